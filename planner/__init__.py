@@ -1,0 +1,2 @@
+"""knockon: plans changes to one-off vehicles."""
+

@@ -1,0 +1,25 @@
+"""Files: YAML text to plain data with places, and plain data to checked values."""
+
+from planner.files.faults import Faults
+from planner.files.place import Document, KeyPath, Plain
+from planner.files.read import parse_text, read_document
+from planner.files.schema_job import JobFile
+from planner.files.schema_vehicle import VehicleFile
+from planner.files.validate import Parts, validate, validate_parts
+from planner.files.values import Entry, refuse
+
+__all__ = [
+    "Document",
+    "Entry",
+    "Faults",
+    "JobFile",
+    "KeyPath",
+    "Parts",
+    "Plain",
+    "VehicleFile",
+    "parse_text",
+    "read_document",
+    "refuse",
+    "validate",
+    "validate_parts",
+]

@@ -1,0 +1,231 @@
+"""What a job file may hold."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import ConfigDict, Field, model_validator
+
+from planner.files.schema_shapes import SHAPES, ShapeKeys, only_one
+from planner.files.schema_vehicle import ComponentFile, LinkFile, Names, Version
+from planner.files.values import (
+    Clock,
+    Day,
+    Days,
+    Entry,
+    Factor,
+    Hands,
+    Minutes,
+    Point,
+    Price,
+    Slug,
+    Text,
+    Turns,
+    WeekdayText,
+    refuse,
+)
+
+
+class RemoveFile(Entry):
+    """A part or link goes for good."""
+
+    do: Literal["remove"]
+    """What is to change."""
+    part: Text
+    """The part or link."""
+
+
+class AddFile(Entry):
+    """A new part."""
+
+    do: Literal["add"]
+    """What is to change."""
+    part: Slug
+    """Its id."""
+    component: ComponentFile
+    """The part, complete with its home."""
+
+
+class ReplaceFile(Entry):
+    """A part goes and another takes over."""
+
+    do: Literal["replace"]
+    """What is to change."""
+    part: Text
+    """The part that goes."""
+    with_: Slug = Field(alias="with")
+    """Id of the new one."""
+    component: ComponentFile
+    """The new one, complete with its home."""
+
+
+class MoveFile(Entry):
+    """A part gets a new home."""
+
+    model_config = ConfigDict(json_schema_extra=only_one(("to",), ("by",)))
+
+    do: Literal["move"]
+    """What is to change."""
+    part: Text
+    """The part."""
+    to: Point | None = None
+    """Its new place."""
+    by: Point | None = None
+    """How far it moves from its present place."""
+    turn: Turns | None = None
+    """Its new turn in degrees; as now when it is not said."""
+
+    @model_validator(mode="after")
+    def _one_form(self) -> Self:
+        if (self.to is None) == (self.by is None):
+            hint = "`to` is the new place, `by` the way there"
+            raise refuse("bad-move", "a move needs one of `to` or `by`", hint)
+        return self
+
+
+class TakeOffFile(Entry):
+    """A part only comes off and goes back."""
+
+    do: Literal["take-off"]
+    """What is to change."""
+    part: Text
+    """The part."""
+
+
+class GrowFile(Entry):
+    """A part becomes larger about its middle."""
+
+    do: Literal["grow"]
+    """What is to change."""
+    part: Text
+    """The part."""
+    by: Point
+    """How much larger along x, y and z."""
+
+
+class CutFile(ShapeKeys):
+    """A hole or slot, in vehicle axes."""
+
+    model_config = ConfigDict(json_schema_extra=only_one(*((shape,) for shape in SHAPES)))
+
+    do: Literal["cut"]
+    """What is to change."""
+    id: Slug
+    """Id of the hole."""
+    host: Text
+    """The part it is cut in."""
+    welded: bool = False
+    """A patch or doubler is welded round it."""
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> Self:
+        self._need_one_shape()
+        return self
+
+
+class AddLinkFile(Entry):
+    """A new link."""
+
+    do: Literal["link"]
+    """What is to change."""
+    part: Slug
+    """Its id."""
+    link: LinkFile
+    """The link, complete."""
+
+
+ChangeFile = Annotated[
+    RemoveFile | AddFile | ReplaceFile | MoveFile | TakeOffFile | GrowFile | CutFile | AddLinkFile,
+    Field(discriminator="do"),
+]
+
+
+class TaskFile(Entry):
+    """A task of your own."""
+
+    title: Text
+    """What is done, verb first."""
+    takes: Minutes
+    """How long it takes."""
+    hands: Hands = 1
+    """People needed."""
+    after: Names = Field(default_factory=list)
+    """Tasks, parts or cuts whose work comes first."""
+    before: Names = Field(default_factory=list)
+    """Tasks, parts or cuts whose work comes later."""
+    off: Names = Field(default_factory=list)
+    """Parts that must be off."""
+    fitted: Names = Field(default_factory=list)
+    """Parts that must be in place."""
+    conditions: Names = Field(default_factory=list)
+    """Conditions that must hold."""
+    lag: Minutes = 0
+    """Wait after it, such as for paint to dry."""
+    tools: Names = Field(default_factory=list)
+    """Tools it takes."""
+
+
+class PurchaseFile(Entry):
+    """Something to buy that is no part."""
+
+    what: Text
+    """What to ask for."""
+    price: Price = 0.0
+    """Price."""
+    lead: Days = 0
+    """Days from order to arrival."""
+    for_: Text | None = Field(default=None, alias="for")
+    """The part that cannot be fitted without it."""
+
+
+class SessionFile(Entry):
+    """A stretch of work time."""
+
+    model_config = ConfigDict(json_schema_extra=only_one(("every",), ("on",)))
+
+    every: WeekdayText | None = None
+    """A day of every week."""
+    on: Day | None = None
+    """One day."""
+    from_: Clock = Field(alias="from")
+    """Start."""
+    to: Clock
+    """End."""
+    hands: Hands = 1
+    """People there."""
+
+    @model_validator(mode="after")
+    def _one_form(self) -> Self:
+        if (self.every is None) == (self.on is None):
+            hint = "`every: saturday` or `on: 2026-12-12`"
+            raise refuse("bad-session", "a session needs one of `every` or `on`", hint)
+        return self
+
+
+class JobFile(Entry):
+    """One modification."""
+
+    knockon: Version
+    """Version of the file format."""
+    name: Text
+    """What you call the job."""
+    start: Day | None = None
+    """First day of work."""
+    finish_by: Day | None = None
+    """Day by which it must be done."""
+    hour_worth: Price = 15.0
+    """What an hour of your time is worth."""
+    currency: Annotated[str, Field(min_length=1, max_length=8)] = "EUR"
+    """Currency of all prices."""
+    changes: list[ChangeFile] = Field(default_factory=list)
+    """What is to change."""
+    tasks: dict[Slug, TaskFile] = Field(default_factory=dict)
+    """Tasks of your own."""
+    purchases: dict[Slug, PurchaseFile] = Field(default_factory=dict)
+    """Things to buy that are no parts."""
+    sessions: list[SessionFile] = Field(default_factory=list)
+    """When there is time."""
+    days_off: list[Day] = Field(default_factory=list)
+    """Days without work."""
+    pace: dict[Text, Factor] = Field(default_factory=dict)
+    """Your own pace in each kind of work: 1.5 is half as long again."""

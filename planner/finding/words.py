@@ -1,0 +1,73 @@
+"""How findings speak of what they found: values safely in backticks, and guesses at what was meant."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+
+LONGEST_QUOTE = 60
+"""Characters of a found value that a message shows."""
+
+
+def quoted(value: object) -> str:
+    """Put ``value`` in backticks as the file writes it: cut short, on one line, no control characters."""
+    if value is None:
+        return "`nothing`"
+    if isinstance(value, bool):
+        return f"`{str(value).lower()}`"
+    if isinstance(value, dict):
+        return "`a block of keys`"
+    if isinstance(value, (list, tuple)):
+        return f"`a list of {len(value)}`"
+    text = value if isinstance(value, str) else _number_text(value)
+    cut = text[:LONGEST_QUOTE] + ("..." if len(text) > LONGEST_QUOTE else "")
+    safe = "".join(c if c.isprintable() else _escape(c) for c in cut)
+    return "`" + safe.replace("`", "'") + "`"
+
+
+def _number_text(value: object) -> str:
+    """Text of a number; whole numbers too long to be printed are only named."""
+    try:
+        return format(value, "g") if isinstance(value, float) and value.is_integer() else str(value)
+    except ValueError:
+        return "a number of thousands of digits"
+
+
+def _escape(character: str) -> str:
+    return character.encode("unicode_escape", "backslashreplace").decode("ascii")
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """Find the one of ``known`` that ``word`` most likely stands for, or None.
+
+    Case and the choice of dash, underscore or space do not count.
+    """
+    plain = {_plain(k): k for k in sorted(known)}
+    match = difflib.get_close_matches(_plain(word), plain, n=1, cutoff=0.6)
+    return plain[match[0]] if match else None
+
+
+def _plain(word: str) -> str:
+    return word[:LONGEST_QUOTE].lower().replace("_", "-").replace(" ", "-")
+
+
+def did_you_mean(word: object, known: Iterable[str], *, otherwise: str = "") -> str:
+    """Give a hint: the nearest of ``known``, else ``otherwise``, else the list of them when short."""
+    names = sorted(known)
+    guess = nearest(word, names) if isinstance(word, str) else None
+    if guess is not None:
+        return f"did you mean {quoted(guess)}?"
+    if otherwise:
+        return otherwise
+    if not names:
+        return ""
+    shown = names[:8]
+    return f"known: {listed(shown)}" + (f" and {len(names) - len(shown)} more" if len(names) > len(shown) else "")
+
+
+def listed(names: Iterable[str], last: str = ", ") -> str:
+    """Put names in backticks with commas; ``last`` joins the last two (" or ", " and ")."""
+    words = [quoted(n) for n in names]
+    if len(words) < 2:  # noqa: PLR2004  one name needs no joining
+        return "".join(words)
+    return ", ".join(words[:-1]) + last + words[-1]

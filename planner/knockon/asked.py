@@ -1,0 +1,214 @@
+"""The vehicle as the job itself leaves it, before anything has made room."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import networkx as nx
+
+from planner.knockon.rigid import follow
+from planner.model.job import Add, AddLink, Change, Cut, Grow, Job, Move, Remove, Replace, TakeOff
+from planner.model.shapes import Box, Cylinder, Outline, Solid, Tube, Vec
+from planner.model.vehicle import Component, End, Link, Relation, Space, Vehicle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What the job says, worked into the vehicle.
+
+    ``base`` holds every component there is afterwards, in the pose the job gives it or its present one;
+    ``fixed`` are the ids whose pose the job decides; ``carried`` maps a rider to the asked-for mover that takes it along;
+    ``homeless`` are parts whose mounting goes. ``links`` are the links there are afterwards, ends re-attached.
+    """
+
+    base: dict[str, Component]
+    fixed: frozenset[str]
+    new: frozenset[str]
+    gone: dict[str, str]
+    """Component id -> "" when asked for, or the id of the component that replaces it."""
+    moved: frozenset[str]
+    grown: frozenset[str]
+    taken_off: frozenset[str]
+    carried: dict[str, str]
+    homeless: frozenset[str]
+    links: dict[str, Link]
+    links_new: frozenset[str]
+    links_gone: dict[str, str]
+    """Link id -> "" when asked for, or the id of the component whose going leaves it without an end."""
+    cuts: tuple[Cut, ...]
+    spaces: dict[str, Space]
+    relations: dict[str, Relation]
+
+
+@dataclass(slots=True)
+class _Sheet:
+    """The changes, taken one after the other."""
+
+    base: dict[str, Component]
+    links: dict[str, Link]
+    heirs: dict[str, str] = field(default_factory=dict)
+    gone: dict[str, str] = field(default_factory=dict)
+    links_gone: dict[str, str] = field(default_factory=dict)
+    new: set[str] = field(default_factory=set)
+    moved: set[str] = field(default_factory=set)
+    grown: set[str] = field(default_factory=set)
+
+    def take(self, change: Change) -> None:
+        match change:
+            case Add(component=part):
+                self.base[part.id] = part
+                self.new.add(part.id)
+            case Replace(part=old, component=part):
+                self.heirs[old] = part.id
+                self.gone[old] = part.id
+                self.base[part.id] = part
+                self.new.add(part.id)
+            case Remove(part=old):
+                (self.links_gone if old in self.links else self.gone)[old] = ""
+            case Move(part=part_id, to=pose):
+                self.base[part_id] = replace(self.base[part_id], pose=pose)
+                self.moved.add(part_id)
+            case Grow(part=part_id, by_mm=by_mm):
+                part = self.base[part_id]
+                self.base[part_id] = replace(part, solids=tuple(grown_by(s, by_mm) for s in part.solids))
+                self.grown.add(part_id)
+            case AddLink(link=link):
+                self.links[link.id] = link
+            case TakeOff() | Cut():
+                pass
+
+
+def asked_by(vehicle: Vehicle, job: Job) -> Asked:
+    """Work the job's changes into the vehicle."""
+    sheet = _Sheet(base=dict(vehicle.components), links=dict(vehicle.links))
+    for change in job.changes:
+        sheet.take(change)
+    heirs = sheet.heirs
+    base = {i: _on_heir(c, heirs) for i, c in sheet.base.items() if i not in sheet.gone}
+    carried = _carried(base, vehicle, sheet.moved)
+    for rider, host in carried.items():
+        pose = follow(base[rider].pose, vehicle.components[host].pose, base[host].pose)
+        base[rider] = replace(base[rider], pose=pose)
+    kept: dict[str, Link] = {}
+    for link in sheet.links.values():
+        if link.id not in sheet.links_gone:
+            _keep(link, base, heirs, kept, sheet.links_gone)
+    return Asked(
+        base=base,
+        fixed=frozenset(sheet.new | sheet.moved | sheet.grown | set(carried)),
+        new=frozenset(sheet.new),
+        gone=sheet.gone,
+        moved=frozenset(sheet.moved),
+        grown=frozenset(sheet.grown - sheet.moved),
+        taken_off=frozenset(c.part for c in job.changes if isinstance(c, TakeOff)),
+        carried=carried,
+        homeless=frozenset(i for i, c in base.items() if c.mounted_on is not None and c.mounted_on not in base),
+        links=kept,
+        links_new=frozenset(c.link.id for c in job.changes if isinstance(c, AddLink)),
+        links_gone=sheet.links_gone,
+        cuts=tuple(c for c in job.changes if isinstance(c, Cut)),
+        spaces={
+            i: replace(s, on=heirs.get(s.on, s.on)) for i, s in vehicle.spaces.items() if heirs.get(s.on, s.on) in base
+        },
+        relations=_relations_left(vehicle, heirs, base),
+    )
+
+
+def grown_by(solid: Solid, by_mm: Vec) -> Solid:
+    """The solid, larger by ``by_mm`` along x, y, z of its own frame, about its middle.
+
+    A round bar grows across by the larger of the two crosswise growths; a tube grows across by the largest.
+    """
+    match solid:
+        case Box():
+            x, y, z = (s + b for s, b in zip(solid.size_mm, by_mm, strict=True))
+            return replace(solid, size_mm=(x, y, z))
+        case Cylinder():
+            axis = "xyz".index(solid.along)
+            across = max(b for i, b in enumerate(by_mm) if i != axis)
+            return replace(solid, across_mm=solid.across_mm + across, length_mm=solid.length_mm + by_mm[axis])
+        case Tube():
+            return replace(solid, across_mm=solid.across_mm + max(by_mm))
+        case Outline():
+            axis = "xyz".index(solid.along)
+            first, second = (b for i, b in enumerate(by_mm) if i != axis)
+            return replace(
+                solid,
+                thick_mm=solid.thick_mm + by_mm[axis],
+                points_mm=_spread(solid.points_mm, first, second),
+            )
+
+
+def _spread(points: tuple[tuple[float, float], ...], first: float, second: float) -> tuple[tuple[float, float], ...]:
+    """Outline scaled about the middle of its box so that the box grows by ``first`` and ``second`` [mm]."""
+    spans = [(min(v), max(v)) for v in zip(*points, strict=True)]
+    scales = [
+        1.0 + by / (high - low) if high > low else 1.0 for (low, high), by in zip(spans, (first, second), strict=True)
+    ]
+    middles = [(low + high) / 2 for low, high in spans]
+    return tuple(
+        (middles[0] + (u - middles[0]) * scales[0], middles[1] + (v - middles[1]) * scales[1]) for u, v in points
+    )
+
+
+def _on_heir(part: Component, heirs: dict[str, str]) -> Component:
+    if part.mounted_on in heirs and heirs[part.mounted_on] != part.id:
+        return replace(part, mounted_on=heirs[part.mounted_on])
+    return part
+
+
+def _carried(base: dict[str, Component], vehicle: Vehicle, moved: set[str]) -> dict[str, str]:
+    """Riders of asked-for movers, each with the nearest mover below it, unless the job moves it itself."""
+    mounts = mounting_graph(base)
+    carried: dict[str, str] = {}
+    for mover in sorted(moved):
+        for rider in nx.descendants(mounts, mover) - moved:
+            if rider in vehicle.components and nearest_of(base, rider, moved) == mover:
+                carried[rider] = mover
+    return carried
+
+
+def mounting_graph(parts: dict[str, Component]) -> nx.DiGraph[str]:
+    """Host -> rider for every mounting between parts that are there."""
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    graph.add_nodes_from(parts)
+    graph.add_edges_from((c.mounted_on, i) for i, c in parts.items() if c.mounted_on in parts)
+    return graph
+
+
+def nearest_of(parts: dict[str, Component], rider: str, hosts: set[str]) -> str | None:
+    """The first of ``hosts`` met when going from a rider down through its mountings."""
+    host = parts[rider].mounted_on
+    while host is not None and host in parts:
+        if host in hosts:
+            return host
+        host = parts[host].mounted_on
+    return None
+
+
+def _keep(
+    link: Link,
+    base: dict[str, Component],
+    heirs: dict[str, str],
+    kept: dict[str, Link],
+    links_gone: dict[str, str],
+) -> None:
+    """Keep a link whose ends are there, or find their heirs a port of the same name; else it goes."""
+    ends: list[End] = []
+    for end in link.ends:
+        heir = heirs.get(end.component, end.component)
+        if heir not in base or (heir != end.component and end.port not in {"", *base[heir].ports_mm}):
+            links_gone[link.id] = end.component
+            return
+        ends.append(End(component=heir, port=end.port))
+    kept[link.id] = replace(link, ends=(ends[0], ends[1]))
+
+
+def _relations_left(vehicle: Vehicle, heirs: dict[str, str], base: dict[str, Component]) -> dict[str, Relation]:
+    left: dict[str, Relation] = {}
+    for i, relation in vehicle.relations.items():
+        part = heirs.get(relation.part, relation.part)
+        of = heirs.get(relation.of, relation.of) if relation.of is not None else None
+        if part in base and (of is None or of in base):
+            left[i] = replace(relation, part=part, of=of)
+    return left

@@ -1,0 +1,106 @@
+"""From a vehicle and a job to everything that follows."""
+
+from __future__ import annotations
+
+from planner.knockon.asked import asked_by
+from planner.knockon.conflicts import rules_for
+from planner.knockon.graph import EffectBook
+from planner.knockon.homes import HomeSearch
+from planner.knockon.link_change import Fate
+from planner.knockon.options import MILLI
+from planner.knockon.outcome import Outcome, outcome_of
+from planner.knockon.scene import Item, scene_of
+from planner.knockon.tell_moves import tell_asked, tell_links, tell_moves
+from planner.knockon.tell_strip import Stripping, stripping_for, tell_strip
+from planner.knockon.tell_tests import tell_doubts, tell_opened, tell_retests
+from planner.knockon.trouble import trouble_words
+from planner.model.catalog import Catalog
+from planner.model.effects import Knockons, Proof
+from planner.model.job import Job
+from planner.model.vehicle import Component, Vehicle
+from planner.space import closer_than
+
+
+def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: float = 10.0) -> Knockons:
+    """Choose homes at least cost, then tell every effect with its causes.
+
+    Parameters
+    ----------
+    vehicle, job, catalog
+        Resolved and free of errors.
+    limit_s : float [s]
+        Time for each solve of the choice of homes; the answer says whether it is proved.
+    """
+    asked = asked_by(vehicle, job)
+    search = HomeSearch(asked, rules_for(vehicle, asked), catalog, job.hour_worth)
+    answer = search.run(limit_s)
+    book = EffectBook()
+    out = outcome_of(vehicle, job, catalog, asked, search, answer)
+    tell_asked(out, book)
+    if answer.proof is Proof.NONE:
+        return _no_answer(book, trouble_words(out))
+    tell_moves(out, book)
+    tell_links(out, book)
+    remade = frozenset(i for i, o in out.links.items() if o.fate is Fate.REMAKE and i not in asked.links_new)
+    items = scene_of(vehicle, asked, answer, remade)
+    strip = stripping_for(out, items)
+    tell_strip(out, strip, book)
+    tell_opened(out, book)
+    tell_doubts(out, book)
+    tell_retests(out, book)
+    return _knockons(out, book, strip, items)
+
+
+def _knockons(out: Outcome, book: EffectBook, strip: Stripping, items: dict[str, Item]) -> Knockons:
+    placed = out.answer.placed
+    present = out.vehicle.components
+    return Knockons(
+        effects=book.effects(),
+        homes={i: p.part.pose for i, p in placed.items() if i in present and p.part.pose != present[i].pose},
+        after={i: p.part for i, p in placed.items()},
+        links_after={i: k for i, k in out.asked.links.items() if i in out.links},
+        access=strip.access,
+        cut_rooms=strip.cut_rooms,
+        hot_near=strip.hot_near,
+        bare=strip.bare,
+        limits=_limits(out, items),
+        proof=out.answer.proof,
+        cost=-(-out.answer.cost // MILLI),
+        bound=-(-out.answer.bound // MILLI),
+    )
+
+
+def _limits(out: Outcome, items: dict[str, Item]) -> dict[str, frozenset[str]]:
+    """For each new or moved part the bodies, in their final homes, that limit it."""
+    found: dict[str, frozenset[str]] = {}
+    for item in items.values():
+        if item.present or not isinstance(item.part, Component):
+            continue
+        body = out.answer.placed[item.subject].body
+        found[item.id] = frozenset(
+            i
+            for i, other in items.items()
+            if i != item.id
+            and other.final
+            and not other.stays
+            and isinstance(other.part, Component)
+            and item.part.mounted_on != other.subject
+            and closer_than(body, other.body, out.catalog.limits_near_mm)
+        )
+    return found
+
+
+def _no_answer(book: EffectBook, trouble: tuple[str, ...]) -> Knockons:
+    return Knockons(
+        effects=book.effects(),
+        homes={},
+        after={},
+        links_after={},
+        access={},
+        cut_rooms={},
+        hot_near={},
+        bare={},
+        limits={},
+        proof=Proof.NONE,
+        trouble=trouble,
+    )

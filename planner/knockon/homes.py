@@ -1,0 +1,272 @@
+"""New homes for whatever is in the way, at the least total cost, the cascade being part of the choice.
+
+Only *active* parts have options in the model: those that a chosen arrangement was found to hit, or whose link to a
+moved part would otherwise have to be made anew. All other movable parts are left out of the rows, which makes the
+model a relaxation; when its optimum hits none of them it is the optimum over all homes of all parts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from planner.knockon.asked import Asked
+from planner.knockon.conflicts import PairRules
+from planner.knockon.homes_model import HomesModel, PartOption, Solved
+from planner.knockon.link_rows import LinkRows
+from planner.knockon.movers import Movers
+from planner.knockon.options import (
+    Needs,
+    Option,
+    Sort,
+    follow_options,
+    go_option,
+    home_options,
+    stay_option,
+)
+from planner.knockon.placed import Placed, place
+from planner.model.catalog import Catalog
+from planner.model.effects import Proof
+from planner.model.shapes import Pose
+from planner.model.vehicle import Freedom
+
+_ROUNDS = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Arrangement:
+    """Where everything is when the job is done.
+
+    ``placed`` holds every part that is there; ``chosen`` the option of each part whose home was chosen; ``stuck`` are the
+    parts that, together, cannot be placed when ``proof`` is NONE. Costs are thousandths of a hand-minute.
+    """
+
+    proof: Proof
+    placed: dict[str, Placed]
+    chosen: dict[str, Option]
+    cost: int
+    bound: int
+    stuck: tuple[str, ...] = ()
+    tried: dict[str, int] = field(default_factory=dict)
+    """How many homes each part of the choice was offered."""
+
+
+class HomeSearch:
+    """The lazy loop: solve for the active parts, see whom the answer hits, let those be moved too, solve again."""
+
+    def __init__(self, asked: Asked, rules: PairRules, catalog: Catalog, hour_worth: float) -> None:
+        self.asked = asked
+        self.rules = rules
+        self.catalog = catalog
+        self.hour_worth = hour_worth
+        self.base = {i: place(c) for i, c in sorted(asked.base.items())}
+        self.movers = Movers(asked)
+        self._broken: dict[tuple[str, Pose, str, Pose], bool] = {}
+
+    def run(self, limit_s: float) -> Arrangement:
+        """Choose homes until nothing is hit.
+
+        Parameters
+        ----------
+        limit_s : float [s]
+            Time for each solve.
+        """
+        fixed_trouble = self._fixed_trouble()
+        if fixed_trouble:
+            return self._no_answer(fixed_trouble)
+        for part in sorted(self.asked.homeless):
+            if not self.movers.activate(part):
+                return self._no_answer((part,))
+        for part in self._hit_by(dict(self._decided())):
+            self.movers.activate(part)
+        for _ in range(_ROUNDS):
+            options = self.options()
+            solved = self._solve(options, frozenset(), limit_s)
+            if solved is None or not (solved.chosen or not options):
+                return self._no_answer(self._smallest_stuck(options, limit_s))
+            answer = self._arranged(options, solved)
+            if not self._widen(answer):
+                return answer
+        return replace(answer, proof=Proof.FOUND)
+
+    def options(self) -> dict[str, tuple[Option, ...]]:
+        """Every option of every active part; option 0 leaves it where it is, unless its mounting has gone."""
+        found: dict[str, tuple[Option, ...]] = {}
+        for part in self.movers.hosts_first():
+            placed = self.base[part]
+            carried = tuple(self.base[i] for i in self.movers.carried_by(part))
+            host = self.movers.host_controller(part)
+            own: list[Option] = []
+            if host is not None:
+                own.extend(follow_options(placed, carried, self.asked.base[host], found[host]))
+            elif part not in self.asked.homeless:
+                own.append(stay_option(placed, carried))
+            for option in home_options(placed, carried, self.asked, self.catalog):
+                resting = self._resting(option, found)
+                if resting is not None:
+                    own.append(resting)
+            if placed.part.freedom is Freedom.MAY_GO and not carried:
+                own.append(go_option(placed))
+            found[part] = tuple(own)
+        return found
+
+    def _resting(self, option: Option, found: dict[str, tuple[Option, ...]]) -> Option | None:
+        """A home on a part that may itself move only counts while that part stays."""
+        host = self.movers.controller(self.asked.spaces[option.space].on)
+        if host is None:
+            return option
+        if host == option.part or host not in found or found[host][0].sort not in {Sort.STAY, Sort.FOLLOW}:
+            return None
+        return replace(option, needs=Needs(part=host, index=0))
+
+    def _solve(self, options: dict[str, tuple[Option, ...]], ignored: frozenset[str], limit_s: float) -> Solved | None:
+        live = {p: o for p, o in options.items() if p not in ignored}
+        if any(not o for o in live.values()):
+            return None
+        model = HomesModel(options=live)
+        self._world_rows(model)
+        self._pair_rows(model)
+        self.links().add(model)
+        return model.solve(limit_s)
+
+    def links(self) -> LinkRows:
+        """The links of the job against the present set of active parts."""
+        return LinkRows(
+            asked=self.asked, rules=self.rules, movers=self.movers, base=self.base, hour_worth=self.hour_worth
+        )
+
+    def _decided(self) -> dict[str, Placed]:
+        return {i: p for i, p in self.base.items() if i in self.asked.fixed}
+
+    def _immovable(self) -> list[Placed]:
+        return [p for i, p in self.base.items() if not self.movers.chain(i)]
+
+    def _fixed_trouble(self) -> tuple[str, ...]:
+        """A part the job places where another part that cannot give way stands: both ids, empty when there is none."""
+        still = self._immovable()
+        for i, a in enumerate(still):
+            if self._cannot_be_here(a):
+                return (a.part.id,)
+            for b in still[i + 1 :]:
+                asked_for = a.part.id in self.asked.fixed or b.part.id in self.asked.fixed
+                if asked_for and self._pair_broken(a, b):
+                    return (a.part.id, b.part.id)
+        return ()
+
+    def _cannot_be_here(self, part: Placed) -> bool:
+        return bool(self.rules.cut_away(part)) or self.rules.own_relation_short_mm(part) > 0.0
+
+    def _pair_broken(self, a: Placed, b: Placed) -> bool:
+        key = (a.part.id, a.part.pose, b.part.id, b.part.pose)
+        if key not in self._broken:
+            self._broken[key] = self.rules.broken(a, b)
+        return self._broken[key]
+
+    def _world_rows(self, model: HomesModel) -> None:
+        world = self._immovable()
+        for choice, option in model.all_choices():
+            if any(self._cannot_be_here(a) for a in option.bundle) or any(
+                self._pair_broken(a, b) for a in option.bundle for b in world
+            ):
+                model.forbid(choice)
+
+    def _pair_rows(self, model: HomesModel) -> None:
+        parts = sorted(model.options)
+        boxes = {p: _boxes(model.options[p]) for p in parts}
+        for n, p in enumerate(parts):
+            for q in parts[n + 1 :]:
+                near = _may_meet(boxes[p], boxes[q])
+                if self._bound_by_relation(model.options[p], model.options[q]):
+                    near[:] = True
+                for i, option in enumerate(model.options[p]):
+                    against: list[PartOption] = [
+                        (q, int(j)) for j in np.flatnonzero(near[i]) if self._clash(option, model.options[q][int(j)])
+                    ]
+                    model.forbid_together((p, i), against)
+
+    def _clash(self, a: Option, b: Option) -> bool:
+        return any(self._pair_broken(x, y) for x in a.bundle for y in b.bundle)
+
+    def _bound_by_relation(self, a: tuple[Option, ...], b: tuple[Option, ...]) -> bool:
+        first = {p.part.id for o in a for p in o.bundle}
+        second = {p.part.id for o in b for p in o.bundle}
+        return any(
+            (r.part in first and r.of in second) or (r.part in second and r.of in first)
+            for r in self.asked.relations.values()
+        )
+
+    def _arranged(self, options: dict[str, tuple[Option, ...]], solved: Solved) -> Arrangement:
+        chosen = {p: options[p][i] for p, i in solved.chosen.items()}
+        placed = {i: p for i, p in self.base.items() if self.movers.controller(i) is None}
+        for option in chosen.values():
+            placed.update((p.part.id, p) for p in option.bundle)
+        constant = self.links().constant_cost()
+        return Arrangement(
+            proof=Proof.PROVED if solved.proved else Proof.FOUND,
+            placed=dict(sorted(placed.items())),
+            chosen=chosen,
+            cost=solved.cost + constant,
+            bound=solved.bound + constant,
+            tried={p: len(o) for p, o in options.items()},
+        )
+
+    def _widen(self, answer: Arrangement) -> bool:
+        """Let parts be moved that the answer hits or whose links it over-stretches; False when there are none."""
+        settled = {
+            i: p for i, p in answer.placed.items() if i in self.asked.fixed or p.part.pose != self.base[i].part.pose
+        }
+        fresh = [self.movers.activate(part) for part in self._hit_by(settled)]
+        fresh.extend(self.movers.activate(part) for part in self.links().stretched_ends(answer.placed))
+        return any(fresh)
+
+    def _hit_by(self, settled: dict[str, Placed]) -> list[str]:
+        """Movable parts that are not yet in the choice and cannot stay beside the settled ones."""
+        return [
+            i
+            for i, part in self.base.items()
+            if self.movers.chain(i)
+            and self.movers.controller(i) is None
+            and (
+                self._cannot_be_here(part)
+                or any(self._pair_broken(part, s) for s in settled.values() if s.part.id != i)
+            )
+        ]
+
+    def _smallest_stuck(self, options: dict[str, tuple[Option, ...]], limit_s: float) -> tuple[str, ...]:
+        """The smallest set of parts that cannot all be placed: each in turn is left out and kept out while it still fails."""
+        left_out: set[str] = set()
+        for part in sorted(options):
+            trial = frozenset(left_out | {part} | {q for q in options if self._rests_on(q, part)})
+            if len(trial) < len(options) and self._solve(options, trial, limit_s) is None:
+                left_out |= trial
+        return tuple(sorted(set(options) - left_out))
+
+    def _rests_on(self, part: str, host: str) -> bool:
+        return host in self.movers.chain(part)
+
+    def _no_answer(self, stuck: tuple[str, ...]) -> Arrangement:
+        return Arrangement(proof=Proof.NONE, placed=self.base, chosen={}, cost=0, bound=0, stuck=stuck)
+
+
+def _boxes(options: tuple[Option, ...]) -> np.ndarray:
+    """Box of each option's bundle with its rooms and keep-clear, shape (options, 2, 3) [mm]; empty when it goes."""
+    rows = []
+    for option in options:
+        grown = [
+            (np.asarray(b.lo_mm) - p.part.keep_clear_mm, np.asarray(b.hi_mm) + p.part.keep_clear_mm)
+            for p in option.bundle
+            for b in (p.body, *(room for _, room in p.rooms))
+        ]
+        if grown:
+            rows.append((np.min([g[0] for g in grown], axis=0), np.max([g[1] for g in grown], axis=0)))
+        else:
+            rows.append((np.full(3, np.inf), np.full(3, -np.inf)))
+    return np.asarray(rows)
+
+
+def _may_meet(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    """Which boxes of ``a`` meet which of ``b``, shape (len(a), len(b))."""
+    low = np.maximum(a[:, None, 0], b[None, :, 0])
+    high = np.minimum(a[:, None, 1], b[None, :, 1])
+    return np.asarray((low <= high).all(axis=2))

@@ -1,0 +1,78 @@
+"""What becomes of a link when its ends go somewhere else."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import IntEnum
+from itertools import pairwise
+
+from planner.knockon.options import MILLI
+from planner.knockon.rigid import distance_mm
+from planner.model.shapes import Vec
+from planner.model.vehicle import Freedom, Link
+
+STILL_MM = 0.5
+"""An end that moves less than this has not moved."""
+
+
+class Fate(IntEnum):
+    """What is to be done to a link, from least to most."""
+
+    NOTHING = 0
+    ADJUST = 1
+    REMAKE = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkChange:
+    """A link's fate with the numbers that decide it [mm]: change of length (longer is positive), farthest end shift."""
+
+    fate: Fate
+    longer_mm: float
+    shift_mm: float
+
+
+def change_of(link: Link, before: tuple[Vec, Vec], after: tuple[Vec, Vec]) -> LinkChange:
+    """Judge a link whose ports go from ``before`` to ``after`` (vehicle axes).
+
+    A flexible link lasts while its run, through the same clips, grows no more than its slack and adjuster allow; it is
+    then only re-clipped and set. A rigid one lasts while it is straight and its length changes no more than its
+    adjuster allows: a bent pipe cannot follow a moved end.
+    """
+    shift = max(distance_mm(a, b) for a, b in zip(before, after, strict=True))
+    longer = _run_mm(link, after) - _run_mm(link, before)
+    if shift <= STILL_MM:
+        fate = Fate.NOTHING
+    elif link.rigid:
+        fate = Fate.REMAKE if link.via_mm or abs(longer) > link.adjust_mm else Fate.ADJUST
+    else:
+        fate = Fate.REMAKE if longer > link.slack_mm + link.adjust_mm else Fate.ADJUST
+    return LinkChange(fate=fate, longer_mm=longer, shift_mm=shift)
+
+
+def fate_cost(link: Link, fate: Fate, hour_worth: float) -> int:
+    """Price of a fate in thousandths of a hand-minute, money converted at ``hour_worth`` per hour."""
+    match fate:
+        case Fate.NOTHING:
+            return 0
+        case Fate.ADJUST:
+            return MILLI * link.adjust_min * link.hands
+        case Fate.REMAKE:
+            minutes = MILLI * (link.off_min + link.remake_min + link.on_min) * link.hands
+            return minutes + money_cost(link.price, hour_worth)
+
+
+def money_cost(price: float, hour_worth: float) -> int:
+    """Money as thousandths of a hand-minute, rounded up; nothing when an hour is worth nothing."""
+    return math.ceil(MILLI * 60.0 * price / hour_worth) if hour_worth > 0 else 0
+
+
+def allowed(link: Link, fate: Fate) -> bool:
+    """Whether a link may meet this fate: one that stays, or goes back as it was, is never made anew."""
+    return fate is not Fate.REMAKE or link.freedom in {Freedom.MOVES, Freedom.MAY_GO}
+
+
+def _run_mm(link: Link, ends: tuple[Vec, Vec]) -> float:
+    points = (ends[0], *link.via_mm, ends[1])
+    return sum(distance_mm(a, b) for a, b in pairwise(points))

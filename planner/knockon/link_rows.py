@@ -1,0 +1,140 @@
+"""What the choice of homes does to the links, as rows of the model and as a look at an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from planner.knockon.asked import Asked
+from planner.knockon.conflicts import PairRules, run_of
+from planner.knockon.homes_model import HomesModel
+from planner.knockon.link_change import Fate, allowed, change_of, fate_cost
+from planner.knockon.movers import Movers
+from planner.knockon.options import Option
+from planner.knockon.placed import Placed
+from planner.model.shapes import Vec
+from planner.model.vehicle import Link
+from planner.space import Body, port_mm
+
+Payers = tuple[cp_model.IntVar, ...]
+"""Literals of which one must hold: what a fate costs."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkRows:
+    """The links of a job against the active parts.
+
+    A link with one end on an active part and the other on a movable part that is not yet active costs nothing here: that
+    keeps the model a relaxation, and :meth:`stretched_ends` makes the other end active when it matters.
+    """
+
+    asked: Asked
+    rules: PairRules
+    movers: Movers
+    base: dict[str, Placed]
+    hour_worth: float
+
+    def add(self, model: HomesModel) -> None:
+        """Add the literals and rows of every link that an active part can change."""
+        for link in self.asked.links.values():
+            if self.constant_fate(link) is Fate.REMAKE:
+                continue
+            remake: Payers = ()
+            if allowed(link, Fate.REMAKE):
+                remake = (model.fate(f"remake {link.id}", fate_cost(link, Fate.REMAKE, self.hour_worth)),)
+            self._end_rows(model, link, remake)
+            self._hit_rows(model, link, remake)
+
+    def constant_fate(self, link: Link) -> Fate:
+        """The fate that the job's own placings bring about, whatever else is chosen."""
+        fate = Fate.NOTHING
+        if all(self.movers.controller(e.component) is None for e in link.ends):
+            fate = change_of(link, self.ports_before(link), self.ports_in(link, self.base)).fate
+        if fate is not Fate.REMAKE and any(
+            self.rules.link_hit(link, self.run(link), self.base[i]) for i in sorted(self.asked.fixed)
+        ):
+            fate = Fate.REMAKE
+        return fate
+
+    def constant_cost(self) -> int:
+        """Price of the links the job's own placings change [thousandths of a hand-minute]."""
+        return sum(
+            fate_cost(link, self.constant_fate(link), self.hour_worth)
+            for link in self.asked.links.values()
+            if link.id not in self.asked.links_new
+        )
+
+    def stretched_ends(self, placed: dict[str, Placed]) -> Iterator[str]:
+        """Far ends, movable but not yet in the choice, of links that an arrangement changes."""
+        for link in self.asked.links.values():
+            idle = [
+                e.component
+                for e in link.ends
+                if self.movers.chain(e.component) and self.movers.controller(e.component) is None
+            ]
+            if idle and all(e.component in placed for e in link.ends):
+                change = change_of(link, self.ports_before(link), self.ports_in(link, placed))
+                if change.fate is not Fate.NOTHING:
+                    yield from idle
+
+    def ports_before(self, link: Link) -> tuple[Vec, Vec]:
+        """Where the link's ports are in the vehicle as it stands; as the job has them for a new link or a new end."""
+        present = self.rules.vehicle.components
+        first, second = (
+            port_mm(present[e.component], e.port)
+            if e.component in present and link.id not in self.asked.links_new
+            else port_mm(self.base[e.component].part, e.port)
+            for e in link.ends
+        )
+        return first, second
+
+    def ports_in(self, link: Link, placed: dict[str, Placed]) -> tuple[Vec, Vec]:
+        """Where the link's ports are in an arrangement."""
+        first, second = (port_mm(placed[e.component].part, e.port) for e in link.ends)
+        return first, second
+
+    def run(self, link: Link) -> Body:
+        """The link's run as it stands, or as the job gives it."""
+        if link.id in self.rules.vehicle.links:
+            return self.rules.present_run(link.id)
+        return run_of(link, {i: p.part for i, p in self.base.items()})
+
+    def _end_rows(self, model: HomesModel, link: Link, remake: Payers) -> None:
+        ends = [(e, self.movers.controller(e.component)) for e in link.ends]
+        active = [(e, c) for e, c in ends if c is not None and c in model.options]
+        idle = [e for e, c in ends if c is None and self.movers.chain(e.component)]
+        if not active or idle:
+            return
+        adjust = model.fate(f"adjust {link.id}", fate_cost(link, Fate.ADJUST, self.hour_worth))
+        payers = {Fate.REMAKE: remake, Fate.ADJUST: (adjust, *remake)}
+        controllers = sorted({c for _, c in active})
+        first = controllers[0]
+        for i, option in enumerate(model.options[first]):
+            if len(controllers) == 1:
+                fate = self._fate(link, (option,))
+                if fate is not Fate.NOTHING:
+                    model.brings((first, i), None, payers[fate])
+                continue
+            second = controllers[1]
+            fates = [self._fate(link, (option, other)) for other in model.options[second]]
+            for fate in (Fate.ADJUST, Fate.REMAKE):
+                others = [(second, j) for j, f in enumerate(fates) if f is fate]
+                model.brings((first, i), others, payers[fate])
+
+    def _fate(self, link: Link, options: tuple[Option, ...]) -> Fate:
+        """The link's fate when these options are taken; a link that loses an end simply goes."""
+        placed = dict(self.base)
+        for option in options:
+            if option.pose is None and any(e.component == option.part for e in link.ends):
+                return Fate.NOTHING
+            placed.update((p.part.id, p) for p in option.bundle)
+        return change_of(link, self.ports_before(link), self.ports_in(link, placed)).fate
+
+    def _hit_rows(self, model: HomesModel, link: Link, remake: Payers) -> None:
+        run = self.run(link)
+        for choice, option in model.all_choices():
+            moved = (p for p in option.bundle if p.part.pose != self.base[p.part.id].part.pose)
+            if any(self.rules.link_hit(link, run, p) for p in moved):
+                model.brings(choice, None, remake)

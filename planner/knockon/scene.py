@@ -1,0 +1,101 @@
+"""Every body there is at some time during the job: each part in its present and in its new home, and the stiff links."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from planner.knockon.asked import Asked
+from planner.knockon.conflicts import run_of
+from planner.knockon.homes import Arrangement
+from planner.model.vehicle import Component, Freedom, Link, Vehicle
+from planner.space import Body, merged, solid_body
+
+NEW = "@new"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """One body of the scene: a component or a link in one home.
+
+    ``body`` is what stands there at rest, with the parts that come off together with it. ``present`` and ``final`` say
+    whether it is there before and after the job.
+    """
+
+    id: str
+    subject: str
+    part: Component | Link
+    body: Body
+    present: bool
+    final: bool
+
+    @property
+    def stays(self) -> bool:
+        """Never comes off."""
+        return self.part.freedom is Freedom.STAYS and self.present and self.final
+
+    @property
+    def pliant(self) -> bool:
+        """A link that can be eased aside."""
+        return isinstance(self.part, Link) and not self.part.rigid
+
+
+def scene_of(vehicle: Vehicle, asked: Asked, answer: Arrangement, remade: frozenset[str]) -> dict[str, Item]:
+    """All bodies by id, in order.
+
+    ``remade`` are the links made anew: their present runs go, and their new runs are not yet known, so they have no body.
+    """
+    items: dict[str, Item] = {}
+    finals = {i: _alone(p.part, asked) for i, p in answer.placed.items()}
+    before_job = {i: _alone(c, asked) for i, c in vehicle.components.items()}
+    for i, part in sorted(before_job.items()):
+        if part.rides:
+            continue
+        same = i in finals and _same_home(part, finals[i])
+        items[i] = _component_item(i, part, before_job, present=True, final=same)
+    for i, part in sorted(finals.items()):
+        before = before_job.get(i)
+        if part.rides or (before is not None and _same_home(before, part)):
+            continue
+        new_id = i if before is None else i + NEW
+        items[new_id] = _component_item(new_id, part, finals, present=False, final=True)
+    for i, link in sorted(vehicle.links.items()):
+        kept = i in asked.links and i not in remade
+        items[i] = Item(id=i, subject=i, part=link, body=run_of(link, vehicle.components), present=True, final=kept)
+    for i in sorted(asked.links_new):
+        link = asked.links[i]
+        items[i] = Item(id=i, subject=i, part=link, body=run_of(link, finals), present=False, final=True)
+    return items
+
+
+def _alone(part: Component, asked: Asked) -> Component:
+    """A riding part that the job singles out comes off by itself after all."""
+    singled = part.id in asked.gone or part.id in asked.moved or part.id in asked.grown
+    if part.rides and singled and part.mounted_on not in {*asked.gone, *asked.moved, *asked.grown}:
+        return replace(part, rides=False)
+    return part
+
+
+def _same_home(before: Component, after: Component) -> bool:
+    return before.pose == after.pose and before.solids == after.solids
+
+
+def _component_item(item_id: str, part: Component, parts: dict[str, Component], *, present: bool, final: bool) -> Item:
+    group = [
+        part,
+        *(p for p in parts.values() if p.rides and carrier_of(p, parts) == part.id and p.id != part.id),
+    ]
+    return Item(
+        id=item_id,
+        subject=part.id,
+        part=part,
+        body=merged([solid_body(p.solids, p.pose) for p in group]),
+        present=present,
+        final=final,
+    )
+
+
+def carrier_of(part: Component, parts: dict[str, Component]) -> str:
+    """The part that a riding part comes off with; any other part is its own."""
+    while part.rides and part.mounted_on in parts:
+        part = parts[part.mounted_on]
+    return part.id

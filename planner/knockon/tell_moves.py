@@ -1,0 +1,172 @@
+"""Telling what is new, what goes, what moves and what becomes of the links, each with all its causes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.knockon.conflicts import Conflict
+from planner.knockon.graph import EffectBook, effect_id
+from planner.knockon.link_change import Fate
+from planner.knockon.options import Sort, shift_between
+from planner.knockon.outcome import Outcome, disturbed_effect, is_carried, links_at
+from planner.model.effects import Cause, CauseKind, EffectKind
+from planner.model.vehicle import Link
+
+_ASKED = Cause(kind=CauseKind.ASKED, source="", text="the job asks for it")
+
+
+def tell_asked(out: Outcome, book: EffectBook) -> None:
+    """Effects the job asks for in so many words."""
+    asked = out.asked
+    for part in sorted(asked.new):
+        host = asked.base[part].mounted_on
+        where = f" on {out.name(host)}" if host is not None else ""
+        book.add(EffectKind.NEW, part, f"{out.name(part)} is added{where}", [_ASKED])
+    for part, heir in sorted(asked.gone.items()):
+        instead = f", {out.name(heir)} takes over" if heir else ""
+        book.add(EffectKind.GONE, part, f"{out.name(part)} goes{instead}", [_ASKED])
+    for part in sorted(asked.moved):
+        present = out.vehicle.components[part]
+        words = out.shift_words(shift_between(present.pose, asked.base[part].pose))
+        book.add(EffectKind.MOVES, part, f"{out.name(part)} moves {words}", [_ASKED])
+    for part in sorted(asked.grown):
+        book.add(EffectKind.GROWS, part, f"{out.name(part)} becomes larger", [_ASKED])
+    for cut in asked.cuts:
+        how = "cut and a doubler welded round it" if cut.welded else "cut"
+        book.add(EffectKind.CUT, cut.id, f"{out.name(cut.host)} is {how} ({cut.id})", [_ASKED])
+    for link in sorted(asked.links_new):
+        book.add(EffectKind.NEW, link, f"{out.name(link)} is added", [_ASKED])
+
+
+def tell_moves(out: Outcome, book: EffectBook) -> None:
+    """Effects on parts that have to make room, breadth first so that each cause is told before its effect."""
+    waiting = _movers(out)
+    while waiting:
+        ready = [p for p in waiting if _causes_known(out, book, p)] or waiting[:1]
+        for part in ready:
+            _tell_move(out, book, part)
+            waiting.remove(part)
+
+
+def _movers(out: Outcome) -> list[str]:
+    gone = [p for p, o in out.answer.chosen.items() if o.sort is Sort.GO]
+    moved = [
+        i
+        for i, p in out.answer.placed.items()
+        if i in out.asked.carried or (i not in out.asked.fixed and p.part.pose != out.base[i].part.pose)
+    ]
+    return sorted({*gone, *moved})
+
+
+def _causes_known(out: Outcome, book: EffectBook, part: str) -> bool:
+    return any(disturbed_effect(book, other) for other, _ in _pushers(out, part))
+
+
+def _pushers(out: Outcome, part: str) -> Iterator[tuple[str, Cause]]:
+    """Everything that forbids a part to be where it was, each as (subject it comes from, cause without source)."""
+    placed = out.base[part]
+    for i, other in out.answer.placed.items():
+        settled = i in out.asked.fixed or other.part.pose != out.base[i].part.pose
+        if i != part and settled:
+            for conflict in out.rules.between(placed, other):
+                yield i, _cause(conflict, "")
+    for conflict in out.rules.cut_away(placed):
+        yield conflict.other, _cause(conflict, "")
+    host = placed.part.mounted_on
+    if part in out.asked.homeless and host is not None:
+        text = f"{out.name(host)} goes, which it is mounted on"
+        yield host, Cause(kind=CauseKind.MOUNTED_ON, source="", text=text)
+    if host is not None and (part in out.asked.carried or is_carried(placed.part, out.answer.placed, out.base)):
+        text = f"it is mounted on {out.name(host)}, which moves"
+        yield host, Cause(kind=CauseKind.MOUNTED_ON, source="", text=text)
+
+
+def _cause(conflict: Conflict, source: str) -> Cause:
+    return Cause(kind=conflict.kind, source=source, text=conflict.text, mm=conflict.mm, at_mm=conflict.at_mm)
+
+
+def _tell_move(out: Outcome, book: EffectBook, part: str) -> None:
+    option = out.answer.chosen.get(part)
+    causes = [_from(cause, disturbed_effect(book, other)) for other, cause in _pushers(out, part)]
+    known = [c for c in causes if c.source]
+    if not known:
+        known = list(_spared_links(out, book, part))
+    if option is not None and option.sort is Sort.GO:
+        book.add(EffectKind.GONE, part, f"{out.name(part)} goes: there is no need of it", known or causes)
+        return
+    before = out.vehicle.components[part].pose
+    after = out.answer.placed[part].part.pose
+    words = out.shift_words(shift_between(before, after))
+    turned = " and is turned" if before.turn_deg != after.turn_deg else ""
+    into = f", into {out.asked.spaces[option.space].name}" if option is not None and option.space else ""
+    book.add(EffectKind.MOVES, part, f"{out.name(part)} moves {words}{turned}{into}", known or causes)
+
+
+def _from(cause: Cause, source: str) -> Cause:
+    return Cause(kind=cause.kind, source=source, text=cause.text, mm=cause.mm, at_mm=cause.at_mm)
+
+
+def _spared_links(out: Outcome, book: EffectBook, part: str) -> Iterator[Cause]:
+    """Links to moved parts that a voluntary move keeps from being made anew."""
+    for link in links_at(out.asked.links, part):
+        other = next(e.component for e in link.ends if e.component != part)
+        source = disturbed_effect(book, other)
+        if source:
+            text = f"moving it as well spares {link.name} from being made anew"
+            yield Cause(kind=CauseKind.LINKED_TO, source=source, text=text)
+
+
+def tell_links(out: Outcome, book: EffectBook) -> None:
+    """Effects on links: gone with an end, made anew, adjusted."""
+    for gone, end in sorted(out.asked.links_gone.items()):
+        cause = _end_lost(out, book, end) if end else _ASKED
+        book.add(EffectKind.GONE, gone, f"{out.name(gone)} goes", [cause])
+    for link in out.asked.links.values():
+        outcome = out.links.get(link.id)
+        if outcome is None:
+            _tell_endless(out, book, link)
+        elif outcome.fate is not Fate.NOTHING:
+            _tell_link(out, book, link)
+
+
+def _tell_endless(out: Outcome, book: EffectBook, link: Link) -> None:
+    lost = next(e.component for e in link.ends if e.component not in out.answer.placed)
+    book.add(EffectKind.GONE, link.id, f"{link.name} goes", [_end_lost(out, book, lost)])
+
+
+def _end_lost(out: Outcome, book: EffectBook, end: str) -> Cause:
+    text = f"{out.name(end)} goes, which it is joined to"
+    return Cause(kind=CauseKind.LINKED_TO, source=disturbed_effect(book, end), text=text)
+
+
+def _tell_link(out: Outcome, book: EffectBook, link: Link) -> None:
+    outcome = out.links[link.id]
+    causes = list(_end_causes(out, book, link))
+    for part in outcome.hit_by:
+        text = f"{out.name(part)} stands in its run"
+        causes.append(Cause(kind=CauseKind.CLASH, source=disturbed_effect(book, part), text=text))
+    if effect_id(EffectKind.NEW, link.id) in book.ids():
+        book.add(EffectKind.MEASURED, link.id, f"the run of {link.name} is to be found anew on the car", causes)
+    elif outcome.fate is Fate.REMAKE:
+        book.add(EffectKind.REMADE, link.id, f"{link.name} is made anew", causes)
+    else:
+        book.add(EffectKind.ADJUSTED, link.id, f"{link.name} is re-clipped and set", causes)
+
+
+def _end_causes(out: Outcome, book: EffectBook, link: Link) -> Iterator[Cause]:
+    change = out.links[link.id].change
+    if change.fate is Fate.NOTHING:
+        return
+    longer = change.longer_mm
+    length = f"{out.length(abs(longer))} {'longer' if longer > 0 else 'shorter'}" if abs(longer) >= 0.5 else "as long"
+    spare = link.slack_mm + link.adjust_mm if not link.rigid else link.adjust_mm
+    limit = (
+        "and a bent, stiff run cannot follow"
+        if link.rigid and link.via_mm
+        else f"where it can take {out.length(spare)}"
+    )
+    for end in link.ends:
+        source = disturbed_effect(book, end.component)
+        if source and source != effect_id(EffectKind.NEW, end.component):
+            text = f"its end on {out.name(end.component)} moves: it would have to be {length}, {limit}"
+            yield Cause(kind=CauseKind.LINKED_TO, source=source, text=text, mm=longer)

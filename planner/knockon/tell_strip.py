@@ -1,0 +1,130 @@
+"""Telling what only comes off and goes back, and for whose sake."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from planner.knockon.access import access_for, in_cut_room, near_heat, on_host_near, riders_of
+from planner.knockon.graph import EffectBook
+from planner.knockon.outcome import Outcome, disturbed_effect
+from planner.knockon.scene import Item
+from planner.knockon.strip_choice import cheapest_off
+from planner.model.effects import Access, Cause, CauseKind, EffectKind, Way
+from planner.model.job import Cut
+from planner.space import gap
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stripping:
+    """What the cuts, the hot work and the ways out ask to come off."""
+
+    items: dict[str, Item]
+    cut_rooms: dict[str, frozenset[str]]
+    hot_near: dict[str, frozenset[str]]
+    bare: dict[str, frozenset[str]]
+    access: dict[str, Access]
+    off: frozenset[str]
+    ways: dict[str, Way]
+
+
+def stripping_for(out: Outcome, items: dict[str, Item]) -> Stripping:
+    """Work out what has to come off once, at the least hand-minutes."""
+    cuts = out.asked.cuts
+    holes = {c.id: out.rules.hole(c) for c in cuts}
+    cut_rooms = {c.id: in_cut_room(c, holes[c.id], items, out.catalog) for c in cuts}
+    hot_near = {c.id: near_heat(holes[c.id], items, out.catalog) if c.welded else frozenset[str]() for c in cuts}
+    bare = {c.id: on_host_near(c, holes[c.id], items, out.catalog) for c in cuts}
+    wanted = {i for i, item in items.items() if not (item.present and item.final)}
+    wanted |= {i for group in (cut_rooms, hot_near, bare) for ids in group.values() for i in ids}
+    wanted |= {i for i in out.asked.taken_off if i in items}
+    wanted |= {i for task in out.job.tasks for i in task.off if i in items}
+    wanted = {i for i in wanted if not items[i].stays}
+    access = access_for(items, wanted)
+    off, ways = cheapest_off(wanted, access, items)
+    return Stripping(items=items, cut_rooms=cut_rooms, hot_near=hot_near, bare=bare, access=access, off=off, ways=ways)
+
+
+def tell_strip(out: Outcome, strip: Stripping, book: EffectBook) -> None:
+    """Effects on parts and links that come off and go back where they were, each with every reason."""
+    only_off = [i for i in sorted(strip.off) if strip.items[i].present and strip.items[i].final]
+    reasons: dict[str, list[tuple[str, Cause]]] = defaultdict(list)
+    for body, subject, cause in _reasons(out, strip):
+        reasons[body].append((subject, cause))
+    waiting = list(only_off)
+    while waiting:
+        ready = [i for i in waiting if any(not s or disturbed_effect(book, s) for s, _ in reasons[i])] or waiting
+        for i in ready:
+            text = f"{strip.items[i].part.name} comes off and goes back"
+            book.add(EffectKind.OFF_AND_BACK, strip.items[i].subject, text, [])
+            waiting.remove(i)
+    for i in only_off:
+        causes = [
+            Cause(kind=c.kind, source=disturbed_effect(book, s) if s else "", text=c.text, mm=c.mm)
+            for s, c in reasons[i]
+        ]
+        book.add(EffectKind.OFF_AND_BACK, strip.items[i].subject, "", causes)
+
+
+def _reasons(out: Outcome, strip: Stripping) -> Iterator[tuple[str, str, Cause]]:
+    """Every (body, subject it comes from or "" for the job, cause without source)."""
+    for part in sorted(out.asked.taken_off):
+        yield part, "", Cause(kind=CauseKind.ASKED, source="", text="the job asks for it")
+    for task in out.job.tasks:
+        for part in task.off:
+            yield part, "", Cause(kind=CauseKind.ASKED, source="", text=f"it is off for: {task.title}")
+    for cut in out.asked.cuts:
+        yield from _cut_reasons(out, strip, cut)
+    for body in sorted(strip.off | set(strip.ways)):
+        yield from _passing_reasons(strip, body)
+
+
+def _cut_reasons(out: Outcome, strip: Stripping, cut: Cut) -> Iterator[tuple[str, str, Cause]]:
+    def told(bodies: Iterable[str], kind: CauseKind, words: str) -> Iterator[tuple[str, str, Cause]]:
+        for body in sorted(bodies):
+            mm = max(0.0, gap(out.rules.hole(cut), strip.items[body].body).mm)
+            yield body, cut.id, Cause(kind=kind, source="", text=words.format(mm=out.length(mm)), mm=mm)
+
+    reach = out.length(out.catalog.cut_reach_mm)
+    host = out.name(cut.host)
+    yield from told(
+        strip.cut_rooms[cut.id],
+        CauseKind.ROOM_LOST,
+        f"it is {{mm}} from where {host} is cut ({cut.id}), {reach} is wanted to work",
+    )
+    yield from told(strip.hot_near[cut.id], CauseKind.HOT_WORK, f"it is {{mm}} from the welding on {host} ({cut.id})")
+    yield from told(
+        strip.bare[cut.id],
+        CauseKind.HOST_CUT,
+        f"{host}, which it is mounted on, is finished {{mm}} from it ({cut.id})",
+    )
+
+
+def _passing_reasons(strip: Stripping, body: str) -> Iterator[tuple[str, str, Cause]]:
+    item = strip.items[body]
+    verb = "out" if item.present else "in"
+    if body in strip.ways:
+        way = strip.ways[body]
+        moving = way.direction if item.present else _BACK[way.direction]
+        for other in sorted(way.blockers):
+            text = f"in the way of getting {item.part.name} {verb}, {moving}"
+            yield other, item.subject, Cause(kind=CauseKind.IN_THE_WAY, source="", text=text)
+    if body in strip.access:
+        for other in sorted(strip.access[body].rooms):
+            rooms = f"in the working room for undoing {item.part.name}"
+            yield other, item.subject, Cause(kind=CauseKind.ROOM_LOST, source="", text=rooms)
+    if item.present:
+        for other in riders_of(item, strip.items):
+            text = f"it is mounted on {item.part.name}"
+            yield other, item.subject, Cause(kind=CauseKind.MOUNTED_ON, source="", text=text)
+
+
+_BACK = {
+    "forwards": "rearwards",
+    "rearwards": "forwards",
+    "left": "right",
+    "right": "left",
+    "up": "down",
+    "down": "up",
+}

@@ -1,0 +1,119 @@
+"""Telling which circuits are opened, what must be tested again, and which sizes decide too much to be doubtful."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.knockon.graph import EffectBook
+from planner.knockon.outcome import Outcome, disturbed_effect, links_at
+from planner.knockon.placed import Placed
+from planner.knockon.triggers import calls_for, facts_of
+from planner.model.catalog import When
+from planner.model.effects import Cause, CauseKind, EffectKind
+from planner.model.vehicle import Component, Link
+from planner.space import closer_than, gap
+
+_UNDOING = (EffectKind.GONE, EffectKind.MOVES, EffectKind.GROWS, EffectKind.OFF_AND_BACK, EffectKind.REMADE)
+_WORDS = {
+    EffectKind.GONE: "goes",
+    EffectKind.MOVES: "moves",
+    EffectKind.GROWS: "is changed",
+    EffectKind.OFF_AND_BACK: "comes off",
+    EffectKind.REMADE: "is made anew",
+    EffectKind.NEW: "is added",
+}
+
+
+def tell_opened(out: Outcome, book: EffectBook) -> None:
+    """Circuits opened because a part or link of theirs is undone or added."""
+    for kind in (*_UNDOING, EffectKind.NEW):
+        for subject in book.of_kind(kind):
+            source = f"{kind.value}:{subject}"
+            for system, member in sorted(set(_opened_by(out, subject))):
+                by = out.name(subject) + (f" {_WORDS[kind]}" if member == subject else "")
+                text = by if member == subject else f"{by} {_WORDS[kind]}, and {out.name(member)} is undone from it"
+                cause = Cause(kind=CauseKind.PART_OF, source=source, text=text)
+                book.add(EffectKind.OPENED, system, f"{out.name(system)}: the circuit is opened", [cause])
+
+
+def _opened_by(out: Outcome, subject: str) -> Iterator[tuple[str, str]]:
+    """Systems opened when a part or link is undone, each with the member that opens it."""
+    links = {**out.vehicle.links, **out.asked.links}
+    if subject in links:
+        yield from ((s, subject) for s in _opened_by_link(out, links[subject]))
+        return
+    parts = {**out.vehicle.components, **out.asked.base}
+    if subject not in parts:
+        return
+    part = parts[subject]
+    yield from ((s, subject) for s in systems_opened_by(part, out))
+    for link in links_at(links, subject):
+        yield from ((s, link.id) for s in _opened_by_link(out, link))
+
+
+def systems_opened_by(part: Component, out: Outcome) -> tuple[str, ...]:
+    """Circuits of which a part is such a member that taking it off opens them."""
+    opens = out.catalog.kinds[part.kind].opens
+    return tuple(s for s in part.systems if out.vehicle.systems[s].kind in opens)
+
+
+def _opened_by_link(out: Outcome, link: Link) -> tuple[str, ...]:
+    if link.system is None:
+        return ()
+    opens = out.catalog.link_kinds[link.kind].opens
+    return (link.system,) if out.vehicle.systems[link.system].kind in opens else ()
+
+
+def tell_retests(out: Outcome, book: EffectBook) -> None:
+    """Checkpoint rules that the effects call for, each with the effects that do."""
+    after = {i: p.part for i, p in out.answer.placed.items()}
+    effects = book.effects()
+    facts = facts_of(effects, out.vehicle, out.job, after, out.asked.links)
+    texts = {e.id: e.text for e in effects}
+    for rule in out.catalog.rules.values():
+        if all(t.when is When.ENTERED for t in rule.triggers):
+            continue
+        causes = [
+            Cause(kind=CauseKind.RULE, source=f.effect, text=texts.get(f.effect, "any change to the vehicle"))
+            for f in calls_for(rule, facts)
+        ]
+        if causes:
+            book.add(EffectKind.RETESTED, rule.id, rule.title, causes)
+
+
+def tell_doubts(out: Outcome, book: EffectBook) -> None:
+    """Clearances of new and moved parts that the doubt of the sizes leaves open."""
+    placed = out.answer.placed
+    settled = [i for i, p in placed.items() if i in out.asked.fixed or p.part.pose != out.base[i].part.pose]
+    for i in settled:
+        for j, other in placed.items():
+            if j != i and not (j in settled and j < i):
+                _tell_doubt(out, book, placed[i], other)
+
+
+def _tell_doubt(out: Outcome, book: EffectBook, part: Placed, other: Placed) -> None:
+    doubt_mm = doubt_of(part.part) + doubt_of(other.part)
+    needed_mm = max(part.part.keep_clear_mm, other.part.keep_clear_mm)
+    if doubt_mm <= 0.0 or out.rules.meant_to_touch(part.part, other.part):
+        return
+    if not closer_than(part.body, other.body, needed_mm + doubt_mm):
+        return
+    found_mm = gap(part.body, other.body).mm
+    if abs(found_mm - needed_mm) < doubt_mm:
+        text = (
+            f"{out.length(max(0.0, found_mm))} to {other.part.name}, {out.length(needed_mm)} is to be kept, "
+            f"and the sizes are sure to {out.length(doubt_mm)} only"
+        )
+        cause = Cause(
+            kind=CauseKind.DOUBT,
+            source=disturbed_effect(book, part.part.id),
+            text=text,
+            mm=found_mm - needed_mm,
+        )
+        words = f"the gap between {part.part.name} and {other.part.name} is to be measured"
+        book.add(EffectKind.MEASURED, f"{part.part.id}~{other.part.id}", words, [cause])
+
+
+def doubt_of(part: Component) -> float:
+    """How far a face of the part may be from where the file has it [mm]: its place and half its largest doubtful size."""
+    return part.position_doubt_mm + max((s.doubt_mm for s in part.solids), default=0.0) / 2

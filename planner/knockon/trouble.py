@@ -1,0 +1,40 @@
+"""When there is no answer: which parts cannot all be placed, and what stands against each."""
+
+from __future__ import annotations
+
+from planner.knockon.outcome import Outcome
+from planner.knockon.placed import Placed
+from planner.model.vehicle import Component, Freedom
+
+
+def trouble_words(out: Outcome) -> tuple[str, ...]:
+    """One sentence for each part of the smallest set that cannot be placed together."""
+    stuck = out.answer.stuck
+    lines: list[str] = []
+    for part in stuck:
+        placed = out.base[part]
+        against = [c.text for c in out.rules.cut_away(placed)]
+        for i, other in out.base.items():
+            settled = i in out.asked.fixed or (i in stuck and i < part)
+            if i != part and (settled or (part in out.asked.fixed and i in stuck)):
+                against.extend(c.text for c in out.rules.between(placed, other))
+        if part in out.asked.homeless:
+            against.append(f"{out.name(placed.part.mounted_on or '')} goes, which it is mounted on")
+        lines.append(_line(placed, against, _why_not(placed.part, out)))
+    return tuple(lines)
+
+
+def _line(placed: Placed, against: list[str], why_not: str) -> str:
+    told = "; ".join(dict.fromkeys(against)) or "it is pushed out by the others named here"
+    return f"{placed.part.name}: {told}; {why_not}"
+
+
+def _why_not(part: Component, out: Outcome) -> str:
+    if part.id in out.asked.fixed:
+        return "the job itself puts it there"
+    if part.freedom in {Freedom.STAYS, Freedom.COMES_OFF}:
+        return f"and it may not be moved (its freedom is `{part.freedom}`)"
+    offered = out.answer.tried.get(part.id, 0)
+    if offered > 1:
+        return f"and none of the {offered - 1} homes its mounting spaces offer is free of trouble"
+    return "and no mounting space takes it, or none is large enough"

@@ -1,0 +1,1 @@
+"""Frozen dataclasses of the domain: no input or output, no solver."""

@@ -1,0 +1,281 @@
+"""What the catalog knows: kinds, systems, conditions, task templates and checkpoint rules.
+
+Every entry carries ``source``: a published source, "common practice, no published source", or
+"starting guess". It covers all numbers of the entry.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from planner.model.vehicle import Freedom, Room
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kind:
+    """Defaults for a kind of component."""
+
+    id: str
+    name: str
+    group: str
+    """Which part of the vehicle it belongs to: brakes, clutch, throttle, cooling, steering, ..."""
+    freedom: Freedom
+    largest_mm: float
+    """No believable part of the kind is longer than this in any direction."""
+    source: str
+    rides: bool = False
+    keep_clear_mm: float = 0.0
+    rooms: tuple[Room, ...] = ()
+    off_min: int = 0
+    on_min: int = 0
+    hands: int = 1
+    make_min: int | None = None
+    tools: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    opens: tuple[str, ...] = ()
+    """System kinds whose circuit is opened when this kind is taken off."""
+    keeps: str = ""
+    """What must stay true of it, in words."""
+    hot: bool = False
+    """Gets hot in use."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkKind:
+    """Defaults for a kind of link."""
+
+    id: str
+    name: str
+    group: str
+    freedom: Freedom
+    source: str
+    across_mm: float
+    bend_radius_mm: float
+    slack_mm: float
+    adjust_mm: float
+    rigid: bool
+    off_min: int
+    on_min: int
+    hands: int
+    remake_min: int
+    adjust_min: int
+    opens: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Condition:
+    """A state of the vehicle that takes work to enter or leave; the vehicle starts and ends outside it."""
+
+    id: str
+    name: str
+    """As a state: "on stands", "battery isolated"."""
+    enter: str
+    """Verb first: "Raise the car and set it on stands"."""
+    leave: str
+    enter_min: int
+    leave_min: int
+    hands: int
+    source: str
+    tools: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    """Other conditions that must hold before it is entered and until it is left."""
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SystemKind:
+    """A kind of circuit: what it takes to open it and to make it whole again."""
+
+    id: str
+    name: str
+    group: str
+    fluid: str
+    source: str
+    open: str
+    """Verb first, or empty when nothing is done to open it (wiring, cables)."""
+    open_min: int
+    open_hands: int
+    close: str
+    """Fill, bleed or set: verb first."""
+    close_min: int
+    close_hands: int
+    steps: tuple[str, ...] = ()
+    """The close, spelt out."""
+    needs: tuple[str, ...] = ()
+    """Conditions that must hold to open it."""
+    tools: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+class Work(StrEnum):
+    """Kinds of work, by which a person's own pace is known and cautions are chosen."""
+
+    PLANNING = "planning"
+    MEASURING = "measuring"
+    REMOVING = "removing"
+    DRAINING = "draining"
+    MOCK_UP = "mock-up"
+    MARKING = "marking out"
+    DRILLING = "drilling"
+    CUTTING = "cutting"
+    BENDING = "bending"
+    WELDING = "welding"
+    DRESSING = "dressing"
+    TRIAL_FIT = "trial fit"
+    FINISHING = "finishing"
+    FITTING = "fitting"
+    ROUTING = "routing"
+    FILLING = "filling"
+    ADJUSTING = "adjusting"
+    TESTING = "testing"
+
+
+class When(StrEnum):
+    """What calls a task template or a checkpoint rule for."""
+
+    MADE = "made"
+    """a new part is made at home; ``of`` names kinds or groups"""
+    BOUGHT = "bought"
+    """a new part is bought"""
+    MOVED = "moved"
+    """a part gets a new home"""
+    CUT = "cut"
+    """a hole or slot is cut in ``of`` (kinds of the host, empty = any)"""
+    DRILLED = "drilled"
+    WELDED = "welded"
+    """a hole with a patch or doubler welded round it: its template takes the place of the ``cut`` one, while checkpoint
+    rules of both apply"""
+    LINK_MADE = "link made"
+    """a link is made anew; ``of`` names link kinds or groups"""
+    LINK_ADJUSTED = "link adjusted"
+    OPENED = "opened"
+    """a circuit is opened; ``of`` names system kinds"""
+    DISTURBED = "disturbed"
+    """a part or link is taken off, moved, changed or added; ``of`` names kinds, link kinds or groups"""
+    ENTERED = "entered"
+    """a condition is entered; ``of`` names conditions; the check is made each time, at once"""
+    ALWAYS = "always"
+    """any job at all"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trigger:
+    """One reason for a template or rule to apply; an empty ``of`` means any."""
+
+    when: When
+    of: tuple[str, ...] = ()
+
+
+class Demanded(StrEnum):
+    """What a template step demands, named from the standpoint of the part, link or hole it is about."""
+
+    OLD_OFF = "old off"
+    """the part (or the old run of the link) is out of its present home"""
+    FITTED = "fitted"
+    """the part is in its new (or only) home; for a link: both its ends are; for a cut: nothing"""
+    OFF = "off"
+    """the part is out of its new home, to be worked on at the bench"""
+    LIMITS_FITTED = "limits fitted"
+    """everything near its new home is in place"""
+    ROOM_CLEAR = "room clear"
+    """everything in the working room of the cut or weld is out of the way"""
+    HOST_BARE = "host bare"
+    """everything near the hole that is mounted on the host is off"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TemplateStep:
+    """One task of a template. ``{part}``, ``{host}`` and ``{home}`` in the title are filled in."""
+
+    title: str
+    work: Work
+    minutes: int
+    hands: int = 1
+    demands: tuple[Demanded, ...] = ()
+    conditions: tuple[str, ...] = ()
+    hot: bool = False
+    """Makes sparks or flame: the catalog's hot-work conditions are demanded and fuel and brake links near it come off."""
+    lag_min: int = 0
+    """Wait after it (cure, soak) before what follows may start."""
+    tools: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Template:
+    """Tasks, in the trade's order, for one kind of knock-on. The most specific trigger wins."""
+
+    id: str
+    trigger: Trigger
+    steps: tuple[TemplateStep, ...]
+    source: str
+
+
+class Blocks(StrEnum):
+    """What an open checkpoint holds back."""
+
+    ROAD = "road"
+    MOVING = "moving"
+    """moving under its own power, even in the yard"""
+    CONDITION = "condition"
+    """any work done in the condition it belongs to (stands, battery isolated...)"""
+    FILLING = "filling"
+    """filling and bleeding of the circuit"""
+    ENGINE = "engine"
+    """starting the engine"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckpointRule:
+    """What must be measured and recorded before something is allowed."""
+
+    id: str
+    title: str
+    group: str
+    triggers: tuple[Trigger, ...]
+    measure: str
+    """What is measured and how, in words."""
+    limit: str
+    """The limit in words, with its unit."""
+    blocks: tuple[Blocks, ...]
+    source: str
+    caution: str
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+    minutes: int = 5
+    hands: int = 1
+    conditions: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    involves: tuple[Blocks, ...] = ()
+    """What the check itself does (run the engine, move the car): it comes after every checkpoint that blocks that."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Catalog:
+    """Everything the shelf holds, keyed by id."""
+
+    kinds: dict[str, Kind]
+    link_kinds: dict[str, LinkKind]
+    system_kinds: dict[str, SystemKind]
+    conditions: dict[str, Condition]
+    templates: dict[str, Template]
+    rules: dict[str, CheckpointRule]
+    hot_conditions: tuple[str, ...]
+    """Conditions demanded by any hot step (battery isolated, ...)."""
+    hot_clear: tuple[str, ...]
+    """Link and component groups that must be off within ``hot_reach_mm`` of hot work (fuel, brakes)."""
+    hot_reach_mm: float
+    limits_near_mm: float
+    """Parts nearer than this to a new home limit it: they are in place at its trial fit."""
+    cut_reach_mm: float
+    """Working room left round a hole while it is cut."""
+    bare_reach_mm: float
+    """How far round a hole the host is stripped for its finish."""
+    tidy_min: int
+    """Minutes to set up and tidy away in each work session."""
+    cautions: dict[str, str]
+    """Standing cautions by kind of work or group."""

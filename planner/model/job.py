@@ -1,0 +1,151 @@
+"""One modification: what is to change, the owner's own tasks, and when there is time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, time
+
+from planner.model.shapes import Pose, Solid, Vec
+from planner.model.vehicle import Component, Link
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Add:
+    """A new component, complete with its home."""
+
+    component: Component
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replace:
+    """``part`` goes and ``component`` (another id) takes over."""
+
+    part: str
+    component: Component
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remove:
+    """A component or link that goes for good."""
+
+    part: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Move:
+    """A component that gets the home ``to`` (vehicle axes)."""
+
+    part: str
+    to: Pose
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeOff:
+    """A component that only has to come off and go back."""
+
+    part: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grow:
+    """A component that becomes larger by ``by_mm`` along x, y, z, about its middle."""
+
+    part: str
+    by_mm: Vec
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """A hole or slot cut in ``host``: ``hole`` is the metal that goes, in vehicle axes."""
+
+    id: str
+    host: str
+    hole: Solid
+    welded: bool = False
+    """A patch or doubler is welded round it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddLink:
+    """A new link."""
+
+    link: Link
+
+
+Change = Add | Replace | Remove | Move | TakeOff | Grow | Cut | AddLink
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnTask:
+    """A task of the owner's own."""
+
+    id: str
+    title: str
+    minutes: int
+    hands: int = 1
+    after: tuple[str, ...] = ()
+    """Own task ids, or ids of changes (part ids, cut ids): after the work on them."""
+    before: tuple[str, ...] = ()
+    off: tuple[str, ...] = ()
+    fitted: tuple[str, ...] = ()
+    conditions: tuple[str, ...] = ()
+    lag_min: int = 0
+    tools: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Session:
+    """One stretch of work time on one day."""
+
+    day: date
+    start: time
+    end: time
+    hands: int = 1
+
+    @property
+    def minutes(self) -> int:
+        """Length of the session [min]."""
+        return (self.end.hour - self.start.hour) * 60 + self.end.minute - self.start.minute
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Repeating:
+    """Work time every week: ``weekday`` 0 is Monday."""
+
+    weekday: int
+    start: time
+    end: time
+    hands: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Purchase:
+    """Something to buy that is no component: gaskets, fluid, tube. ``for_part`` cannot be fitted before it is here."""
+
+    id: str
+    what: str
+    price: float = 0.0
+    lead_days: int = 0
+    for_part: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """A whole job."""
+
+    id: str
+    name: str
+    changes: tuple[Change, ...]
+    start: date | None = None
+    """First day; None means the day the plan is asked for."""
+    finish_by: date | None = None
+    hour_worth: float = 15.0
+    """What an hour of the owner's time is worth, in the currency; weighs money against minutes."""
+    currency: str = "EUR"
+    sessions: tuple[Session, ...] = ()
+    repeating: tuple[Repeating, ...] = ()
+    days_off: tuple[date, ...] = ()
+    tasks: tuple[OwnTask, ...] = ()
+    purchases: tuple[Purchase, ...] = ()
+    pace: dict[str, float] | None = None
+    """Factor on the minutes of each kind of work (:class:`~planner.model.catalog.Work` value): 1.3 is slower."""

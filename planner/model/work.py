@@ -1,0 +1,135 @@
+"""The work a job asks for, before it is put in order: features, toggles, tasks, checkpoints, purchases."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.model.catalog import Work
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Demand:
+    """Feature ``feature`` must be in state ``on`` while the task or toggle is done.
+
+    ``last``: and must never change state again afterwards (tests and sign-offs).
+    """
+
+    feature: str
+    on: bool
+    last: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Toggle:
+    """Changing a feature to ``on`` (fit, enter, close) or to not ``on`` (take off, leave, open).
+
+    ``demands`` must all hold; of ``ways`` (alternatives) at least one must hold as well, unless it is empty.
+    ``after`` are tasks that must be finished before *any* such toggle. ``checks`` are checkpoints made at once, every time.
+    """
+
+    feature: str
+    on: bool
+    title: str
+    work: Work
+    minutes: int
+    hands: int
+    demands: tuple[Demand, ...] = ()
+    ways: tuple[tuple[Demand, ...], ...] = ()
+    after: tuple[str, ...] = ()
+    checks: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    purchases: tuple[str, ...] = ()
+    """Purchases that must have arrived."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feature:
+    """A two-state thing: a component (or link) in a home, a condition, a circuit being whole.
+
+    ``goal`` None means either state will do at the end. A missing toggle means it can never be changed that way.
+    """
+
+    id: str
+    name: str
+    start: bool
+    goal: bool | None
+    turn_on: Toggle | None
+    turn_off: Toggle | None
+    subject: str = ""
+    """The component, link, condition or system it is about."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class After:
+    """Not before ``lag_min`` of wall-clock time have passed since the end of ``task``."""
+
+    task: str
+    lag_min: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """One piece of work that is done once."""
+
+    id: str
+    title: str
+    work: Work
+    minutes: int
+    hands: int = 1
+    demands: tuple[Demand, ...] = ()
+    after: tuple[After, ...] = ()
+    tools: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    why: str = ""
+    """The effect it comes from, in words."""
+    effect: str = ""
+    """Id of that effect, "" for the owner's own tasks."""
+    purchases: tuple[str, ...] = ()
+    keep_min: int = 0
+    """Minutes of wall-clock time after its end during which the features it demands may not be toggled (cure, soak)."""
+    checkpoint: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checkpoint:
+    """A rule called for by this job. ``blocked`` lists task ids that may not be done while it is open."""
+
+    id: str
+    rule: str
+    subject: str
+    title: str
+    measure: str
+    limit: str
+    unit: str
+    low: float | None
+    high: float | None
+    blocks: tuple[str, ...]
+    blocked: tuple[str, ...]
+    caution: str
+    source: str
+    why: str
+    each_time: bool = False
+    """Made with every toggle that lists it in ``checks`` rather than once as a task."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Buy:
+    """A line of the buying list."""
+
+    id: str
+    what: str
+    price: float
+    lead_days: int
+    for_part: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkList:
+    """All that order/ needs: nothing here is in any order."""
+
+    features: dict[str, Feature]
+    tasks: dict[str, Task]
+    checkpoints: dict[str, Checkpoint]
+    buys: dict[str, Buy]

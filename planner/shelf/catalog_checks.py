@@ -1,0 +1,215 @@
+"""What a catalog must hold to be trusted: a source for every number, and names that lead somewhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
+from pathlib import Path
+from typing import Any
+
+from planner.files import Document, KeyPath
+from planner.finding import Finding, Place, Severity
+from planner.finding.words import did_you_mean, quoted
+from planner.model.catalog import Demanded, When, Work
+from planner.shelf.entry_schemas import TriggerEntry
+
+SECTIONS = ("kinds", "links", "systems", "conditions", "templates", "checkpoints")
+"""Sections of a catalog file that are keyed by id."""
+FALLBACKS = (When.MADE, When.BOUGHT, When.MOVED, When.CUT, When.WELDED, When.LINK_MADE, When.LINK_ADJUSTED)
+"""Knock-ons that must find tasks whatever they are about."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """An entry and where it is written."""
+
+    document: Document
+    path: KeyPath
+    entry: Any
+
+    def place(self, *more: str | int, key: bool = False) -> Place:
+        """Place of the entry's key, or of something in it."""
+        return self.document.place((*self.path, *more), key=key or not more)
+
+
+Sections = Mapping[str, Mapping[str, Written]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Names:
+    """What may be named in a catalog, by what it is."""
+
+    conditions: frozenset[str]
+    systems: frozenset[str]
+    parts: frozenset[str]
+    """Kinds and the groups of kinds."""
+    links: frozenset[str]
+    """Link kinds and their groups."""
+    groups: frozenset[str]
+    """Groups of anything at all."""
+
+
+def check_catalog(
+    entries: Sections, settings: Written | None, cautions: Mapping[str, Written], folder: Path
+) -> Iterator[Finding]:
+    """Findings about the catalog as a whole.
+
+    Parameters
+    ----------
+    entries : mapping of section to mapping of id to Written
+    settings : Written or None
+    cautions : mapping of kind of work or group to Written
+    folder : Path
+        Place of what no single entry is to blame for.
+    """
+    names = _names(entries)
+    yield from _unsourced(entries, settings)
+    yield from _needs(entries, names)
+    yield from _rings(entries["conditions"])
+    yield from _triggers(entries, names)
+    yield from _steps(entries["templates"], names)
+    yield from _twins(entries["templates"])
+    yield from _fallbacks(entries["templates"], folder)
+    yield from _limits(entries["checkpoints"])
+    if settings is not None:
+        yield from _unknown(settings, ("hot_conditions", "value"), names.conditions, "condition")
+        yield from _unknown(settings, ("hot_clear", "value"), names.groups, "group")
+    works = {work.value for work in Work}
+    for name, written in cautions.items():
+        if name not in works and name not in names.groups:
+            hint = did_you_mean(name, works | names.groups)
+            yield _error("unknown-name", written.place(), f"{quoted(name)} is no kind of work and no group", hint)
+
+
+def _error(code: str, place: Place, message: str, hint: str = "") -> Finding:
+    return Finding(code=code, severity=Severity.ERROR, message=message, place=place, hint=hint)
+
+
+def _names(entries: Sections) -> _Names:
+    def groups(*sections: str) -> set[str]:
+        return {w.entry.group for section in sections for w in entries[section].values()}
+
+    return _Names(
+        conditions=frozenset(entries["conditions"]),
+        systems=frozenset(entries["systems"]),
+        parts=frozenset(entries["kinds"]) | groups("kinds"),
+        links=frozenset(entries["links"]) | groups("links"),
+        groups=frozenset(groups("kinds", "links", "systems", "checkpoints")),
+    )
+
+
+def _unsourced(entries: Sections, settings: Written | None) -> Iterator[Finding]:
+    """Every entry holds numbers (minutes at least), so every entry says where they come from."""
+    hint = "write the publication with its clause, `common practice, no published source` or `starting guess`"
+    for section in SECTIONS:
+        for name, written in entries[section].items():
+            if not written.entry.source.strip():
+                yield _error("unsourced-number", written.place(), f"{quoted(name)} has numbers but no `source`", hint)
+    if settings is not None:
+        for name in type(settings.entry).model_fields:
+            if not getattr(settings.entry, name).source.strip():
+                message = f"{quoted(name)} has a value but no `source`"
+                yield _error("unsourced-number", settings.place(name, key=True), message, hint)
+
+
+def _unknown(written: Written, path: KeyPath, known: Iterable[str], what: str) -> Iterator[Finding]:
+    """Names in the list at ``path`` of an entry that are not ``known``."""
+    value: Any = written.entry
+    for key in path:
+        value = value[key] if isinstance(key, int) else getattr(value, key)
+    for position, name in enumerate(value):
+        if name not in known:
+            place = written.place(*path, position)
+            yield _error("unknown-name", place, f"no {what} is called {quoted(name)}", did_you_mean(name, known))
+
+
+def _needs(entries: Sections, names: _Names) -> Iterator[Finding]:
+    for section in ("kinds", "links", "systems", "conditions"):
+        for written in entries[section].values():
+            yield from _unknown(written, ("needs",), names.conditions, "condition")
+            if section in ("kinds", "links"):
+                yield from _unknown(written, ("opens",), names.systems, "system kind")
+    for written in entries["checkpoints"].values():
+        yield from _unknown(written, ("conditions",), names.conditions, "condition")
+
+
+def _rings(conditions: Mapping[str, Written]) -> Iterator[Finding]:
+    """Conditions that wait for each other can never be entered."""
+    try:
+        TopologicalSorter({name: w.entry.needs for name, w in conditions.items()}).prepare()
+    except CycleError as error:
+        ring = error.args[1]
+        message = "conditions need each other in a ring: " + " needs ".join(map(quoted, reversed(ring)))
+        yield _error("needs-ring", conditions[ring[0]].place(), message, "take one of the `needs` out")
+
+
+def _triggers(entries: Sections, names: _Names) -> Iterator[Finding]:
+    for written in entries["templates"].values():
+        yield from _trigger(written, ("trigger",), written.entry.trigger, names)
+    for written in entries["checkpoints"].values():
+        for position, trigger in enumerate(written.entry.triggers):
+            yield from _trigger(written, ("triggers", position), trigger, names)
+
+
+def _trigger(written: Written, path: KeyPath, trigger: TriggerEntry, names: _Names) -> Iterator[Finding]:
+    known, what = {
+        When.LINK_MADE: (names.links, "link kind or group of links"),
+        When.LINK_ADJUSTED: (names.links, "link kind or group of links"),
+        When.OPENED: (names.systems, "system kind"),
+        When.ENTERED: (names.conditions, "condition"),
+        When.DISTURBED: (names.parts | names.links, "kind, link kind or group"),
+        When.ALWAYS: (frozenset[str](), "thing"),
+    }.get(trigger.when, (names.parts, "kind or group"))
+    yield from _unknown(written, (*path, "of"), known, what)
+
+
+def _steps(templates: Mapping[str, Written], names: _Names) -> Iterator[Finding]:
+    for written in templates.values():
+        for position, step in enumerate(written.entry.steps):
+            yield from _unknown(written, ("steps", position, "conditions"), names.conditions, "condition")
+            if Demanded.LIMITS_FITTED in step.demands and Demanded.FITTED not in step.demands:
+                # Two new parts that limit each other could otherwise wait for one another for ever.
+                place = written.place("steps", position, "demands")
+                yield _error("lone-limits", place, "`limits fitted` without `fitted`", "demand both, or neither")
+
+
+def _twins(templates: Mapping[str, Written]) -> Iterator[Finding]:
+    """Two templates for one name leave it open which one holds."""
+    first: dict[tuple[When, str], str] = {}
+    for name, written in templates.items():
+        trigger = written.entry.trigger
+        for of in trigger.of or ("",):
+            other = first.setdefault((trigger.when, of), name)
+            if other != name:
+                what = f"{trigger.when.value} {quoted(of)}" if of else f"anything {trigger.when.value}"
+                message = f"{quoted(name)} and {quoted(other)} are both for {what}"
+                yield _error("two-templates", written.place("trigger", key=True), message, "keep one of the two")
+
+
+def _fallbacks(templates: Mapping[str, Written], folder: Path) -> Iterator[Finding]:
+    there = {w.entry.trigger.when for w in templates.values() if not w.entry.trigger.of}
+    for when in FALLBACKS:
+        if when not in there:
+            message = f"no template is for anything {when.value}"
+            yield _error(
+                "no-fallback",
+                Place(folder.as_posix()),
+                message,
+                f"write one with `when: {when.value}` and no `of`",
+            )
+
+
+def _limits(rules: Mapping[str, Written]) -> Iterator[Finding]:
+    for name, written in rules.items():
+        rule = written.entry
+        if rule.low is not None and rule.high is not None and rule.low > rule.high:
+            message = f"{quoted(name)} passes nothing: `low` {rule.low:g} is above `high` {rule.high:g}"
+            yield _error("out-of-range", written.place("low"), message, "swap them")
+        if (rule.low is not None or rule.high is not None) and not rule.unit:
+            yield _error(
+                "missing-key",
+                written.place(),
+                f"{quoted(name)} has a number for its limit but no `unit`",
+                "add it",
+            )

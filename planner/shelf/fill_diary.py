@@ -1,0 +1,155 @@
+"""A job's own tasks, things to buy, and when there is time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, time
+
+import networkx as nx
+
+from planner.files import KeyPath
+from planner.files.schema_job import JobFile, PurchaseFile, SessionFile, TaskFile
+from planner.files.values import Weekday
+from planner.finding.words import did_you_mean, quoted
+from planner.model.catalog import Work
+from planner.model.job import OwnTask, Purchase, Repeating, Session
+from planner.shelf.bench import Bench
+from planner.shelf.fill_component import PARTS_AND_LINKS
+
+WEEKDAYS = tuple(Weekday)
+FIRST_YEAR, LAST_YEAR = 2000, 2100
+
+
+def fill_tasks(files: Mapping[str, TaskFile], bench: Bench) -> tuple[OwnTask, ...]:
+    """Fill in the owner's own tasks.
+
+    ``bench.known`` has two more sorts here: "task" and "change" (parts, links and cuts of the job's changes).
+    """
+    tasks = tuple(_task(name, file, ("tasks", name), bench) for name, file in files.items())
+    _check_order(tasks, bench)
+    return tasks
+
+
+def _task(name: str, file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
+    if any(name in bench.known[sort] for sort in ("part", "link", "change")) or name in bench.gone:
+        hint = "a task may not have the id of a part, link or cut"
+        bench.faults.error("double-id", path, f"the id {quoted(name)} is in use already", hint, key=True)
+    if file.takes < 1:
+        bench.faults.error("absurd-time", (*path, "takes"), "a task takes at least a minute", "say how long it takes")
+    off = bench.check_ids((*path, "off"), file.off, *PARTS_AND_LINKS)
+    fitted = bench.check_ids((*path, "fitted"), file.fitted, *PARTS_AND_LINKS)
+    for both in sorted({*off} & {*fitted}):
+        here = (*path, "fitted", file.fitted.index(both))
+        bench.faults.error("off-and-fitted", here, f"{quoted(both)} cannot be off and fitted at once", "keep one")
+    return OwnTask(
+        id=name,
+        title=file.title,
+        minutes=bench.minutes((*path, "takes"), file.takes, 0),
+        hands=file.hands,
+        after=bench.check_ids((*path, "after"), file.after, "task", "change"),
+        before=bench.check_ids((*path, "before"), file.before, "task", "change"),
+        off=off,
+        fitted=fitted,
+        conditions=bench.check_ids((*path, "conditions"), file.conditions, "condition"),
+        lag_min=bench.minutes((*path, "lag"), file.lag, 0),
+        tools=tuple(file.tools),
+    )
+
+
+def _check_order(tasks: Sequence[OwnTask], bench: Bench) -> None:
+    """Report each ring of tasks that wait for each other, through the job's changes too."""
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    own = [task.id for task in tasks]
+    for task in tasks:
+        graph.add_edges_from((first, task.id) for first in task.after)
+        graph.add_edges_from((task.id, then) for then in task.before)
+    for ring in sorted(nx.strongly_connected_components(graph), key=sorted):
+        first = next((name for name in own if name in ring), None)
+        if first is None or (len(ring) == 1 and not graph.has_edge(first, first)):
+            continue
+        words = ", ".join(quoted(name) for name in sorted(ring))
+        message = f"tasks wait for each other in a ring: {words}"
+        bench.faults.error("task-ring", ("tasks", first), message, "let one of them go first", key=True)
+
+
+def fill_purchases(files: Mapping[str, PurchaseFile], bench: Bench) -> tuple[Purchase, ...]:
+    """Things to buy that are no parts."""
+    filled = []
+    for name, file in files.items():
+        path: KeyPath = ("purchases", name)
+        if file.for_ is not None:
+            bench.check_id((*path, "for"), file.for_, *PARTS_AND_LINKS)
+        days = bench.days((*path, "lead"), file.lead)
+        filled.append(Purchase(id=name, what=file.what, price=file.price, lead_days=days, for_part=file.for_))
+    return tuple(filled)
+
+
+def fill_sessions(
+    files: Iterable[tuple[int, SessionFile]], job: JobFile, bench: Bench
+) -> tuple[tuple[Session, ...], tuple[Repeating, ...]]:
+    """Dated sessions and repeating ones.
+
+    Parameters
+    ----------
+    files : iterable of (int, SessionFile)
+        With their position in the file.
+    job : JobFile
+        For its first and last day.
+    bench : Bench
+    """
+    dated, weekly = [], []
+    seen: dict[date | int, list[tuple[time, time]]] = {}
+    for index, file in files:
+        path: KeyPath = ("sessions", index)
+        if file.to <= file.from_:
+            message = f"the session ends at `{file.to:%H:%M}`, not after its start at `{file.from_:%H:%M}`"
+            bench.faults.error("bad-session", (*path, "to"), message, "a session lies within one day")
+            continue
+        if file.on is not None:
+            _check_day((*path, "on"), file.on, job, bench)
+            dated.append(Session(day=file.on, start=file.from_, end=file.to, hands=file.hands))
+            slots = [*seen.get(file.on.weekday(), []), *seen.get(file.on, [])]
+            seen.setdefault(file.on, []).append((file.from_, file.to))
+        else:
+            weekday = WEEKDAYS.index(file.every) if file.every else 0
+            weekly.append(Repeating(weekday=weekday, start=file.from_, end=file.to, hands=file.hands))
+            slots = [s for day, kept in seen.items() for s in kept if _is_weekday(day, weekday)]
+            seen.setdefault(weekday, []).append((file.from_, file.to))
+        if any(file.from_ < end and start < file.to for start, end in slots):
+            message = "the session overlaps another one above"
+            bench.faults.error("sessions-overlap", path, message, "join them, or move one; `hands` says how many work")
+    return tuple(dated), tuple(weekly)
+
+
+def _is_weekday(day: date | int, weekday: int) -> bool:
+    return (day.weekday() if isinstance(day, date) else day) == weekday
+
+
+def _check_day(path: KeyPath, day: date, job: JobFile, bench: Bench) -> None:
+    if check_year(path, day, bench):
+        if job.start is not None and day < job.start:
+            bench.faults.warn(
+                "session-outside", path, f"`{day}` is before the start on `{job.start}`", "it is not used"
+            )
+        elif job.finish_by is not None and day > job.finish_by:
+            message = f"`{day}` is after `{job.finish_by}`, by which the job is to be done"
+            bench.faults.warn("session-outside", path, message, "check the dates")
+
+
+def check_year(path: KeyPath, day: date, bench: Bench) -> bool:
+    """Whether a day is of a believable year; a finding when not."""
+    if FIRST_YEAR <= day.year <= LAST_YEAR:
+        return True
+    message = f"`{day}` is not between the years {FIRST_YEAR} and {LAST_YEAR}"
+    bench.faults.error("bad-date", path, message, "check the year")
+    return False
+
+
+def fill_pace(pace: Mapping[str, float], bench: Bench) -> dict[str, float] | None:
+    """Fill in the owner's own pace by kind of work."""
+    works = [work.value for work in Work]
+    for name in pace:
+        if name not in works:
+            message = f"{quoted(name)} is no kind of work known here"
+            bench.faults.error("unknown-work", ("pace", name), message, did_you_mean(name, works), key=True)
+    return dict(pace) or None

@@ -1,0 +1,121 @@
+"""From a job file to the job: names resolved against the vehicle as it stands and as it will be."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import PurePath
+from typing import Any
+
+from planner.files import Document, Faults, JobFile, KeyPath
+from planner.finding import Finding
+from planner.model.catalog import Catalog
+from planner.model.job import Job
+from planner.model.vehicle import Vehicle
+from planner.shelf.bench import Bench
+from planner.shelf.fill_change import Changes, Roll, call_roll
+from planner.shelf.fill_diary import check_year, fill_pace, fill_purchases, fill_sessions, fill_tasks
+from planner.shelf.fill_vehicle import catalog_ids, section_ids
+
+Content = Mapping[str, Any]
+"""A file's own content, sound or not."""
+
+
+def fill_job(
+    file: JobFile,
+    document: Document,
+    vehicle: Vehicle,
+    catalog: Catalog,
+    left_out: frozenset[KeyPath] = frozenset(),
+) -> tuple[Job, tuple[Finding, ...]]:
+    """Fill in a job.
+
+    Parameters
+    ----------
+    file : JobFile
+        May lack the entries in ``left_out``, which exist but could not be read.
+    document : Document
+        The file's text and places; the job's id is the name of the file.
+    vehicle : Vehicle
+        As it stands.
+    catalog : Catalog
+    left_out : frozenset of KeyPath
+
+    Returns
+    -------
+    job : Job
+        Complete only when there is no error among the findings.
+    findings : tuple of Finding
+        Sorted by place.
+    """
+    faults = Faults(document)
+    data: Content = document.data if isinstance(document.data, dict) else {}
+    roll = call_roll(data.get("changes"), vehicle)
+    bench = _bench(faults, vehicle, catalog, roll, data)
+    kept = {section: _kept(data, section, left_out) for section in ("changes", "sessions", "days_off")}
+    changes = Changes(vehicle, bench).fill(list(zip(kept["changes"], file.changes, strict=True)))
+    if not data.get("changes") and not data.get("tasks"):
+        faults.warn(
+            "empty-job",
+            (),
+            "the job changes nothing and has no tasks",
+            "say under `changes` what is to change",
+        )
+    _check_dates(file, kept["days_off"], bench)
+    dated, weekly = fill_sessions(zip(kept["sessions"], file.sessions, strict=True), file, bench)
+    if not data.get("sessions"):
+        hint = 'say under `sessions` when there is time, such as `{every: saturday, from: "09:00", to: "13:00"}`'
+        faults.warn("no-sessions", (), "no work time is told", hint)
+    job = Job(
+        id=PurePath(document.file).stem,
+        name=file.name,
+        changes=changes,
+        start=file.start,
+        finish_by=file.finish_by,
+        hour_worth=file.hour_worth,
+        currency=file.currency,
+        sessions=dated,
+        repeating=weekly,
+        days_off=tuple(sorted(set(file.days_off))),
+        tasks=fill_tasks(file.tasks, bench),
+        purchases=fill_purchases(file.purchases, bench),
+        pace=fill_pace(file.pace, bench),
+    )
+    return job, faults.findings()
+
+
+def _kept(data: Content, section: str, left_out: frozenset[KeyPath]) -> list[int]:
+    """Positions in the file of the items of a list that were read."""
+    items = data.get(section)
+    return [i for i in range(len(items)) if (section, i) not in left_out] if isinstance(items, list) else []
+
+
+def _bench(faults: Faults, vehicle: Vehicle, catalog: Catalog, roll: Roll, data: Content) -> Bench:
+    """Make the bench of a job: its parts and links are those there are when the job is done."""
+    worked_on = [c["part"] for c in data.get("changes") or () if isinstance(c, dict) and isinstance(c.get("part"), str)]
+    known = {
+        "part": roll.parts_after(),
+        "link": roll.links_after(),
+        "system": tuple(vehicle.systems),
+        "task": section_ids(data, "tasks"),
+        "change": sorted({*roll.subjects, *worked_on}),
+        **catalog_ids(catalog),
+    }
+    new_parts = {name for name, sort in roll.new.items() if sort == "part"}
+    unread = frozenset(new_parts - set(vehicle.components))
+    return Bench(
+        catalog=catalog,
+        faults=faults,
+        units=vehicle.units,
+        known=known,
+        unread=unread,
+        gone=frozenset(roll.gone - set(roll.new)),
+    )
+
+
+def _check_dates(file: JobFile, days_off: list[int], bench: Bench) -> None:
+    named: list[tuple[KeyPath, Any]] = [(("start",), file.start), (("finish_by",), file.finish_by)]
+    named += [(("days_off", index), day) for index, day in zip(days_off, file.days_off, strict=True)]
+    fine = [check_year(path, day, bench) for path, day in named if day is not None]
+    if all(fine) and file.start and file.finish_by and file.finish_by < file.start:
+        message = f"`{file.finish_by}` is before the start on `{file.start}`"
+        bench.faults.error("dates-out-of-order", ("finish_by",), message, "check the two dates")

@@ -1,0 +1,200 @@
+"""From a vehicle file to the vehicle: defaults filled in, every name resolved, every absurd size refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+import networkx as nx
+
+from planner.files import Document, Faults, KeyPath, VehicleFile
+from planner.files.schema_vehicle import RelationFile, SpaceFile
+from planner.finding import Finding
+from planner.finding.words import quoted
+from planner.model.catalog import Catalog
+from planner.model.shapes import Box, Pose
+from planner.model.vehicle import Component, Keeps, Relation, Space, System, Vehicle
+from planner.shelf.bench import Bench
+from planner.shelf.fill_component import PARTS, fill_component, words_of
+from planner.shelf.fill_link import fill_link
+from planner.shelf.fill_solid import fill_turn
+from planner.units import Size
+
+USUAL_STEP_MM = 20.0
+"""Grid of new homes when a space does not say."""
+LEAST_SPACE_MM = 1.0
+
+
+def fill_vehicle(
+    file: VehicleFile, document: Document, catalog: Catalog, left_out: frozenset[KeyPath] = frozenset()
+) -> tuple[Vehicle, tuple[Finding, ...]]:
+    """Fill in a vehicle.
+
+    Parameters
+    ----------
+    file : VehicleFile
+        May lack the entries in ``left_out``, which exist but could not be read.
+    document : Document
+        The file's text and places.
+    catalog : Catalog
+    left_out : frozenset of KeyPath
+
+    Returns
+    -------
+    vehicle : Vehicle
+        Complete only when there is no error among the findings.
+    findings : tuple of Finding
+        Sorted by place.
+    """
+    faults = Faults(document)
+    bench = _bench(file, faults, catalog, left_out)
+    if file.zero is None:
+        hint = "say under `zero` what x, y and z are measured from"
+        faults.warn("no-zero", (), "the zero planes are not told", hint)
+    if not bench.known["part"]:
+        faults.error(
+            "no-parts",
+            ("components",),
+            "the vehicle has no parts",
+            "describe the parts near the change",
+            key=True,
+        )
+    systems = {
+        name: System(id=name, kind=_system_kind(name, entry.kind, bench), name=entry.name or words_of(name))
+        for name, entry in file.systems.items()
+    }
+    components = {
+        name: fill_component(name, entry, ("components", name), bench) for name, entry in file.components.items()
+    }
+    check_rings(components.values(), {name: ("components", name) for name in components}, faults)
+    _check_shared_ids(bench)
+    links = {name: fill_link(name, entry, ("links", name), bench, components) for name, entry in file.links.items()}
+    bench.check_near(("ground",), file.ground.mm)
+    vehicle = Vehicle(
+        name=file.name,
+        units=file.units.value,
+        ground_z_mm=file.ground.mm,
+        systems=systems,
+        components=components,
+        links=links,
+        spaces={name: _space(name, entry, bench) for name, entry in file.spaces.items()},
+        relations={name: _relation(name, entry, bench) for name, entry in file.relations.items()},
+    )
+    return vehicle, faults.findings()
+
+
+def _bench(file: VehicleFile, faults: Faults, catalog: Catalog, left_out: frozenset[KeyPath]) -> Bench:
+    data = faults.document.data
+    known: dict[str, Any] = {
+        "part": section_ids(data, "components"),
+        "link": section_ids(data, "links"),
+        "system": section_ids(data, "systems"),
+        **catalog_ids(catalog),
+    }
+    bench = Bench(
+        catalog=catalog,
+        faults=faults,
+        units=file.units.value,
+        known=known,
+        unread=frozenset(str(path[1]) for path in left_out if path[0] == "components"),
+    )
+    doubt = 0.0 if file.doubt is None else bench.allowance(("doubt",), file.doubt, 0.0)
+    return Bench(catalog=catalog, faults=faults, units=bench.units, doubt_mm=doubt, known=known, unread=bench.unread)
+
+
+def section_ids(data: object, section: str) -> tuple[str, ...]:
+    """Ids written in a section of a file, whether or not their entries can be read."""
+    entries = data.get(section) if isinstance(data, dict) else None
+    return tuple(entries) if isinstance(entries, dict) else ()
+
+
+def catalog_ids(catalog: Catalog) -> dict[str, Any]:
+    """Ids of the catalog, by sort."""
+    return {
+        "kind": catalog.kinds,
+        "link kind": catalog.link_kinds,
+        "system kind": catalog.system_kinds,
+        "condition": catalog.conditions,
+    }
+
+
+def _system_kind(name: str, kind: str, bench: Bench) -> str:
+    bench.check_id(("systems", name, "kind"), kind, "system kind")
+    return kind
+
+
+def _check_shared_ids(bench: Bench) -> None:
+    for name in bench.known["link"]:
+        if name in bench.known["part"]:
+            hint = "a part and a link may not share an id"
+            bench.faults.error("double-id", ("links", name), f"{quoted(name)} is a part already", hint, key=True)
+
+
+def check_rings(components: Iterable[Component], paths: Mapping[str, KeyPath], faults: Faults) -> None:
+    """Report each ring of parts that are mounted on each other.
+
+    Parameters
+    ----------
+    components : iterable of Component
+    paths : mapping of str to KeyPath
+        Ways to the blocks of those that are written in this file; a ring without any of them is not told.
+    faults : Faults
+    """
+    graph = nx.DiGraph((c.id, c.mounted_on) for c in components if c.mounted_on is not None)
+    for ring in nx.simple_cycles(graph):
+        told = [name for name in paths if name in ring]
+        if told:
+            turned = ring[ring.index(told[0]) :] + ring[: ring.index(told[0])]
+            words = " on ".join(quoted(name) for name in (*turned, turned[0]))
+            hint = "one of them is fixed to something else"
+            faults.error("mounted-ring", (*paths[told[0]], "mounted_on"), f"mounted in a ring: {words}", hint)
+
+
+def _space(name: str, file: SpaceFile, bench: Bench) -> Space:
+    path: KeyPath = ("spaces", name)
+    bench.check_id((*path, "on"), file.on, *PARTS)
+    x, y, z = (_side((*path, "box", i), size, bench) for i, size in enumerate(file.box))
+    step = USUAL_STEP_MM if file.step is None else file.step.mm
+    if step <= 0:
+        message = f"a step must be more than 0, found {bench.length(step)}"
+        bench.faults.error("bad-step", (*path, "step"), message, "20 mm is usual")
+    return Space(
+        id=name,
+        name=file.name or words_of(name),
+        on=file.on,
+        box=Box(
+            size_mm=(x, y, z),
+            pose=Pose(at_mm=bench.point((*path, "at"), file.at), turn_deg=fill_turn(file.turn)),
+            doubt_mm=0.0,
+        ),
+        step_mm=step,
+        takes=bench.check_ids((*path, "takes"), file.takes, "part", "kind"),
+    )
+
+
+def _side(path: KeyPath, size: Size, bench: Bench) -> float:
+    if 0 < size.mm < LEAST_SPACE_MM:
+        message = f"a space {bench.length(size.mm)} wide takes nothing"
+        bench.faults.error("small-space", path, message, "check the unit")
+        return size.mm
+    return bench.size(path, size)
+
+
+def _relation(name: str, file: RelationFile, bench: Bench) -> Relation:
+    path: KeyPath = ("relations", name)
+    bench.check_id((*path, "part"), file.part, *PARTS)
+    on_ground = file.keeps is Keeps.OFF_GROUND
+    if file.of is None and not on_ground:
+        message = f"`{file.keeps.value}` needs the other part"
+        bench.faults.error("bad-relation", path, message, "name it under `of`", key=True)
+    elif file.of is not None and on_ground:
+        message = "`off the ground` has no other part"
+        bench.faults.error("bad-relation", (*path, "of"), message, "leave out `of`", key=True)
+    elif file.of == file.part:
+        bench.faults.error(
+            "self-relation", (*path, "of"), f"{quoted(file.part)} is held against itself", "name another part"
+        )
+    elif file.of is not None:
+        bench.check_id((*path, "of"), file.of, *PARTS)
+    by = bench.allowance((*path, "by"), file.by, 0.0)
+    return Relation(id=name, part=file.part, keeps=file.keeps, of=file.of, by_mm=by, why=file.why or "")

@@ -1,0 +1,123 @@
+"""The best separating direction of two convex cores that meet: exact depth of overlap.
+
+Two hulls of points: the depth is found on a face normal of the one or the other, or on the cross product of two
+edges (separating axis theorem), so trying them all is exact. With a round bar, the nearest point of the boundary
+of the difference set lies on a smooth patch, which leaves few families of directions: face normals, edge x axis,
+straight away from the axis to a corner, and circles of directions square to an edge (edge against rim); bar
+against bar adds rim against rim, searched over the whole sphere.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from planner.space.frames import FloatArray
+from planner.space.pieces import Bar, Hull, Piece, perpendiculars, sphere_directions
+
+_CIRCLE_STEPS = 48
+_CIRCLE_STARTS = 8
+_CIRCLE_ROUNDS = 4
+_SPHERE_STEP_RAD = 0.12
+_SPHERE_ROUNDS = 11
+_RATIO = 2.5
+_SPHERE_STARTS = 3
+_SPHERE: FloatArray = sphere_directions(900)
+_ROSE: FloatArray = np.array([[i / 2.0, j / 2.0] for i in range(-2, 3) for j in range(-2, 3)])
+_ANGLES: FloatArray = np.arange(_CIRCLE_STEPS) * (2.0 * math.pi / _CIRCLE_STEPS)
+_ZOOM: FloatArray = np.linspace(-1.0, 1.0, 17)
+_TINY = 1e-9
+
+
+class _Pair(NamedTuple):
+    """Two pieces and where b's origin lies from a's (3,) [mm]."""
+
+    a: Piece
+    b: Piece
+    shift_mm: FloatArray
+
+
+def best_axis(a: Piece, b: Piece, shift_mm: FloatArray) -> tuple[float, FloatArray]:
+    """Greatest bound [mm] of the cores' signed distance (balls left out), and its unit direction (3,) from a to b.
+
+    Exact when the cores touch or overlap; when they are apart it is only a lower bound.
+    """
+    pair = _Pair(a, b, shift_mm)
+    found = [_best(pair, _straight_candidates(pair))]
+    for bar, other in ((a, b), (b, a)):
+        if isinstance(bar, Bar) and len(other.edges):
+            found.append(_best_on_circles(pair, other.edges))
+    if isinstance(a, Bar) and isinstance(b, Bar):
+        found.append(_best_on_sphere(pair))
+    return max(found, key=lambda bound: bound[0])
+
+
+def _bounds(pair: _Pair, directions: FloatArray) -> FloatArray:
+    """Bound [mm] (n,) of the cores' signed distance by each of the unit ``directions`` (n, 3) from a to b."""
+    return directions @ pair.shift_mm + pair.b.span(directions)[0] - pair.a.span(directions)[1]
+
+
+def _best(pair: _Pair, directions: FloatArray) -> tuple[float, FloatArray]:
+    """Best of ``directions`` (n, 3), each tried both ways."""
+    along = directions @ pair.shift_mm
+    low_a, high_a = pair.a.span(directions)
+    low_b, high_b = pair.b.span(directions)
+    ahead, behind = along + low_b - high_a, low_a - along - high_b
+    i, j = int(np.argmax(ahead)), int(np.argmax(behind))
+    if ahead[i] >= behind[j]:
+        return float(ahead[i]), directions[i]
+    return float(behind[j]), -directions[j]
+
+
+def _straight_candidates(pair: _Pair) -> FloatArray:
+    """Directions (n, 3) that need no search."""
+    a, b, shift_mm = pair
+    rows = [np.cross(a.edges[:, None, :], b.edges[None, :, :]).reshape(-1, 3)]
+    for bar, other, away in ((a, b, shift_mm), (b, a, -shift_mm)):
+        if isinstance(bar, Bar):
+            corners = other.points_mm + away if isinstance(other, Hull) else away[None, :]
+            rows.append(corners - (corners @ bar.axis)[:, None] * bar.axis)
+    loose = np.vstack(rows)
+    lengths = np.sqrt(np.einsum("ij,ij->i", loose, loose))
+    sound = lengths > _TINY
+    return np.vstack([a.faces, b.faces, loose[sound] / lengths[sound, None]])
+
+
+def _best_on_circles(pair: _Pair, edges: FloatArray) -> tuple[float, FloatArray]:
+    """Best direction square to any of ``edges`` (m, 3), zoomed in on from the best few places of all circles."""
+    spans = perpendiculars(edges)
+    values = _circle_bounds(pair, spans, np.broadcast_to(_ANGLES, (len(edges), _CIRCLE_STEPS)))
+    circles, places = np.unravel_index(np.argsort(-values, axis=None)[:_CIRCLE_STARTS], values.shape)
+    spans, at, step = spans[circles], _ANGLES[places], 2.0 * math.pi / _CIRCLE_STEPS
+    for _ in range(_CIRCLE_ROUNDS):
+        near = at[:, None] + step * _ZOOM
+        values = _circle_bounds(pair, spans, near)
+        at = near[np.arange(len(at)), np.argmax(values, axis=1)]
+        step /= 8.0
+    best = int(np.argmax(values.max(axis=1)))
+    direction: FloatArray = math.cos(at[best]) * spans[best, 0] + math.sin(at[best]) * spans[best, 1]
+    return float(values[best].max()), direction
+
+
+def _circle_bounds(pair: _Pair, spans: FloatArray, angles: FloatArray) -> FloatArray:
+    """Bounds (m, k) at ``angles`` (m, k) [rad] on the circles spanned by ``spans`` (m, 2, 3)."""
+    first, second = spans[:, None, 0, :], spans[:, None, 1, :]
+    directions = np.cos(angles)[:, :, None] * first + np.sin(angles)[:, :, None] * second
+    return _bounds(pair, directions.reshape(-1, 3)).reshape(angles.shape)
+
+
+def _best_on_sphere(pair: _Pair) -> tuple[float, FloatArray]:
+    """Best direction of all, zoomed in on from the best few of an even spread."""
+    at = _SPHERE[np.argsort(-_bounds(pair, _SPHERE))[:_SPHERE_STARTS]]
+    step = _SPHERE_STEP_RAD
+    for _ in range(_SPHERE_ROUNDS):
+        spans = perpendiculars(at)
+        near = at[:, None, :] + step * (_ROSE @ spans)
+        near /= np.sqrt(np.einsum("ijk,ijk->ij", near, near))[:, :, None]
+        values = _bounds(pair, near.reshape(-1, 3)).reshape(near.shape[:2])
+        at = near[np.arange(len(at)), np.argmax(values, axis=1)]
+        step /= _RATIO
+    best = int(np.argmax(values.max(axis=1)))
+    return float(values[best].max()), at[best]

@@ -1,0 +1,285 @@
+"""Convex pieces: the shapes every body is made of.
+
+A piece is a convex core, centred on its own origin and already turned into vehicle axes, grown by a ball of
+radius ``ball_mm`` (0 for a sharp-edged piece). Cores are either the hull of points or a flat-ended round bar;
+both know their exact extent along any direction, which is what proves or refutes every distance.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import fcl
+import manifold3d
+import numpy as np
+import numpy.typing as npt
+
+from planner.space.frames import FloatArray
+
+IntArray = npt.NDArray[np.int64]
+"""Indices; the shape is given in each docstring."""
+
+FLAT_MM = 1e-3
+"""A set of points thinner than twice this is treated as flat and thickened by it on both sides."""
+
+_BAR_SIDES = 24
+_BALL_POINTS = 40
+_TINY = 1e-9
+_BLUNT_MM = 1e-6
+_NO_DIRECTIONS: FloatArray = np.zeros((0, 3))
+
+
+def unit(vector: FloatArray) -> FloatArray:
+    """Return ``vector`` (3,) at length 1."""
+    scaled: FloatArray = vector / math.sqrt(float(vector @ vector))
+    return scaled
+
+
+def perpendiculars(axes: FloatArray) -> FloatArray:
+    """Two unit vectors (..., 2, 3) that make a right-handed set u, v, axis with each unit vector of ``axes`` (..., 3).
+
+    Source: T. Duff and others, "Building an Orthonormal Basis, Revisited", Journal of Computer Graphics
+    Techniques 6 (2017).
+    """
+    x, y, z = axes[..., 0], axes[..., 1], axes[..., 2]
+    sign = np.copysign(1.0, z)
+    a = -1.0 / (sign + z)
+    b = x * y * a
+    first = (1.0 + sign * x * x * a, sign * b, -sign * x)
+    second = (b, sign + y * y * a, -y)
+    return np.stack([np.stack(first, axis=-1), np.stack(second, axis=-1)], axis=-2)
+
+
+def distinct_directions(directions: FloatArray) -> FloatArray:
+    """Give the unit directions (k, 3) of ``directions`` (n, 3) once each, opposite ones counted as the same."""
+    lengths = np.linalg.norm(directions, axis=1)
+    kept: FloatArray = directions[lengths > _TINY] / lengths[lengths > _TINY, None]
+    if not len(kept):
+        return _NO_DIRECTIONS
+    rounded = np.round(kept, 7) + 0.0
+    first_nonzero = np.argmax(rounded != 0.0, axis=1)
+    signs = np.sign(rounded[np.arange(len(rounded)), first_nonzero])
+    _, index = np.unique(rounded * signs[:, None] + 0.0, axis=0, return_index=True)
+    chosen: FloatArray = kept[np.sort(index)]
+    return chosen
+
+
+@dataclass(frozen=True, eq=False)
+class Hull:
+    """Hull of ``points_mm`` (n, 3) grown by a ball.
+
+    ``faces`` (k, 3) are unit normals of the core's faces and ``edges`` (m, 3) unit directions of its edges, each
+    told once whichever way it points. A core without thickness lists normals that cover its flatness.
+    ``triangles`` (t, 3) index the points where the surface is known; up to 32 points can do without.
+    """
+
+    points_mm: FloatArray
+    faces: FloatArray
+    edges: FloatArray
+    ball_mm: float = 0.0
+    triangles: IntArray | None = None
+
+    def span(self, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Least and greatest coordinate (n,) [mm] of the core along each of ``directions`` (n, 3)."""
+        along = directions @ self.points_mm.T
+        return along.min(axis=1), along.max(axis=1)
+
+    def farthest(self, direction: FloatArray) -> FloatArray:
+        """Point (3,) [mm] of the core that lies farthest along ``direction`` (3,)."""
+        farthest: FloatArray = self.points_mm[int(np.argmax(self.points_mm @ direction))]
+        return farthest
+
+    def is_blunt(self, direction: FloatArray) -> bool:
+        """Whether more than one point of the core lies farthest along ``direction`` (3,)."""
+        along = self.points_mm @ direction
+        return int(np.sum(along > along.max() - _BLUNT_MM)) > 1
+
+    @cached_property
+    def box_mm(self) -> tuple[FloatArray, FloatArray]:
+        """Low and high corner (3,) [mm] of the whole piece's box."""
+        return self.points_mm.min(axis=0) - self.ball_mm, self.points_mm.max(axis=0) + self.ball_mm
+
+    @cached_property
+    def placed(self) -> Any:  # noqa: ANN401 - the collision library ships no types
+        """The core as the collision library's object, at the origin."""
+        return fcl.CollisionObject(self._geometry, fcl.Transform())
+
+    def placed_at(self, shift_mm: FloatArray) -> Any:  # noqa: ANN401 - the collision library ships no types
+        """The core as the collision library's object, shifted by ``shift_mm`` (3,)."""
+        return fcl.CollisionObject(self._geometry, fcl.Transform(shift_mm))
+
+    @cached_property
+    def _geometry(self) -> Any:  # noqa: ANN401 - the collision library ships no types
+        # Faces are not needed: up to 32 points the library tries every point, and its neighbour walk beyond
+        # that needs faces, which hulls of that size always carry.
+        if self.triangles is None:
+            return fcl.Convex(self.points_mm, 0, np.zeros(0, dtype=np.int32))
+        threes = np.full((len(self.triangles), 1), 3)
+        listed = np.hstack([threes, self.triangles]).astype(np.int32).ravel()
+        return fcl.Convex(self.points_mm, len(self.triangles), listed)
+
+    @cached_property
+    def solid(self) -> Any:  # noqa: ANN401 - the hull library ships no types
+        """The whole piece as a solid of flat faces; a ball is shown by points on it."""
+        if self.ball_mm <= 0.0:
+            return manifold3d.Manifold.hull_points(self.points_mm)
+        ball = sphere_directions(_BALL_POINTS) * self.ball_mm
+        return manifold3d.Manifold.hull_points((self.points_mm[:, None, :] + ball[None, :, :]).reshape(-1, 3))
+
+
+@dataclass(frozen=True, eq=False)
+class Bar:
+    """A flat-ended round bar along the unit vector ``axis`` (3,)."""
+
+    axis: FloatArray
+    radius_mm: float
+    half_mm: float
+    ball_mm: float = 0.0
+
+    def span(self, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Least and greatest coordinate (n,) [mm] along each of the unit ``directions`` (n, 3)."""
+        along = np.abs(directions @ self.axis)
+        across = np.sqrt(np.maximum(0.0, 1.0 - along * along))
+        reach = self.half_mm * along + self.radius_mm * across
+        return -reach, reach
+
+    def farthest(self, direction: FloatArray) -> FloatArray:
+        """Point (3,) [mm] of the bar that lies farthest along ``direction`` (3,)."""
+        along = float(direction @ self.axis)
+        across = direction - along * self.axis
+        length = math.sqrt(float(across @ across))
+        end: FloatArray = self.axis * (self.half_mm if along >= 0.0 else -self.half_mm)
+        if length <= 1e-12 * (abs(along) + 1e-300):
+            return end
+        return end + across * (self.radius_mm / length)
+
+    def is_blunt(self, direction: FloatArray) -> bool:
+        """Whether more than one point of the bar lies farthest along the unit ``direction`` (3,)."""
+        along = abs(float(direction @ self.axis))
+        return along < _BLUNT_MM or along > 1.0 - _BLUNT_MM**2
+
+    @cached_property
+    def faces(self) -> FloatArray:
+        """Unit normal (1, 3) of its flat ends."""
+        return self.axis[None, :]
+
+    @cached_property
+    def edges(self) -> FloatArray:
+        """Unit direction (1, 3) of the straight lines on its side."""
+        return self.axis[None, :]
+
+    @cached_property
+    def box_mm(self) -> tuple[FloatArray, FloatArray]:
+        """Low and high corner (3,) [mm] of the whole piece's box."""
+        return self.span(np.eye(3))
+
+    @cached_property
+    def placed(self) -> Any:  # noqa: ANN401 - the collision library ships no types
+        """The bar as the collision library's object, at the origin."""
+        return self.placed_at(np.zeros(3))
+
+    def placed_at(self, shift_mm: FloatArray) -> Any:  # noqa: ANN401 - the collision library ships no types
+        """The bar as the collision library's object, shifted by ``shift_mm`` (3,)."""
+        return fcl.CollisionObject(self._geometry, fcl.Transform(self._turn, shift_mm))
+
+    @cached_property
+    def _geometry(self) -> Any:  # noqa: ANN401 - the collision library ships no types
+        return fcl.Cylinder(self.radius_mm, 2.0 * self.half_mm)
+
+    @cached_property
+    def _turn(self) -> FloatArray:
+        return np.column_stack([*perpendiculars(self.axis), self.axis])
+
+    @cached_property
+    def solid(self) -> Any:  # noqa: ANN401 - the hull library ships no types
+        """The bar as a solid of flat faces, its ring points on the true circle."""
+        return manifold3d.Manifold.hull_points(self.ring_points_mm(_BAR_SIDES, self.radius_mm))
+
+    def ring_points_mm(self, sides: int, radius_mm: float) -> FloatArray:
+        """Corners (2 * sides, 3) [mm] of a prism along the bar with corners at ``radius_mm``."""
+        angles = np.arange(sides) * (2.0 * math.pi / sides)
+        first, second = perpendiculars(self.axis)
+        ring = radius_mm * (np.cos(angles)[:, None] * first + np.sin(angles)[:, None] * second)
+        return np.vstack([ring - self.half_mm * self.axis, ring + self.half_mm * self.axis])
+
+
+Piece = Hull | Bar
+"""One convex piece about its own origin."""
+
+Placed = tuple[Piece, FloatArray]
+"""A piece and where its origin lies (3,) [mm]."""
+
+
+def sphere_directions(count: int) -> FloatArray:
+    """Unit directions (count, 3) spread evenly (golden-angle spiral), with the six axis ways added in front."""
+    steps = np.arange(count) + 0.5
+    height = 1.0 - 2.0 * steps / count
+    angle = steps * (math.pi * (3.0 - math.sqrt(5.0)))
+    ring = np.sqrt(1.0 - height * height)
+    spiral = np.column_stack([ring * np.cos(angle), ring * np.sin(angle), height])
+    return np.vstack([np.eye(3), -np.eye(3), spiral])
+
+
+def _rank_axes(points_mm: FloatArray) -> tuple[int, FloatArray]:
+    """How many ways the points spread (0 to 3), and axes (3, 3) in rows, the widest first."""
+    _, _, axes = np.linalg.svd(points_mm - points_mm.mean(axis=0))
+    widths = np.ptp(points_mm @ axes.T, axis=0)
+    return int(np.sum(widths > 2.0 * FLAT_MM)), axes
+
+
+def hull_piece(points_mm: Sequence[FloatArray] | FloatArray, ball_mm: float = 0.0) -> Placed:
+    """Hull of any points (n, 3) [mm] in vehicle axes, grown by a ball.
+
+    Points that lie in a plane, on a line or in one place are thickened by ``FLAT_MM`` all round.
+    """
+    points = np.asarray(points_mm, dtype=np.float64)
+    middle: FloatArray = (points.min(axis=0) + points.max(axis=0)) / 2.0
+    local = points - middle
+    rank, axes = _rank_axes(local)
+    if rank == 0:
+        return Hull(np.zeros((1, 3)), np.eye(3), _NO_DIRECTIONS, ball_mm + FLAT_MM), middle
+    if rank == 1:
+        along = local @ axes[0]
+        ends = local[[int(np.argmin(along)), int(np.argmax(along))]]
+        return segment_piece(ends[0] + middle, ends[1] + middle, ball_mm + FLAT_MM)
+    if rank == 2:  # noqa: PLR2004 - a plane has two ways to spread
+        local = np.vstack([local - FLAT_MM * axes[2], local + FLAT_MM * axes[2]])
+    return _solid_hull(local, ball_mm), middle
+
+
+def segment_piece(start_mm: FloatArray, end_mm: FloatArray, ball_mm: float) -> Placed:
+    """Straight line between two places (3,) [mm] grown by a ball: a round-ended bar."""
+    middle: FloatArray = (start_mm + end_mm) / 2.0
+    half = (end_mm - start_mm) / 2.0
+    if float(half @ half) < FLAT_MM * FLAT_MM:
+        return Hull(np.zeros((1, 3)), np.eye(3), _NO_DIRECTIONS, ball_mm), middle
+    axis = unit(half)
+    return Hull(np.array([-half, half]), perpendiculars(axis), axis[None, :], ball_mm), middle
+
+
+def _solid_hull(points_mm: FloatArray, ball_mm: float) -> Hull:
+    """Hull of points with thickness, its faces and edges taken from the hull library."""
+    mesh = manifold3d.Manifold.hull_points(points_mm).to_mesh64()
+    corners: FloatArray = np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3]
+    triangles = np.asarray(mesh.tri_verts, dtype=np.int64)
+    a, b, c = (corners[triangles[:, k]] for k in range(3))
+    normals = np.cross(b - a, c - a)
+    lengths = np.linalg.norm(normals, axis=1)
+    normals /= np.maximum(lengths, 1e-300)[:, None]
+    faces = distinct_directions(normals[lengths > _TINY])
+    return Hull(corners, faces, _edges(corners, triangles, normals), ball_mm, triangles)
+
+
+def _edges(corners: FloatArray, triangles: IntArray, normals: FloatArray) -> FloatArray:
+    """Directions of the edges at which the surface truly bends."""
+    sides = np.vstack([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
+    owners = np.tile(np.arange(len(triangles)), 3)
+    order = np.lexsort((np.sort(sides, axis=1)[:, 1], np.sort(sides, axis=1)[:, 0]))
+    first, second = order[0::2], order[1::2]
+    bends = np.einsum("ij,ij->i", normals[owners[first]], normals[owners[second]]) < 1.0 - 1e-12
+    kept = sides[first[bends]]
+    return distinct_directions(corners[kept[:, 1]] - corners[kept[:, 0]])

@@ -1,0 +1,149 @@
+"""Straight ways: what stands in a body's way out, and how far it must go to clear another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+import numpy as np
+
+from planner.model.shapes import Direction
+from planner.space.body import Body
+from planner.space.distance import EXACT_MM
+from planner.space.frames import FloatArray
+from planner.space.pieces import Piece
+from planner.space.separation import separation
+
+SLACK_MM = 0.05
+"""A way out may graze by this much more than the body overlaps already."""
+
+_ROUNDS = 60
+_SPAN_MM = 1e-3
+_TOUCH_MM = 1e-6
+
+
+class _Run(NamedTuple):
+    """Piece ``a`` on its way along the unit vector ``way`` (3,) past piece ``b``, whose origin is at ``shift_mm``."""
+
+    a: Piece
+    b: Piece
+    shift_mm: FloatArray
+    way: FloatArray
+
+    def at(self, travel_mm: float) -> tuple[float, float]:
+        """Gap [mm] after a travel, and how fast it changes [mm/mm]."""
+        found = separation(self.a, self.b, self.shift_mm - travel_mm * self.way)
+        return found.mm, -float(found.normal @ self.way)
+
+
+def blocked_by(body: Body, direction: Direction, others: Mapping[str, Body]) -> frozenset[str]:
+    """Which of ``others`` the body meets on its straight way out, to beyond all of them.
+
+    What a piece of the body already overlaps (its mounting, as measured) it may go on overlapping as deep,
+    plus 0.05 mm: sliding along a face is no obstacle.
+    """
+    return frozenset(name for name, other in others.items() if _meets(body, direction, other))
+
+
+def free_interval(a: Body, b: Body, axis: Direction) -> float:
+    """Shortest shift [mm] of ``a`` along ``axis`` after which it does not overlap ``b``; 0 when it is clear now.
+
+    Overlap of up to 0.01 mm counts as clear.
+    """
+    way = np.array(axis.vector)
+    spans = []
+    for i, j, _ in _in_line(a, b, way):
+        span = _overlapping(_Run(a.pieces[i], b.pieces[j], b.places[j] - a.places[i], way))
+        if span is not None:
+            spans.append(span)
+    clear = 0.0
+    for start, end in sorted(spans):
+        if start > clear:
+            break
+        clear = max(clear, end)
+    return clear
+
+
+def _meets(body: Body, direction: Direction, other: Body) -> bool:
+    way = np.array(direction.vector)
+    rows: dict[int, list[tuple[int, float]]] = {}
+    for i, j, far in _in_line(body, other, way):
+        rows.setdefault(i, []).append((j, far))
+    for i, columns in rows.items():
+        allowed = _present_overlap(body, i, other)
+        for j, far in columns:
+            run = _Run(body.pieces[i], other.pieces[j], other.places[j] - body.places[i], way)
+            if _reaches(run, (0.0, far), -allowed - SLACK_MM) is not None:
+                return True
+    return False
+
+
+def _in_line(a: Body, b: Body, way: FloatArray) -> Iterator[tuple[int, int, float]]:
+    """Pairs of pieces whose boxes meet as ``a`` moves along ``way``, and the travel [mm] that passes them."""
+    axis = int(np.argmax(np.abs(way)))
+    overlap = (a.lows[:, None] < b.highs[None]) & (b.lows[None] < a.highs[:, None])
+    overlap[:, :, axis] = True
+    if way[axis] > 0.0:
+        travel = b.highs[None, :, axis] - a.lows[:, None, axis]
+    else:
+        travel = a.highs[:, None, axis] - b.lows[None, :, axis]
+    for i, j in np.argwhere(overlap.all(axis=2) & (travel > 0.0)).tolist():
+        yield i, j, float(travel[i, j])
+
+
+def _present_overlap(body: Body, i: int, other: Body) -> float:
+    """How deep [mm] piece ``i`` of the body lies in any piece of the other now."""
+    touching = np.all((body.lows[i] < other.highs) & (other.lows < body.highs[i]), axis=1)
+    depths = [
+        -separation(body.pieces[i], other.pieces[j], other.places[j] - body.places[i]).mm
+        for j in np.flatnonzero(touching).tolist()
+    ]
+    return max([0.0, *depths])
+
+
+def _reaches(run: _Run, span: tuple[float, float], limit_mm: float) -> float | None:
+    """Return a travel [mm] within ``span`` at which the gap is below ``limit_mm``, None when there is none.
+
+    The signed distance of convex pieces is a convex function of the travel, and the direction that proves it
+    gives a line below it: where that line is not below the limit the gap is not either, so every try cuts the
+    span at least in half.
+    """
+    left, right = span
+    while right - left > _SPAN_MM:
+        tried = (left + right) / 2.0
+        mm, slope = run.at(tried)
+        if mm < limit_mm:
+            return tried
+        if slope == 0.0:
+            return None
+        crossing = tried + (limit_mm - mm) / slope
+        if slope < 0.0:
+            left = max(tried, crossing)
+        else:
+            right = min(tried, crossing)
+    return None
+
+
+def _overlapping(run: _Run) -> tuple[float, float] | None:
+    """Span of travels [mm] within which the pieces overlap by more than 0.01 mm, None when they never do."""
+    a, b = run.a.box_mm, run.b.box_mm
+    reach = float(np.abs(run.way) @ (a[1] - a[0] + b[1] - b[0])) / 2.0
+    middle = float(run.way @ (run.shift_mm + (b[0] + b[1] - a[0] - a[1]) / 2.0))
+    inside = _reaches(run, (middle - reach, middle + reach), -EXACT_MM)
+    if inside is None:
+        return None
+    return _edge(run, middle - reach), _edge(run, middle + reach)
+
+
+def _edge(run: _Run, start_mm: float) -> float:
+    """Travel [mm] nearest to ``start_mm``, which is clear, at which pieces that are known to overlap begin to touch.
+
+    Newton's method; on a convex function it cannot step over the zero.
+    """
+    at = start_mm
+    for _ in range(_ROUNDS):
+        mm, slope = run.at(at)
+        if mm <= _TOUCH_MM or slope == 0.0:
+            break
+        at -= mm / slope
+    return at

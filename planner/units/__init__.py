@@ -1,0 +1,18 @@
+"""Units: text to plain numbers at the door, numbers to text on the way out."""
+
+from planner.units.amounts import Bare, Size, parse_angle, parse_days, parse_length, parse_mass, parse_minutes
+from planner.units.error import UnitError
+from planner.units.print import format_length, format_minutes
+
+__all__ = [
+    "Bare",
+    "Size",
+    "UnitError",
+    "format_length",
+    "format_minutes",
+    "parse_angle",
+    "parse_days",
+    "parse_length",
+    "parse_mass",
+    "parse_minutes",
+]

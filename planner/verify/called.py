@@ -1,0 +1,120 @@
+"""Which checkpoint rules the effects of a job call for, worked out afresh from the effects and the catalog."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from planner.model.catalog import Catalog, CheckpointRule, When
+from planner.model.effects import Effect, EffectKind, Knockons
+from planner.model.job import Cut, Job
+from planner.model.vehicle import Component, Link, Vehicle
+from planner.model.work import WorkList
+
+_DISTURBING = frozenset({EffectKind.NEW, EffectKind.MOVES, EffectKind.GROWS, EffectKind.OFF_AND_BACK, EffectKind.GONE})
+_LINK_DISTURBING = frozenset(
+    {EffectKind.NEW, EffectKind.REMADE, EffectKind.OFF_AND_BACK, EffectKind.GONE},
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """Something that is done to ``subject``; ``known_as`` are the kinds and groups a trigger may name it by."""
+
+    when: When
+    subject: str
+    known_as: frozenset[str]
+
+
+def events_of(
+    vehicle: Vehicle, knockons: Knockons, work: WorkList, catalog: Catalog, job: Job | None
+) -> tuple[Event, ...]:
+    """Give everything that can pull the trigger of a rule.
+
+    Parameters
+    ----------
+    job : Job or None
+        Names the host of each cut. Without it a cut pulls only the triggers that name no host.
+    """
+    cuts = {} if job is None else {change.id: change for change in job.changes if isinstance(change, Cut)}
+    events = [Event(when=When.ALWAYS, subject="", known_as=frozenset())]
+    for effect in knockons.effects:
+        events += _effect_events(effect, vehicle, knockons, cuts)
+    entered = {feature.subject for feature in work.features.values()} & catalog.conditions.keys()
+    events += [Event(when=When.ENTERED, subject=c, known_as=frozenset({c})) for c in sorted(entered)]
+    return tuple(dict.fromkeys(events))
+
+
+def called_rules(catalog: Catalog, events: tuple[Event, ...]) -> Iterator[tuple[CheckpointRule, tuple[Event, ...]]]:
+    """Pair each rule that is called for with the events that call for it."""
+    for _, rule in sorted(catalog.rules.items()):
+        calls = tuple(
+            event
+            for event in events
+            if any(
+                trigger.when is event.when and (not trigger.of or event.known_as & set(trigger.of))
+                for trigger in rule.triggers
+            )
+        )
+        if calls:
+            yield rule, calls
+
+
+def _effect_events(effect: Effect, vehicle: Vehicle, knockons: Knockons, cuts: dict[str, Cut]) -> list[Event]:
+    subject = effect.subject
+    if effect.kind is EffectKind.CUT:
+        return _cut_events(effect, vehicle, knockons, cuts)
+    if effect.kind is EffectKind.OPENED:
+        system = vehicle.systems.get(subject)
+        known_as = frozenset() if system is None else frozenset({system.kind})
+        return [Event(when=When.OPENED, subject=subject, known_as=known_as)]
+    part = knockons.after.get(subject) or vehicle.components.get(subject)
+    if part is not None:
+        known_as = frozenset({part.kind, part.group})
+        events = [Event(when=when, subject=subject, known_as=known_as) for when in _part_whens(effect.kind, part)]
+        return events + _drilled(effect, part, vehicle, knockons)
+    link = knockons.links_after.get(subject) or vehicle.links.get(subject)
+    if link is not None:
+        return [
+            Event(when=when, subject=subject, known_as=frozenset({link.kind, link.group}))
+            for when in _link_whens(effect.kind, link)
+        ]
+    return []
+
+
+def _part_whens(kind: EffectKind, part: Component) -> Iterator[When]:
+    if kind is EffectKind.NEW:
+        yield When.BOUGHT if part.make_min is None else When.MADE
+    if kind is EffectKind.GROWS:
+        yield When.MADE
+    if kind is EffectKind.MOVES:
+        yield When.MOVED
+    if kind in _DISTURBING:
+        yield When.DISTURBED
+
+
+def _link_whens(kind: EffectKind, _link: Link) -> Iterator[When]:
+    if kind in {EffectKind.NEW, EffectKind.REMADE}:
+        yield When.LINK_MADE
+    if kind is EffectKind.ADJUSTED:
+        yield When.LINK_ADJUSTED
+    if kind in _LINK_DISTURBING:
+        yield When.DISTURBED
+
+
+def _drilled(effect: Effect, part: Component, vehicle: Vehicle, knockons: Knockons) -> list[Event]:
+    """A new or moved part is drilled for in what it is mounted on."""
+    if effect.kind not in {EffectKind.NEW, EffectKind.MOVES} or part.mounted_on is None:
+        return []
+    host = knockons.after.get(part.mounted_on) or vehicle.components.get(part.mounted_on)
+    if host is None:
+        return []
+    return [Event(when=When.DRILLED, subject=part.id, known_as=frozenset({host.kind, host.group}))]
+
+
+def _cut_events(effect: Effect, vehicle: Vehicle, knockons: Knockons, cuts: dict[str, Cut]) -> list[Event]:
+    cut = cuts.get(effect.subject)
+    host = None if cut is None else knockons.after.get(cut.host) or vehicle.components.get(cut.host)
+    known_as = frozenset() if host is None else frozenset({host.kind, host.group})
+    whens = [When.CUT, When.WELDED] if cut is not None and cut.welded else [When.CUT]
+    return [Event(when=when, subject=effect.subject, known_as=known_as) for when in whens]

@@ -1,0 +1,183 @@
+"""The checkpoints: whether all that the effects call for are there and hold back what they must."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from planner.model.catalog import Blocks, Catalog, CheckpointRule, When
+from planner.model.effects import Knockons
+from planner.model.job import Job
+from planner.model.vehicle import Vehicle
+from planner.model.work import Checkpoint, Task, WorkList
+from planner.verify.called import Event, called_rules, events_of
+from planner.verify.sequence import Order, forced_order, tasks_before
+
+ROAD_TEST = "road-test"
+"""Id of the task that is the road test."""
+_ON_THE_ROAD = frozenset({Blocks.ROAD, Blocks.MOVING, Blocks.ENGINE})
+"""What a road test involves: whatever holds one of these back holds the road test back."""
+
+
+def check_gates(
+    vehicle: Vehicle, knockons: Knockons, work: WorkList, catalog: Catalog, *, job: Job | None = None
+) -> tuple[str, ...]:
+    """Every checkpoint that is missing, weakened, or does not hold back what it must.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The vehicle as it stands.
+    knockons : Knockons
+        The effects; which rules they call for is worked out afresh.
+    work : WorkList
+        The answer to be checked.
+    catalog : Catalog
+        The checkpoint rules.
+    job : Job, optional
+        Names the hosts of cuts, so that rules for cuts in some hosts only are held to as well.
+
+    Returns
+    -------
+    tuple[str, ...]
+        One plain sentence a violation; empty when sound.
+    """
+    events = events_of(vehicle, knockons, work, catalog, job)
+    said: list[str] = []
+    for rule, calls in called_rules(catalog, events):
+        said += _called(work, rule, calls)
+    order = forced_order(work)
+    for _, gate in sorted(work.checkpoints.items()):
+        if gate.rule not in catalog.rules:
+            said.append(f"checkpoint `{gate.id}` has the unknown rule `{gate.rule}`")
+            continue
+        said += _weakened(work, gate, catalog.rules[gate.rule])
+        said += _signed(work, gate, catalog.rules[gate.rule], order)
+        said += _after_what_it_involves(work, catalog, gate, order)
+    said += _road_test(work, catalog, order)
+    return tuple(said)
+
+
+def _called(work: WorkList, rule: CheckpointRule, calls: Sequence[Event]) -> Iterator[str]:
+    """Hold a rule that is called for against the checkpoints there are."""
+    gates = [gate for _, gate in sorted(work.checkpoints.items()) if gate.rule == rule.id]
+    entered = [event.subject for event in calls if event.when is When.ENTERED]
+    if Blocks.CONDITION in rule.blocks:
+        each_time = {gate.id for gate in gates if gate.each_time}
+        for condition in entered:
+            if not _checked_on_entering(work, condition, each_time):
+                yield f"rule `{rule.id}` is not among the checks made each time `{condition}` is entered"
+        if len(entered) == len(calls):
+            return
+    if not gates:
+        causes = ", ".join(f"{event.when.value} `{event.subject}`" for event in calls)
+        yield f"rule `{rule.id}` is called for ({causes}) and has no checkpoint"
+    elif _ON_THE_ROAD & set(rule.blocks):
+        signers = [task for gate in gates for task in signers_of(work, gate)]
+        if not signers:
+            yield f"rule `{rule.id}` holds the road test back and no task signs it"
+        else:
+            yield from _may_be_undone(work, rule, calls, signers)
+
+
+def signers_of(work: WorkList, gate: Checkpoint) -> list[Task]:
+    """Give the tasks that sign a checkpoint."""
+    return [task for _, task in sorted(work.tasks.items()) if task.checkpoint == gate.id]
+
+
+def _checked_on_entering(work: WorkList, condition: str, gates: set[str]) -> bool:
+    toggles = [feature.turn_on for feature in work.features.values() if feature.subject == condition]
+    return all(toggle is None or gates & set(toggle.checks) for toggle in toggles)
+
+
+def _may_be_undone(
+    work: WorkList, rule: CheckpointRule, calls: Sequence[Event], signers: Sequence[Task]
+) -> Iterator[str]:
+    """Find what a check is about and may be changed after it.
+
+    A part, link or circuit has to be in the place it ends in, a condition left; what the check itself needs (its own
+    conditions, the circuit still empty where it holds the filling back) is let be.
+    """
+    held = {(demand.feature, demand.on) for task in signers for demand in task.demands if demand.last}
+    wanted: dict[str, bool] = {}
+    for event in calls:
+        if event.subject in rule.conditions or (event.when is When.OPENED and Blocks.FILLING in rule.blocks):
+            continue
+        for feature in work.features.values():
+            final = event.when is not When.ENTERED
+            if event.subject and feature.subject == event.subject and feature.goal is final:
+                wanted[feature.id] = final
+    for feature_id, on in sorted(wanted.items()):
+        if (feature_id, on) not in held:
+            names = ", ".join(f"`{task.id}`" for task in signers)
+            yield f"`{feature_id}` may still be changed after the check of rule `{rule.id}` ({names})"
+
+
+def _weakened(work: WorkList, gate: Checkpoint, rule: CheckpointRule) -> Iterator[str]:
+    """See that a checkpoint asks no less than its rule."""
+    lacking = sorted({block.value for block in rule.blocks} - set(gate.blocks))
+    if lacking:
+        yield f"checkpoint `{gate.id}` does not block {', '.join(lacking)}, as rule `{rule.id}` does"
+    if rule.low is not None and (gate.low is None or gate.low < rule.low):
+        yield f"checkpoint `{gate.id}` asks for at least {gate.low} and rule `{rule.id}` for {rule.low}"
+    if rule.high is not None and (gate.high is None or gate.high > rule.high):
+        yield f"checkpoint `{gate.id}` allows {gate.high} and rule `{rule.id}` {rule.high} at most"
+    for task in signers_of(work, gate):
+        demanded = {
+            work.features[demand.feature].subject
+            for demand in task.demands
+            if demand.on and demand.feature in work.features
+        }
+        for condition in rule.conditions:
+            if condition not in demanded:
+                yield f"task `{task.id}` signs `{gate.id}` and does not demand `{condition}`"
+
+
+def _signed(work: WorkList, gate: Checkpoint, rule: CheckpointRule, order: Order) -> Iterator[str]:
+    """See that a checkpoint is made at all, and before the road test when it holds that back."""
+    signers = signers_of(work, gate)
+    if gate.each_time:
+        toggles = [t for f in work.features.values() for t in (f.turn_on, f.turn_off) if t is not None]
+        if not any(gate.id in toggle.checks for toggle in toggles):
+            yield f"checkpoint `{gate.id}` is made each time and no toggle lists it"
+    elif not signers:
+        yield f"checkpoint `{gate.id}` is signed by no task"
+    if not signers or not _ON_THE_ROAD & set(rule.blocks):
+        return
+    if ROAD_TEST not in work.tasks:
+        yield f"checkpoint `{gate.id}` holds the road test back and there is no task `{ROAD_TEST}`"
+        return
+    before = tasks_before(order, ROAD_TEST)
+    for task in signers:
+        if task.id not in before and task.id != ROAD_TEST:
+            yield f"checkpoint `{gate.id}` does not come before the road test: nothing puts `{task.id}` first"
+
+
+def _after_what_it_involves(work: WorkList, catalog: Catalog, gate: Checkpoint, order: Order) -> Iterator[str]:
+    """See that a check that runs the engine or moves the car comes after all that hold that back."""
+    involves = set(catalog.rules[gate.rule].involves)
+    for task in signers_of(work, gate) if involves else ():
+        before = tasks_before(order, task.id)
+        for _, other in sorted(work.checkpoints.items()):
+            rule = catalog.rules.get(other.rule)
+            if rule is None or other.id == gate.id or not involves & set(rule.blocks):
+                continue
+            if involves & set(rule.involves):
+                continue  # two checks of one drive: either may be first
+            for first in signers_of(work, other):
+                if first.id not in before:
+                    yield f"`{task.id}` may come before `{first.id}`, which checkpoint `{other.id}` asks to be first"
+
+
+def _road_test(work: WorkList, catalog: Catalog, order: Order) -> Iterator[str]:
+    """See that nothing is left to do after the road test but checks that do not hold it back."""
+    if ROAD_TEST not in work.tasks:
+        return
+    before = tasks_before(order, ROAD_TEST)
+    for task_id, task in sorted(work.tasks.items()):
+        if task_id == ROAD_TEST or task_id in before:
+            continue
+        gate = work.checkpoints.get(task.checkpoint or "")
+        if gate is None:
+            yield f"task `{task_id}` may come after the road test"
+        elif gate.rule in catalog.rules and _ON_THE_ROAD & set(catalog.rules[gate.rule].blocks):
+            continue  # told already, with its checkpoint

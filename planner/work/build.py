@@ -1,0 +1,84 @@
+"""The whole list of work a set of knock-ons asks for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from planner.knockon import Fact
+from planner.model.catalog import Catalog
+from planner.model.effects import Knockons
+from planner.model.job import Job
+from planner.model.vehicle import Vehicle
+from planner.model.work import After, Buy, Demand, Feature, Task, WorkList
+from planner.work.bodies import Ground, ground_for
+from planner.work.buys import arrivals, buying_list
+from planner.work.checkpoints import (
+    called_rules,
+    checkpoint_tasks,
+    checkpoints_for,
+    filling_gates,
+    gate_tasks,
+    passing_checks,
+)
+from planner.work.circuits import circuit_features
+from planner.work.conditions import condition_features, conditions_in
+from planner.work.features import body_features
+from planner.work.own import add_own_tasks
+from planner.work.tasks import TaskBook, template_tasks
+
+
+def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -> WorkList:
+    """Turn knock-ons into features, tasks, checkpoints and purchases; nothing is in any order yet."""
+    ground = ground_for(vehicle, job, catalog, knockons)
+    book = template_tasks(ground)
+    add_own_tasks(ground, book)
+    called = called_rules(ground)
+    checks = checkpoint_tasks(ground, called)
+    buys = buying_list(ground)
+    tasks = _with_purchases(ground, book, buys)
+    features: dict[str, Feature] = {
+        **body_features(ground, {b: tuple(t) for b, t in book.fit_after.items()}, arrivals(ground, buys)),
+        **circuit_features(ground, filling_gates(ground, called)),
+    }
+    conditions = conditions_in(ground, _all_demands(features, {**tasks, **checks}))
+    features |= condition_features(ground, conditions)
+    gates = gate_tasks(ground, features, called)
+    everything = {**tasks, **_after_gates(ground, checks, called), **gates}
+    everything = _before_start(everything, list(tasks))
+    return WorkList(
+        features=features,
+        tasks=everything,
+        checkpoints=checkpoints_for(ground, called, conditions),
+        buys=buys,
+    )
+
+
+def _with_purchases(ground: Ground, book: TaskBook, buys: dict[str, Buy]) -> dict[str, Task]:
+    """Work on a part waits for what is bought for it, from its first task that handles it."""
+    tasks = dict(book.tasks)
+    for buy in buys.values():
+        for task in book.of_subject.get(buy.for_part, []):
+            handles = tasks[task].demands or task == book.of_subject[buy.for_part][0]
+            if handles:
+                tasks[task] = replace(tasks[task], purchases=(*tasks[task].purchases, buy.id))
+    return tasks
+
+
+def _all_demands(features: dict[str, Feature], tasks: dict[str, Task]) -> list[Demand]:
+    toggles = [t for f in features.values() for t in (f.turn_on, f.turn_off) if t is not None]
+    demands = [d for t in toggles for d in t.demands]
+    demands += [d for t in toggles for way in t.ways for d in way]
+    return demands + [d for t in tasks.values() for d in t.demands]
+
+
+def _after_gates(ground: Ground, checks: dict[str, Task], called: dict[str, tuple[Fact, ...]]) -> dict[str, Task]:
+    passing = passing_checks(called, ground)
+    return {i: replace(task, after=(*task.after, *(After(task=g) for g in passing[i]))) for i, task in checks.items()}
+
+
+def _before_start(tasks: dict[str, Task], own: list[str]) -> dict[str, Task]:
+    """The engine is not started before the work is done."""
+    start = tasks["first-start"]
+    known = {a.task for a in start.after}
+    more = tuple(After(task=t) for t in own if t not in known)
+    return {**tasks, "first-start": replace(start, after=(*start.after, *more))}

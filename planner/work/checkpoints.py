@@ -1,0 +1,217 @@
+"""Checkpoints the job calls for, and the three gates they stand before: first start, first move, road test."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from planner.knockon import Fact, calls_for, facts_of
+from planner.model.catalog import Blocks, CheckpointRule, When, Work
+from planner.model.work import After, Checkpoint, Demand, Feature, Task
+from planner.work.bodies import Ground
+from planner.work.circuits import circuit_id, opened_circuits, state_id
+from planner.work.conditions import entry_checks
+from planner.work.pace import paced
+from planner.work.tasks import cautions_for
+
+FIRST_START = "first-start"
+FIRST_MOVE = "first-move"
+ROAD_TEST = "road-test"
+
+_GATES = {Blocks.ENGINE: FIRST_START, Blocks.MOVING: FIRST_MOVE, Blocks.ROAD: ROAD_TEST}
+
+
+def called_rules(ground: Ground) -> dict[str, tuple[Fact, ...]]:
+    """Rules made once as tasks, each with the facts that call for it."""
+    facts = facts_of(
+        ground.knockons.effects,
+        ground.vehicle,
+        ground.job,
+        ground.knockons.after,
+        ground.knockons.links_after,
+    )
+    called = {r.id: calls_for(r, facts) for r in ground.catalog.rules.values()}
+    return {i: f for i, f in called.items() if f}
+
+
+def checkpoint_tasks(ground: Ground, called: dict[str, tuple[Fact, ...]]) -> dict[str, Task]:
+    """One task for each called rule."""
+    return {task_id(rule): _task(ground, ground.catalog.rules[rule], facts) for rule, facts in called.items()}
+
+
+def task_id(rule: str) -> str:
+    """Id of the task in which a rule is checked."""
+    return f"check.{rule}"
+
+
+def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...]) -> Task:
+    circuits = {f.subject for f in facts if f.when is When.OPENED}
+    demands = [Demand(feature=state_id(c), on=True) for c in rule.conditions]
+    demands += [d for fact in facts for d in _holding(ground, rule, fact)]
+    effects = {e.id: e for e in ground.knockons.effects}
+    why = effects[facts[0].effect].text if facts[0].effect in effects else "any change to the vehicle"
+    return Task(
+        id=task_id(rule.id),
+        title=f"Check: {rule.title}",
+        work=Work.TESTING,
+        minutes=paced(ground.job, Work.TESTING, rule.minutes * max(1, len(circuits))),
+        hands=rule.hands,
+        demands=tuple(dict.fromkeys(demands)),
+        after=(),
+        tools=rule.tools,
+        cautions=(*cautions_for(ground, Work.TESTING, (), hot=False), rule.caution),
+        why=why,
+        effect=facts[0].effect,
+        checkpoint=rule.id,
+    )
+
+
+def _holding(ground: Ground, rule: CheckpointRule, fact: Fact) -> list[Demand]:
+    """What must be so, and stay so, for the check to count."""
+    if fact.when is When.OPENED:
+        closed = fact.subject in opened_circuits(ground) and Blocks.FILLING not in rule.blocks
+        has_members = any(fact.subject in c.systems for c in ground.knockons.after.values()) or any(
+            k.system == fact.subject for k in ground.knockons.links_after.values()
+        )
+        return [Demand(feature=circuit_id(fact.subject), on=True, last=True)] if closed and has_members else []
+    try:
+        body = ground.final(fact.subject)
+    except KeyError:
+        return []
+    return [Demand(feature=body, on=True, last=True)] if body is not None else []
+
+
+def checkpoints_for(
+    ground: Ground, called: dict[str, tuple[Fact, ...]], conditions: list[str]
+) -> dict[str, Checkpoint]:
+    """Every checkpoint: those made once, and those made each time a condition is entered."""
+    found: dict[str, Checkpoint] = {}
+    for rule_id, facts in called.items():
+        rule = ground.catalog.rules[rule_id]
+        subjects = list(dict.fromkeys(f.subject for f in facts if f.subject))
+        found[rule_id] = _checkpoint(ground, rule, subjects, _blocked(rule), each_time=False)
+    for condition in conditions:
+        for rule_id in entry_checks(ground, condition):
+            rule = ground.catalog.rules[rule_id]
+            found.setdefault(rule_id, _checkpoint(ground, rule, [condition], (), each_time=True))
+    return found
+
+
+def _checkpoint(
+    ground: Ground, rule: CheckpointRule, subjects: list[str], blocked: tuple[str, ...], *, each_time: bool
+) -> Checkpoint:
+    names = [_subject_name(ground, s) for s in subjects]
+    return Checkpoint(
+        id=rule.id,
+        rule=rule.id,
+        subject=", ".join(subjects),
+        title=rule.title,
+        measure=rule.measure,
+        limit=rule.limit,
+        unit=rule.unit,
+        low=rule.low,
+        high=rule.high,
+        blocks=tuple(b.value for b in rule.blocks),
+        blocked=blocked,
+        caution=rule.caution,
+        source=rule.source,
+        why=", ".join(names) if names else "any change to the vehicle",
+        each_time=each_time,
+    )
+
+
+def _subject_name(ground: Ground, subject: str) -> str:
+    if subject in ground.catalog.conditions:
+        return ground.catalog.conditions[subject].name
+    try:
+        return ground.name(subject)
+    except KeyError:
+        return subject
+
+
+def _blocked(rule: CheckpointRule) -> tuple[str, ...]:
+    """The gates a rule stands before: those it blocks, but not one it has to pass to be made."""
+    passed = _passed(rule)
+    return tuple(
+        gate for block, gate in _GATES.items() if gate not in passed and (block in rule.blocks or gate == ROAD_TEST)
+    )
+
+
+def _passed(rule: CheckpointRule) -> set[str]:
+    """Gates that have to be passed to make the check at all."""
+    order = list(_GATES)
+    far = max((order.index(b) for b in rule.involves if b in _GATES), default=-1)
+    return {_GATES[b] for b in order[: far + 1]}
+
+
+def gate_tasks(ground: Ground, features: dict[str, Feature], called: dict[str, tuple[Fact, ...]]) -> dict[str, Task]:
+    """First start, first move and road test: each after the one before and after every check that blocks it."""
+    rules = [ground.catalog.rules[r] for r in called]
+    waits: dict[str, list[str]] = defaultdict(list)
+    for rule in rules:
+        for gate in _blocked(rule):
+            waits[gate].append(task_id(rule.id))
+    whole = [Demand(feature=f.id, on=f.goal) for f in features.values() if f.goal is not None]
+    lifted = {state_id(c) for c in _lifting(ground)}
+    running = tuple(d for d in whole if d.feature not in lifted)
+    ended = tuple(Demand(feature=d.feature, on=d.on, last=True) for d in whole)
+    road = ground.catalog.cautions.get("road", "")
+    plans = (
+        (
+            FIRST_START,
+            "Start the engine for the first time and look for drips, smoke and leaks",
+            10,
+            running,
+            (),
+        ),
+        (
+            FIRST_MOVE,
+            "Move the car a few metres under its own power and brake at once",
+            10,
+            tuple(whole),
+            (FIRST_START,),
+        ),
+        (
+            ROAD_TEST,
+            "Road test: quiet road, low speed first, brake, steer, stop and look",
+            30,
+            ended,
+            (FIRST_MOVE,),
+        ),
+    )
+    return {
+        gate: Task(
+            id=gate,
+            title=title,
+            work=Work.TESTING,
+            minutes=paced(ground.job, Work.TESTING, minutes),
+            demands=demands,
+            after=tuple(After(task=t) for t in (*earlier, *waits[gate])),
+            cautions=tuple(c for c in (ground.catalog.cautions.get("testing", ""), road) if c),
+            why="the change is done, now it has to be proved",
+        )
+        for gate, title, minutes, demands, earlier in plans
+    }
+
+
+def _lifting(ground: Ground) -> set[str]:
+    """Conditions in which the car may stand while the engine runs: lifted, wheels off."""
+    known = ground.catalog.conditions
+    return {i for i, c in known.items() if i == "on-stands" or "on-stands" in c.needs}
+
+
+def passing_checks(called: dict[str, tuple[Fact, ...]], ground: Ground) -> dict[str, tuple[str, ...]]:
+    """Checkpoint task -> gates it comes after, for rules that run the engine or move the car."""
+    return {task_id(r): tuple(g for g in _GATES.values() if g in _passed(ground.catalog.rules[r])) for r in called}
+
+
+def filling_gates(ground: Ground, called: dict[str, tuple[Fact, ...]]) -> dict[str, tuple[str, ...]]:
+    """Circuit -> checkpoint tasks to be passed before it is filled: those of its own group that block filling."""
+    found: dict[str, tuple[str, ...]] = {}
+    for system in opened_circuits(ground):
+        group = ground.catalog.system_kinds[ground.vehicle.systems[system].kind].group
+        found[system] = tuple(
+            task_id(r)
+            for r in called
+            if Blocks.FILLING in ground.catalog.rules[r].blocks and ground.catalog.rules[r].group == group
+        )
+    return found

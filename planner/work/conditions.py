@@ -1,0 +1,77 @@
+"""Conditions as features: on stands, battery isolated, engine cold..."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import networkx as nx
+
+from planner.model.catalog import Condition, When, Work
+from planner.model.work import Demand, Feature, Toggle
+from planner.work.bodies import Ground
+from planner.work.circuits import state_id
+from planner.work.pace import paced
+
+
+def conditions_in(ground: Ground, demands: Iterable[Demand]) -> list[str]:
+    """Conditions that some demand names, and those that these need in turn, by id."""
+    known = ground.catalog.conditions
+    needs: nx.DiGraph[str] = nx.DiGraph()
+    needs.add_nodes_from(known)
+    needs.add_edges_from((c.id, n) for c in known.values() for n in c.needs)
+    named = {i for d in demands for i in known if d.feature == state_id(i)}
+    return sorted(named.union(*(nx.descendants(needs, i) for i in named)))
+
+
+def entry_checks(ground: Ground, condition: str) -> tuple[str, ...]:
+    """Checkpoint rules made each time a condition is entered."""
+    return tuple(
+        r.id
+        for r in ground.catalog.rules.values()
+        if any(t.when is When.ENTERED and (not t.of or condition in t.of) for t in r.triggers)
+    )
+
+
+def condition_features(ground: Ground, conditions: list[str]) -> dict[str, Feature]:
+    """One feature for each condition; the vehicle starts and ends outside it."""
+    return {state_id(i): _feature(ground, ground.catalog.conditions[i], conditions) for i in conditions}
+
+
+def _feature(ground: Ground, condition: Condition, conditions: list[str]) -> Feature:
+    feature = state_id(condition.id)
+    needs = tuple(Demand(feature=state_id(n), on=True) for n in condition.needs)
+    resting = tuple(
+        Demand(feature=state_id(i), on=False) for i in conditions if condition.id in ground.catalog.conditions[i].needs
+    )
+    rules = entry_checks(ground, condition.id)
+    check_min = sum(ground.catalog.rules[r].minutes for r in rules)
+    return Feature(
+        id=feature,
+        name=condition.name,
+        subject=condition.id,
+        start=False,
+        goal=False,
+        turn_on=Toggle(
+            feature=feature,
+            on=True,
+            title=condition.enter,
+            work=Work.PLANNING,
+            minutes=paced(ground.job, Work.PLANNING, condition.enter_min + check_min),
+            hands=condition.hands,
+            demands=needs,
+            checks=rules,
+            tools=condition.tools,
+            cautions=condition.cautions,
+        ),
+        turn_off=Toggle(
+            feature=feature,
+            on=False,
+            title=condition.leave,
+            work=Work.PLANNING,
+            minutes=paced(ground.job, Work.PLANNING, condition.leave_min),
+            hands=condition.hands,
+            demands=needs + resting,
+            tools=condition.tools,
+            cautions=condition.cautions,
+        ),
+    )

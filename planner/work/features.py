@@ -1,0 +1,137 @@
+"""Parts and links as features: their taking off and fitting, with all these demand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from planner.knockon import NEW
+from planner.model.catalog import Work
+from planner.model.vehicle import Component
+from planner.model.work import Demand, Feature, Toggle
+from planner.work.bodies import Ground, Handled
+from planner.work.circuits import circuit_id, circuits_of, state_id
+from planner.work.pace import paced
+
+
+def body_features(
+    ground: Ground, fit_after: Mapping[str, tuple[str, ...]], arrivals: Mapping[str, tuple[str, ...]]
+) -> dict[str, Feature]:
+    """One feature for each handled body.
+
+    ``fit_after`` gives the tasks to be done before a body is first fitted, ``arrivals`` the purchases it waits for.
+    """
+    return {
+        body: Feature(
+            id=body,
+            name=_state_name(ground, item),
+            subject=item.subject,
+            start=item.start,
+            goal=item.goal,
+            turn_off=_off(ground, item),
+            turn_on=_on(ground, item, fit_after.get(body, ()), arrivals.get(body, ())) if item.goal else None,
+        )
+        for body, item in ground.handled.items()
+    }
+
+
+def _state_name(ground: Ground, item: Handled) -> str:
+    where = " in its new home" if item.id.endswith(NEW) and isinstance(item.part, Component) else ""
+    return f"{ground.name(item.subject)} fitted{where}"
+
+
+def _off(ground: Ground, item: Handled) -> Toggle:
+    gone = ground.final(item.subject) is None
+    title = f"Take {item.part.name} off for good" if gone else f"Take {item.part.name} off"
+    return Toggle(
+        feature=item.id,
+        on=False,
+        title=title,
+        work=Work.REMOVING,
+        minutes=paced(ground.job, Work.REMOVING, item.part.off_min),
+        hands=item.part.hands,
+        demands=_common_demands(ground, item),
+        ways=_ways(ground, item),
+        tools=item.part.tools,
+        cautions=_cautions(ground, item, Work.REMOVING),
+    )
+
+
+def _on(ground: Ground, item: Handled, fit_after: tuple[str, ...], arrivals: tuple[str, ...]) -> Toggle:
+    moved = item.id.endswith(NEW) and isinstance(item.part, Component)
+    where = " in its new home" if moved else ""
+    demands = dict.fromkeys((*_common_demands(ground, item), *_fitting_demands(ground, item)))
+    return Toggle(
+        feature=item.id,
+        on=True,
+        title=f"Fit {item.part.name}{where}" if not item.start else f"Put {item.part.name} back",
+        work=Work.FITTING,
+        minutes=paced(ground.job, Work.FITTING, item.part.on_min),
+        hands=item.part.hands,
+        demands=tuple(demands),
+        ways=_ways(ground, item),
+        after=fit_after,
+        purchases=arrivals,
+        tools=item.part.tools,
+        cautions=_cautions(ground, item, Work.FITTING),
+    )
+
+
+def _common_demands(ground: Ground, item: Handled) -> tuple[Demand, ...]:
+    """What both taking off and fitting demand: conditions, open circuits, riders off, working room free."""
+    demands = [Demand(feature=state_id(c), on=True) for c in item.part.needs]
+    demands += [Demand(feature=circuit_id(s), on=False) for s in circuits_of(ground, item.part)]
+    demands += [Demand(feature=r, on=False) for r in riders(ground, item)]
+    demands += [Demand(feature=b, on=False) for b in sorted(item.access.rooms) if b in ground.handled]
+    return tuple(dict.fromkeys(demands))
+
+
+def _fitting_demands(ground: Ground, item: Handled) -> list[Demand]:
+    """What only fitting demands: its place free, its host (or both its ends) there."""
+    demands = [Demand(feature=b, on=False) for b in sorted(item.access.excludes) if b in ground.handled]
+    if item.id.endswith(NEW) and item.subject in ground.handled:
+        demands.append(Demand(feature=item.subject, on=False))
+    if isinstance(item.part, Component):
+        hosts = [item.part.mounted_on] if item.part.mounted_on is not None else []
+    else:
+        hosts = [e.component for e in item.part.ends]
+    for host in hosts:
+        body = _home_of_host(ground, host, item)
+        if body is not None:
+            demands.append(Demand(feature=body, on=True))
+    return demands
+
+
+def _home_of_host(ground: Ground, host: str, item: Handled) -> str | None:
+    """The host's body in the same state of the vehicle as the rider: its last home for a rider that is to stay."""
+    if item.goal:
+        return ground.final(host)
+    return host if host in ground.handled else None
+
+
+def riders(ground: Ground, item: Handled) -> list[str]:
+    """Bodies mounted on a body in the same state of the vehicle."""
+    return [
+        i
+        for i, other in ground.handled.items()
+        if isinstance(other.part, Component)
+        and other.part.mounted_on == item.subject
+        and ((other.start and item.start) or (other.goal and item.goal))
+    ]
+
+
+def _ways(ground: Ground, item: Handled) -> tuple[tuple[Demand, ...], ...]:
+    ways = [
+        tuple(Demand(feature=b, on=False) for b in sorted(way.blockers) if b in ground.handled)
+        for way in item.access.ways
+    ]
+    return () if any(not w for w in ways) else tuple(dict.fromkeys(ways))
+
+
+def _cautions(ground: Ground, item: Handled, work: Work) -> tuple[str, ...]:
+    standing = ground.catalog.cautions
+    return tuple(standing[key] for key in (work.value, item.part.group) if key in standing)
+
+
+def is_shut_in(item: Handled) -> bool:
+    """Whether geometry finds no straight way out at all."""
+    return isinstance(item.part, Component) and not item.access.ways

@@ -1,0 +1,63 @@
+"""The owner's own tasks, and the waiting of asked-for removals."""
+
+from __future__ import annotations
+
+from planner.model.catalog import Work
+from planner.model.job import OwnTask, TakeOff
+from planner.model.work import After, Demand, Task
+from planner.work.bodies import Ground
+from planner.work.circuits import state_id
+from planner.work.tasks import TaskBook
+
+
+def add_own_tasks(ground: Ground, book: TaskBook) -> None:
+    """Add the job's own tasks; ``after`` and ``before`` name own tasks, parts, links or cuts."""
+    for own in ground.job.tasks:
+        book.add(own.id, _task(ground, book, own))
+    for own in ground.job.tasks:
+        for later in own.before:
+            for task in book.of_subject.get(later, []):
+                book.wait(task, [own.id])
+    for change in ground.job.changes:
+        if isinstance(change, TakeOff) and change.part in ground.handled:
+            book.add(change.part, _while_off(ground, change.part))
+
+
+def _task(ground: Ground, book: TaskBook, own: OwnTask) -> Task:
+    earlier = [t for name in own.after for t in ([name] if _is_own(ground, name) else book.of_subject.get(name, []))]
+    demands = [Demand(feature=state_id(c), on=True) for c in own.conditions]
+    for part in own.off:
+        bodies = (part, ground.final(part))
+        demands += [Demand(feature=b, on=False) for b in dict.fromkeys(bodies) if b in ground.handled]
+    for part in own.fitted:
+        body = ground.final(part)
+        if body is not None:
+            demands.append(Demand(feature=body, on=True))
+    return Task(
+        id=own.id,
+        title=own.title,
+        work=Work.PLANNING,
+        minutes=own.minutes,
+        hands=own.hands,
+        demands=tuple(dict.fromkeys(demands)),
+        after=tuple(After(task=t) for t in dict.fromkeys(earlier)),
+        tools=own.tools,
+        why="the job's own task",
+        keep_min=own.lag_min,
+    )
+
+
+def _is_own(ground: Ground, name: str) -> bool:
+    return any(name == t.id for t in ground.job.tasks)
+
+
+def _while_off(ground: Ground, part: str) -> Task:
+    return Task(
+        id=f"{part}.off",
+        title=f"Do what {ground.name(part)} was taken off for",
+        work=Work.PLANNING,
+        minutes=0,
+        demands=(Demand(feature=part, on=False),),
+        why="the job asks for it",
+        effect=f"comes off and goes back:{part}",
+    )

@@ -1,0 +1,228 @@
+"""Once-only tasks from the catalog's templates, in the trade's order, tied to the parts they are about."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, field, replace
+
+from planner.knockon import Fact, facts_of, template_for
+from planner.model.catalog import Demanded, Template, TemplateStep, When, Work
+from planner.model.effects import Effect
+from planner.model.job import Cut
+from planner.model.vehicle import Component
+from planner.model.work import After, Demand, Task
+from planner.work.bodies import Ground
+from planner.work.circuits import state_id
+from planner.work.pace import paced, shared_out
+
+_TEMPLATED = (
+    When.MADE,
+    When.BOUGHT,
+    When.MOVED,
+    When.CUT,
+    When.WELDED,
+    When.LINK_MADE,
+    When.LINK_ADJUSTED,
+    When.DISTURBED,
+)
+
+
+@dataclass(slots=True)
+class TaskBook:
+    """Tasks by id, with what ties them to the fitting of bodies."""
+
+    tasks: dict[str, Task] = field(default_factory=dict)
+    fit_after: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    """Body -> tasks to be done before it is first fitted."""
+    of_subject: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    trial_fits: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    finishes: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    """Cut -> its finishing tasks, which wait for the trial fits of what goes there."""
+
+    def add(self, subject: str, task: Task) -> None:
+        """Note a task about a part, link or cut."""
+        self.tasks[task.id] = task
+        self.of_subject[subject].append(task.id)
+
+    def wait(self, task: str, others: list[str]) -> None:
+        """Let a task wait for others too."""
+        known = self.tasks[task]
+        more = tuple(After(task=o) for o in others if o != task and o not in {a.task for a in known.after})
+        self.tasks[task] = replace(known, after=known.after + more)
+
+
+def template_tasks(ground: Ground) -> TaskBook:
+    """Tasks for every effect that a template is made for."""
+    book = TaskBook()
+    effects = {e.id: e for e in ground.knockons.effects}
+    facts = facts_of(
+        ground.knockons.effects,
+        ground.vehicle,
+        ground.job,
+        ground.knockons.after,
+        ground.knockons.links_after,
+    )
+    welded = {f.subject for f in facts if f.when is When.WELDED}
+    for fact in facts:
+        if fact.when not in _TEMPLATED or (fact.when is When.CUT and fact.subject in welded):
+            continue
+        template = _template(ground, fact)
+        if template is not None:
+            _from_template(ground, book, template, fact, effects[fact.effect])
+    _tie_to_cuts(ground, book)
+    return book
+
+
+def _template(ground: Ground, fact: Fact) -> Template | None:
+    cut = cut_of(ground, fact.subject)
+    about = ground.part(cut.host) if cut is not None else ground.part(fact.subject)
+    if fact.when is When.DISTURBED and ground.final(fact.subject) is None:
+        return None
+    return template_for(ground.catalog, fact.when, about.kind, about.group)
+
+
+def cut_of(ground: Ground, subject: str) -> Cut | None:
+    """The cut of that id, None when the subject is no cut."""
+    return next((c for c in ground.job.changes if isinstance(c, Cut) and c.id == subject), None)
+
+
+def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fact, effect: Effect) -> None:
+    subject = fact.subject
+    body = ground.final(subject)
+    minutes = shared_out(_total_min(ground, fact), [s.minutes for s in template.steps])
+    previous: tuple[After, ...] = ()
+    fitted_yet = False
+    for n, (step, step_min) in enumerate(zip(template.steps, minutes, strict=True), start=1):
+        task = _task(ground, fact, step, f"{subject}.{_LETTER.get(fact.when, '')}{n}", step_min, effect, previous)
+        book.add(subject, task)
+        fitted_yet = fitted_yet or (Demanded.FITTED in step.demands and isinstance(_part(ground, subject), Component))
+        if body is not None and not fitted_yet and fact.when is not When.DISTURBED:
+            book.fit_after[body].append(task.id)
+        if step.work is Work.TRIAL_FIT:
+            book.trial_fits[subject].append(task.id)
+        if step.work is Work.FINISHING and fact.when in {When.CUT, When.WELDED}:
+            book.finishes[subject].append(task.id)
+        previous = (After(task=task.id, lag_min=step.lag_min),)
+
+
+_LETTER = {When.DISTURBED: "set", When.LINK_ADJUSTED: "adj"}
+
+
+def _part(ground: Ground, subject: str) -> object:
+    return None if cut_of(ground, subject) is not None else ground.part(subject)
+
+
+def _total_min(ground: Ground, fact: Fact) -> int | None:
+    """The part's own making time, which the template's steps share out."""
+    part = _part(ground, fact.subject)
+    if fact.when is When.MADE and isinstance(part, Component):
+        return part.make_min
+    if fact.when is When.LINK_MADE and part is not None and not isinstance(part, Component):
+        return getattr(part, "remake_min", None) or None
+    if fact.when is When.LINK_ADJUSTED:
+        return getattr(part, "adjust_min", None) or None
+    return None
+
+
+def _task(
+    ground: Ground,
+    fact: Fact,
+    step: TemplateStep,
+    task_id: str,
+    minutes: float,
+    effect: Effect,
+    previous: tuple[After, ...],
+) -> Task:
+    demands = dict.fromkeys(_demands(ground, fact, step))
+    return Task(
+        id=task_id,
+        title=_title(ground, fact, step),
+        work=step.work,
+        minutes=paced(ground.job, step.work, minutes),
+        hands=step.hands,
+        demands=tuple(demands),
+        after=previous,
+        tools=step.tools,
+        cautions=cautions_for(ground, step.work, step.cautions, hot=step.hot),
+        why=effect.text,
+        effect=effect.id,
+        keep_min=step.lag_min,
+    )
+
+
+def cautions_for(ground: Ground, work: Work, own: tuple[str, ...], *, hot: bool) -> tuple[str, ...]:
+    """A step's own cautions after the standing ones of its kind of work."""
+    standing = ground.catalog.cautions
+    keys = [work.value, "hot work"] if hot else [work.value]
+    return tuple(dict.fromkeys([*(standing[k] for k in keys if k in standing), *own]))
+
+
+def _title(ground: Ground, fact: Fact, step: TemplateStep) -> str:
+    cut = cut_of(ground, fact.subject)
+    if cut is not None:
+        words = {"part": cut.id, "host": ground.name(cut.host), "home": ground.name(cut.host)}
+        return step.title.format(**words)
+    part = ground.part(fact.subject)
+    host = part.mounted_on if isinstance(part, Component) else None
+    host_name = ground.name(host) if host is not None else "the vehicle"
+    return step.title.format(part=part.name, host=host_name, home=f"its place on {host_name}")
+
+
+def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
+    demands = [Demand(feature=state_id(c), on=True) for c in step.conditions]
+    if step.hot:
+        demands += [Demand(feature=state_id(c), on=True) for c in ground.catalog.hot_conditions]
+        demands += _off(ground, ground.knockons.hot_near.get(fact.subject, frozenset()))
+    last = step.work is Work.ADJUSTING
+    for demanded in step.demands:
+        match demanded:
+            case Demanded.FITTED:
+                demands += [Demand(feature=b, on=True, last=last) for b in _fitted(ground, fact.subject)]
+            case Demanded.OFF:
+                demands += _off(ground, [b for b in (ground.final(fact.subject),) if b is not None])
+            case Demanded.OLD_OFF:
+                demands += _off(ground, [b for b in (ground.old(fact.subject),) if b is not None])
+            case Demanded.LIMITS_FITTED:
+                limits = ground.knockons.limits.get(ground.final(fact.subject) or "", frozenset())
+                demands += [Demand(feature=b, on=True) for b in sorted(limits) if b in ground.handled]
+            case Demanded.ROOM_CLEAR:
+                demands += _off(ground, _room(ground, fact.subject))
+            case Demanded.HOST_BARE:
+                demands += _off(ground, ground.knockons.bare.get(fact.subject, frozenset()))
+    return demands
+
+
+def _off(ground: Ground, bodies: frozenset[str] | list[str]) -> list[Demand]:
+    return [Demand(feature=b, on=False) for b in sorted(bodies) if b in ground.handled]
+
+
+def _fitted(ground: Ground, subject: str) -> list[str]:
+    """The bodies that make a subject fitted: itself, or for a link both its ends (and itself when it only is set)."""
+    part = ground.part(subject)
+    if isinstance(part, Component):
+        bodies = [ground.final(subject)]
+    else:
+        bodies = [ground.final(e.component) for e in part.ends]
+    return [b for b in bodies if b is not None]
+
+
+def _room(ground: Ground, subject: str) -> frozenset[str]:
+    """What must be out of the way: the working room of a cut, or whatever still fills a part's new place."""
+    if subject in ground.knockons.cut_rooms:
+        return ground.knockons.cut_rooms[subject]
+    body = ground.final(subject)
+    return ground.handled[body].access.excludes if body is not None else frozenset()
+
+
+def _tie_to_cuts(ground: Ground, book: TaskBook) -> None:
+    """A part that goes into a hole waits for the hole; the hole's paint waits for the part's trial fit."""
+    for cut in (c for c in ground.job.changes if isinstance(c, Cut)):
+        there = ground.knockons.bare[cut.id]
+        structural = [t for t in book.of_subject[cut.id] if t not in book.finishes[cut.id]]
+        for body in sorted(there):
+            item = ground.handled.get(body)
+            if item is None or item.start or not item.goal:
+                continue
+            book.fit_after[body].extend(structural)
+            for finish in book.finishes[cut.id]:
+                book.wait(finish, book.trial_fits[item.subject])
