@@ -4,6 +4,7 @@ from planner.files.faults import Faults
 from planner.files.place import Document, KeyPath, Plain
 from planner.files.read import parse_text, read_document
 from planner.files.schema_job import JobFile
+from planner.files.schema_text import json_schema
 from planner.files.schema_vehicle import VehicleFile
 from planner.files.validate import Parts, validate, validate_parts
 from planner.files.values import Entry, refuse
@@ -17,6 +18,7 @@ __all__ = [
     "Parts",
     "Plain",
     "VehicleFile",
+    "json_schema",
     "parse_text",
     "read_document",
     "refuse",

@@ -100,6 +100,11 @@ def did_you_mean_key(found: dict[str, Any], key: str) -> str:
     return ""
 
 
+def context_key(error: ErrorDetails) -> str:
+    """Name the key by whose value one of several forms is chosen."""
+    return _unquoted(error["ctx"]["discriminator"])
+
+
 def _unquoted(text: str) -> str:
     return str(text).strip("'\"")
 

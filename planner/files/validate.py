@@ -11,7 +11,7 @@ from pydantic_core import ErrorDetails
 
 from planner.files.faults import Faults
 from planner.files.place import Document, KeyPath, Plain
-from planner.files.sentences import sentence
+from planner.files.sentences import context_key, sentence
 from planner.files.trail import Spot, follow, keys_of
 from planner.finding import Finding
 from planner.finding.words import did_you_mean, nearest, quoted
@@ -73,7 +73,7 @@ def validate_parts(
     left_out = _entries(bad, parts, model)
     if left_out is None:
         return None, findings, frozenset()
-    data = _without(document.data, frozenset(document.blank) | left_out)
+    data = _without(document.data, _blank_keys(document) | left_out)
     put_in = {key: value for key, value in parts.stand_ins.items() if (key,) in left_out}
     value, _ = _attempt({**data, **put_in} if isinstance(data, dict) else data, model, context)
     return value, findings, left_out
@@ -92,7 +92,7 @@ def _checked(
     for path in blanks:
         hint = "write a value after it, or delete the line"
         faults.error("empty-value", path, f"{_name(path)} has no value", hint, key=True)
-    value, errors = _attempt(_without(document.data, frozenset(document.blank)), model, context)
+    value, errors = _attempt(_without(document.data, _blank_keys(document)), model, context)
     bad = {*blanks, *document.told, *_translate(errors, model, faults, blanks)}
     return value, faults.findings(), bad
 
@@ -126,9 +126,13 @@ def _without(data: Plain, left_out: frozenset[KeyPath], path: KeyPath = ()) -> P
         kept = {k: v for k, v in data.items() if (*path, k) not in left_out}
         return {k: _without(v, left_out, (*path, k)) for k, v in kept.items()}
     if isinstance(data, list):
-        # A list keeps its length except for whole entries: places must go on counting from the file.
         return [_without(v, left_out, (*path, i)) for i, v in enumerate(data) if (*path, i) not in left_out]
     return data
+
+
+def _blank_keys(document: Document) -> frozenset[KeyPath]:
+    """Ways to blank keys; a blank item stays in its list, so that places go on counting from the file."""
+    return frozenset(path for path in document.blank if isinstance(path[-1], str))
 
 
 def _blanks(document: Document, model: type[BaseModel]) -> frozenset[KeyPath]:
@@ -158,7 +162,9 @@ def _translate(
         if any(spot.path[: len(b)] == b for b in blanks):
             continue
         code, message, hint = sentence(error, _name(spot.path))
-        faults.error(code, spot.path, message, hint, key=spot.is_key)
+        # A wrong tag is told where the tag is written, not at the block it chooses.
+        tag = (context_key(error),) if error["type"] == "union_tag_invalid" else ()
+        faults.error(code, (*spot.path, *tag), message, hint, key=spot.is_key)
     return bad
 
 

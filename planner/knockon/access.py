@@ -14,10 +14,14 @@ from planner.model.vehicle import Component, RoomNeed
 from planner.space import Body, blocked_by, closer_than, room_body
 
 TOUCH_MM = 0.05
+HAND_MM = 120.0
+"""A hand's breadth with the knuckles: how far beyond its old place a part must be to be turned (starting guess)."""
 
 
 def access_for(items: dict[str, Item], wanted: Iterable[str]) -> dict[str, Access]:
     """Access to every wanted body, to every body that may have to come off for one of them, and so on.
+
+    Links ask for no way of their own: they are threaded in and out.
 
     Returns
     -------
@@ -59,7 +63,7 @@ def _access(item: Item, items: dict[str, Item]) -> Access:
 
 
 def _may_block(item: Item, other: Item) -> bool:
-    """Whether another body counts as an obstacle: hoses and wires are eased aside, what belongs to the part comes with it."""
+    """Whether another body counts as an obstacle: hoses and wires are eased aside, own links are undone."""
     if other.subject == item.subject or other.pliant:
         return False
     if isinstance(other.part, Component):
@@ -69,19 +73,34 @@ def _may_block(item: Item, other: Item) -> bool:
 
 
 def _ways(item: Item, items: dict[str, Item], others: dict[str, Item]) -> list[Way]:
-    if item.pliant:
+    if not isinstance(item.part, Component):
         return [Way(direction=Direction.UP, blockers=frozenset())]
-    stated = item.part.way_out if isinstance(item.part, Component) else None
-    host = item.part.mounted_on if isinstance(item.part, Component) else None
-    bodies = {i: o.body for i, o in others.items()}
+    stated, host = item.part.way_out, item.part.mounted_on
     ways: list[Way] = []
     for direction in stated or tuple(Direction):
-        blockers = blocked_by(item.body, direction, bodies)
+        passed = {i: o.body for i, o in others.items() if _is_passed(item.body, direction, o.body)}
+        blockers = blocked_by(item.body, direction, passed)
         shut = {b for b in blockers if items[b].stays or items[b].subject == host}
         if shut and not stated:
             continue
         ways.append(Way(direction=direction, blockers=frozenset(blockers - shut)))
     return _not_dominated(ways)
+
+
+def _is_passed(body: Body, direction: Direction, other: Body) -> bool:
+    """Whether the other lies in what the body passes through until it is in the hands.
+
+    That is its own length along the way and a hand's breadth: from there it is turned and lifted as it pleases.
+    """
+    vector = direction.vector
+    axis = next(i for i, v in enumerate(vector) if v)
+    travel_mm = body.hi_mm[axis] - body.lo_mm[axis] + HAND_MM
+    low, high = list(body.lo_mm), list(body.hi_mm)
+    if vector[axis] > 0:
+        high[axis] += travel_mm
+    else:
+        low[axis] -= travel_mm
+    return all(low[i] < other.hi_mm[i] and other.lo_mm[i] < high[i] for i in range(3))
 
 
 def _not_dominated(ways: list[Way]) -> list[Way]:

@@ -17,7 +17,7 @@ class Asked:
     """What the job says, worked into the vehicle.
 
     ``base`` holds every component there is afterwards, in the pose the job gives it or its present one;
-    ``fixed`` are the ids whose pose the job decides; ``carried`` maps a rider to the asked-for mover that takes it along;
+    ``fixed`` are the ids whose pose the job decides; ``carried`` maps a rider to the mover that takes it along;
     ``homeless`` are parts whose mounting goes. ``links`` are the links there are afterwards, ends re-attached.
     """
 
@@ -152,9 +152,11 @@ def _spread(points: tuple[tuple[float, float], ...], first: float, second: float
 
 
 def _on_heir(part: Component, heirs: dict[str, str]) -> Component:
-    if part.mounted_on in heirs and heirs[part.mounted_on] != part.id:
-        return replace(part, mounted_on=heirs[part.mounted_on])
-    return part
+    """The part with its mounting and its declared contacts passed on to whatever replaces them."""
+    host = part.mounted_on
+    if host in heirs and heirs[host] != part.id:
+        host = heirs[host]
+    return replace(part, mounted_on=host, touches=tuple(heirs.get(t, t) for t in part.touches))
 
 
 def _carried(base: dict[str, Component], vehicle: Vehicle, moved: set[str]) -> dict[str, str]:
@@ -201,7 +203,8 @@ def _keep(
             links_gone[link.id] = end.component
             return
         ends.append(End(component=heir, port=end.port))
-    kept[link.id] = replace(link, ends=(ends[0], ends[1]))
+    passes = tuple(heirs.get(p, p) for p in link.passes)
+    kept[link.id] = replace(link, ends=(ends[0], ends[1]), passes=passes)
 
 
 def _relations_left(vehicle: Vehicle, heirs: dict[str, str], base: dict[str, Component]) -> dict[str, Relation]:

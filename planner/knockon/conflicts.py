@@ -34,8 +34,8 @@ class Conflict:
 class PairRules:
     """The rules between two placed parts, with what was already so at the start let pass.
 
-    A pair that was closer than its keep-clear, or a room or relation that was already broken, is a conflict only when it
-    gets worse: the job is not blamed for the vehicle as it stood.
+    A pair that was closer than its keep-clear, or a room or relation that was already broken, is a conflict
+    only when it gets worse: the job is not blamed for the vehicle as it stood.
     """
 
     vehicle: Vehicle
@@ -63,19 +63,18 @@ class PairRules:
             or b.mounted_on == a.id
             or b.id in a.touches
             or a.id in b.touches
-            or self._carrier(a) == self._carrier(b)
+            or (a.id not in self.new and b.id not in self.new and self._carrier(a) == self._carrier(b))
         )
 
     def broken(self, a: Placed, b: Placed) -> bool:
         """Whether the two placed parts are in conflict; the fast form of :meth:`between`."""
-        if self._pair_relation_broken(a, b):
-            return True
-        if self.meant_to_touch(a.part, b.part):
-            return False
-        needed = max(a.part.keep_clear_mm, b.part.keep_clear_mm)
-        if closer_than(a.body, b.body, needed - TOUCH_MM) and self._worse_gap(a, b, needed):
-            return True
-        return any(self._room_lost(x, y) for x, y in ((a, b), (b, a)))
+        if not self.meant_to_touch(a.part, b.part):
+            needed = max(a.part.keep_clear_mm, b.part.keep_clear_mm)
+            if closer_than(a.body, b.body, needed - TOUCH_MM) and self._worse_gap(a, b, needed):
+                return True
+            if any(self._room_lost(x, y) for x, y in ((a, b), (b, a))):
+                return True
+        return self._pair_relation_broken(a, b)
 
     def between(self, part: Placed, other: Placed) -> tuple[Conflict, ...]:
         """Every conflict of ``part`` with ``other``, told from the side of ``part``."""

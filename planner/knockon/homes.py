@@ -7,7 +7,7 @@ model a relaxation; when its optimum hits none of them it is the optimum over al
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -16,29 +16,28 @@ from planner.knockon.conflicts import PairRules
 from planner.knockon.homes_model import HomesModel, PartOption, Solved
 from planner.knockon.link_rows import LinkRows
 from planner.knockon.movers import Movers
-from planner.knockon.options import (
-    Needs,
-    Option,
-    Sort,
-    follow_options,
-    go_option,
-    home_options,
-    stay_option,
-)
+from planner.knockon.offers import Offers
+from planner.knockon.options import Option, Sort
 from planner.knockon.placed import Placed, place
 from planner.model.catalog import Catalog
 from planner.model.effects import Proof
-from planner.model.shapes import Pose
-from planner.model.vehicle import Freedom
+from planner.model.shapes import Vec
+from planner.model.vehicle import Component
 
-_ROUNDS = 60
+_PairKey = tuple[str, str, tuple[float, ...], Vec, Vec, str | None, str | None]
+
+
+def _pair_key(a: Component, b: Component) -> _PairKey:
+    """How b sits towards a: the shift between their origins (to a thousandth of a millimetre), turns, mountings."""
+    shift = (round(q - p, 3) for p, q in zip(a.pose.at_mm, b.pose.at_mm, strict=True))
+    return (a.id, b.id, tuple(shift), a.pose.turn_deg, b.pose.turn_deg, a.mounted_on, b.mounted_on)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arrangement:
     """Where everything is when the job is done.
 
-    ``placed`` holds every part that is there; ``chosen`` the option of each part whose home was chosen; ``stuck`` are the
+    ``placed`` holds every part that is there; ``chosen`` the option of each part whose home was chosen; ``stuck`` the
     parts that, together, cannot be placed when ``proof`` is NONE. Costs are thousandths of a hand-minute.
     """
 
@@ -49,7 +48,7 @@ class Arrangement:
     bound: int
     stuck: tuple[str, ...] = ()
     tried: dict[str, int] = field(default_factory=dict)
-    """How many homes each part of the choice was offered."""
+    """How many homes of each stuck part were looked at."""
 
 
 class HomeSearch:
@@ -58,11 +57,12 @@ class HomeSearch:
     def __init__(self, asked: Asked, rules: PairRules, catalog: Catalog, hour_worth: float) -> None:
         self.asked = asked
         self.rules = rules
-        self.catalog = catalog
         self.hour_worth = hour_worth
         self.base = {i: place(c) for i, c in sorted(asked.base.items())}
         self.movers = Movers(asked)
-        self._broken: dict[tuple[str, Pose, str, Pose], bool] = {}
+        self.offers = Offers(asked, self.movers, catalog, self.base, self._suits)
+        self._broken: dict[_PairKey, bool] = {}
+        self._world = [p for i, p in self.base.items() if not self.movers.chain(i)]
 
     def run(self, limit_s: float) -> Arrangement:
         """Choose homes until nothing is hit.
@@ -73,52 +73,25 @@ class HomeSearch:
             Time for each solve.
         """
         fixed_trouble = self._fixed_trouble()
-        if fixed_trouble:
-            return self._no_answer(fixed_trouble)
+        spoilt = self.links().spoilt()
+        if fixed_trouble or spoilt is not None:
+            return self._no_answer(fixed_trouble or (spoilt or "",))
         for part in sorted(self.asked.homeless):
             if not self.movers.activate(part):
                 return self._no_answer((part,))
         for part in self._hit_by(dict(self._decided())):
             self.movers.activate(part)
-        for _ in range(_ROUNDS):
-            options = self.options()
+        while True:
+            options = self.offers.listed()
             solved = self._solve(options, frozenset(), limit_s)
             if solved is None or not (solved.chosen or not options):
-                return self._no_answer(self._smallest_stuck(options, limit_s))
+                return self._no_answer(self._smallest_stuck(limit_s))
+            elsewhere = [p for p, i in solved.chosen.items() if options[p][i].sort is Sort.ELSEWHERE]
+            for part in elsewhere:
+                self.offers.want_more(part)
             answer = self._arranged(options, solved)
-            if not self._widen(answer):
+            if not elsewhere and not self._widen(answer):
                 return answer
-        return replace(answer, proof=Proof.FOUND)
-
-    def options(self) -> dict[str, tuple[Option, ...]]:
-        """Every option of every active part; option 0 leaves it where it is, unless its mounting has gone."""
-        found: dict[str, tuple[Option, ...]] = {}
-        for part in self.movers.hosts_first():
-            placed = self.base[part]
-            carried = tuple(self.base[i] for i in self.movers.carried_by(part))
-            host = self.movers.host_controller(part)
-            own: list[Option] = []
-            if host is not None:
-                own.extend(follow_options(placed, carried, self.asked.base[host], found[host]))
-            elif part not in self.asked.homeless:
-                own.append(stay_option(placed, carried))
-            for option in home_options(placed, carried, self.asked, self.catalog):
-                resting = self._resting(option, found)
-                if resting is not None:
-                    own.append(resting)
-            if placed.part.freedom is Freedom.MAY_GO and not carried:
-                own.append(go_option(placed))
-            found[part] = tuple(own)
-        return found
-
-    def _resting(self, option: Option, found: dict[str, tuple[Option, ...]]) -> Option | None:
-        """A home on a part that may itself move only counts while that part stays."""
-        host = self.movers.controller(self.asked.spaces[option.space].on)
-        if host is None:
-            return option
-        if host == option.part or host not in found or found[host][0].sort not in {Sort.STAY, Sort.FOLLOW}:
-            return None
-        return replace(option, needs=Needs(part=host, index=0))
 
     def _solve(self, options: dict[str, tuple[Option, ...]], ignored: frozenset[str], limit_s: float) -> Solved | None:
         live = {p: o for p, o in options.items() if p not in ignored}
@@ -139,12 +112,9 @@ class HomeSearch:
     def _decided(self) -> dict[str, Placed]:
         return {i: p for i, p in self.base.items() if i in self.asked.fixed}
 
-    def _immovable(self) -> list[Placed]:
-        return [p for i, p in self.base.items() if not self.movers.chain(i)]
-
     def _fixed_trouble(self) -> tuple[str, ...]:
         """A part the job places where another part that cannot give way stands: both ids, empty when there is none."""
-        still = self._immovable()
+        still = self._world
         for i, a in enumerate(still):
             if self._cannot_be_here(a):
                 return (a.part.id,)
@@ -158,17 +128,21 @@ class HomeSearch:
         return bool(self.rules.cut_away(part)) or self.rules.own_relation_short_mm(part) > 0.0
 
     def _pair_broken(self, a: Placed, b: Placed) -> bool:
-        key = (a.part.id, a.part.pose, b.part.id, b.part.pose)
+        """Whether two parts conflict; it depends only on how they sit towards each other: found once."""
+        key = _pair_key(a.part, b.part) if a.part.id < b.part.id else _pair_key(b.part, a.part)
         if key not in self._broken:
             self._broken[key] = self.rules.broken(a, b)
         return self._broken[key]
 
+    def _suits(self, option: Option) -> bool:
+        """Whether an option is free of everything that can never give way."""
+        return not any(self._cannot_be_here(a) for a in option.bundle) and not any(
+            self._pair_broken(a, b) for a in option.bundle for b in self._world
+        )
+
     def _world_rows(self, model: HomesModel) -> None:
-        world = self._immovable()
         for choice, option in model.all_choices():
-            if any(self._cannot_be_here(a) for a in option.bundle) or any(
-                self._pair_broken(a, b) for a in option.bundle for b in world
-            ):
+            if option.sort is not Sort.HOME and not self._suits(option):
                 model.forbid(choice)
 
     def _pair_rows(self, model: HomesModel) -> None:
@@ -208,7 +182,6 @@ class HomeSearch:
             chosen=chosen,
             cost=solved.cost + constant,
             bound=solved.bound + constant,
-            tried={p: len(o) for p, o in options.items()},
         )
 
     def _widen(self, answer: Arrangement) -> bool:
@@ -233,20 +206,29 @@ class HomeSearch:
             )
         ]
 
-    def _smallest_stuck(self, options: dict[str, tuple[Option, ...]], limit_s: float) -> tuple[str, ...]:
-        """The smallest set of parts that cannot all be placed: each in turn is left out and kept out while it still fails."""
-        left_out: set[str] = set()
+    def _smallest_stuck(self, limit_s: float) -> tuple[str, ...]:
+        """The smallest set of parts that cannot all be placed: each is left out for good while it still fails."""
+        options = self.offers.all_listed()
+        left_out: frozenset[str] = frozenset()
         for part in sorted(options):
-            trial = frozenset(left_out | {part} | {q for q in options if self._rests_on(q, part)})
+            trial = left_out | {q for q in options if self._rests_on(q, part)}
             if len(trial) < len(options) and self._solve(options, trial, limit_s) is None:
-                left_out |= trial
+                left_out = trial
         return tuple(sorted(set(options) - left_out))
 
     def _rests_on(self, part: str, host: str) -> bool:
         return host in self.movers.chain(part)
 
     def _no_answer(self, stuck: tuple[str, ...]) -> Arrangement:
-        return Arrangement(proof=Proof.NONE, placed=self.base, chosen={}, cost=0, bound=0, stuck=stuck)
+        return Arrangement(
+            proof=Proof.NONE,
+            placed=self.base,
+            chosen={},
+            cost=0,
+            bound=0,
+            stuck=stuck,
+            tried={p: self.offers.tried(p) for p in stuck},
+        )
 
 
 def _boxes(options: tuple[Option, ...]) -> np.ndarray:

@@ -33,6 +33,7 @@ class HomesModel:
                 self.take[part, i] = variable
                 self.terms.append(option.cost * variable)
             self.model.add_exactly_one(self.take[part, i] for i in range(len(options)))
+        for part, options in sorted(self.options.items()):
             for i, option in enumerate(options):
                 if option.needs is not None and option.needs.part in self.options:
                     self.model.add_implication(self.take[part, i], self.take[option.needs.part, option.needs.index])
@@ -42,7 +43,7 @@ class HomesModel:
         self.model.add(self.take[choice] == 0)
 
     def forbid_together(self, choice: PartOption, others: Iterable[PartOption]) -> None:
-        """Forbid an option with any of some options of one other part: they exclude each other already, so one row does."""
+        """Forbid an option with any of some options of one other part; those exclude each other, so one row does."""
         rows = [self.take[o] for o in others]
         if rows:
             self.model.add_at_most_one([self.take[choice], *rows])

@@ -52,12 +52,15 @@ def change_of(link: Link, before: tuple[Vec, Vec], after: tuple[Vec, Vec]) -> Li
 
 
 def fate_cost(link: Link, fate: Fate, hour_worth: float) -> int:
-    """Price of a fate in thousandths of a hand-minute, money converted at ``hour_worth`` per hour."""
+    """Price of a fate in thousandths of a hand-minute, money converted at ``hour_worth`` per hour.
+
+    Adjusting is never charged more than making anew: whoever finds that quicker will do it.
+    """
     match fate:
         case Fate.NOTHING:
             return 0
         case Fate.ADJUST:
-            return MILLI * link.adjust_min * link.hands
+            return min(MILLI * link.adjust_min * link.hands, fate_cost(link, Fate.REMAKE, hour_worth))
         case Fate.REMAKE:
             minutes = MILLI * (link.off_min + link.remake_min + link.on_min) * link.hands
             return minutes + money_cost(link.price, hour_worth)

@@ -12,7 +12,7 @@ from planner.knockon.conflicts import PairRules, run_of
 from planner.knockon.homes_model import HomesModel
 from planner.knockon.link_change import Fate, allowed, change_of, fate_cost
 from planner.knockon.movers import Movers
-from planner.knockon.options import Option
+from planner.knockon.options import Option, Sort
 from planner.knockon.placed import Placed
 from planner.model.shapes import Vec
 from planner.model.vehicle import Link
@@ -26,7 +26,7 @@ Payers = tuple[cp_model.IntVar, ...]
 class LinkRows:
     """The links of a job against the active parts.
 
-    A link with one end on an active part and the other on a movable part that is not yet active costs nothing here: that
+    A link with one end on an active part and the other on a movable part not yet active costs nothing here: that
     keeps the model a relaxation, and :meth:`stretched_ends` makes the other end active when it matters.
     """
 
@@ -37,31 +37,46 @@ class LinkRows:
     hour_worth: float
 
     def add(self, model: HomesModel) -> None:
-        """Add the literals and rows of every link that an active part can change."""
+        """Add the literals and rows of every link that an active part can change; a new link is being made anyway."""
         for link in self.asked.links.values():
-            if self.constant_fate(link) is Fate.REMAKE:
+            constant = self.constant_fate(link)
+            if constant is Fate.REMAKE or link.id in self.asked.links_new:
                 continue
             remake: Payers = ()
             if allowed(link, Fate.REMAKE):
-                remake = (model.fate(f"remake {link.id}", fate_cost(link, Fate.REMAKE, self.hour_worth)),)
+                cost = self._cost(link, Fate.REMAKE) - self._cost(link, constant)
+                remake = (model.fate(f"remake {link.id}", cost),)
             self._end_rows(model, link, remake)
             self._hit_rows(model, link, remake)
+
+    def spoilt(self) -> str | None:
+        """A link that may not be made anew, but that the job's own placings stretch or hit beyond all help."""
+        for link in self.asked.links.values():
+            free = any(self.movers.chain(e.component) for e in link.ends)
+            if not allowed(link, Fate.REMAKE) and (
+                self._hit_by_the_job(link) or (not free and self.constant_fate(link) is Fate.REMAKE)
+            ):
+                return link.id
+        return None
+
+    def _cost(self, link: Link, fate: Fate) -> int:
+        return fate_cost(link, fate, self.hour_worth)
+
+    def _hit_by_the_job(self, link: Link) -> bool:
+        run = self.run(link)
+        return any(self.rules.link_hit(link, run, self.base[i]) for i in sorted(self.asked.fixed))
 
     def constant_fate(self, link: Link) -> Fate:
         """The fate that the job's own placings bring about, whatever else is chosen."""
         fate = Fate.NOTHING
         if all(self.movers.controller(e.component) is None for e in link.ends):
             fate = change_of(link, self.ports_before(link), self.ports_in(link, self.base)).fate
-        if fate is not Fate.REMAKE and any(
-            self.rules.link_hit(link, self.run(link), self.base[i]) for i in sorted(self.asked.fixed)
-        ):
-            fate = Fate.REMAKE
-        return fate
+        return Fate.REMAKE if fate is not Fate.REMAKE and self._hit_by_the_job(link) else fate
 
     def constant_cost(self) -> int:
         """Price of the links the job's own placings change [thousandths of a hand-minute]."""
         return sum(
-            fate_cost(link, self.constant_fate(link), self.hour_worth)
+            self._cost(link, self.constant_fate(link))
             for link in self.asked.links.values()
             if link.id not in self.asked.links_new
         )
@@ -80,14 +95,11 @@ class LinkRows:
                     yield from idle
 
     def ports_before(self, link: Link) -> tuple[Vec, Vec]:
-        """Where the link's ports are in the vehicle as it stands; as the job has them for a new link or a new end."""
-        present = self.rules.vehicle.components
-        first, second = (
-            port_mm(present[e.component], e.port)
-            if e.component in present and link.id not in self.asked.links_new
-            else port_mm(self.base[e.component].part, e.port)
-            for e in link.ends
-        )
+        """Where the link's ports are in the vehicle as it stands; as the job has them for a new link."""
+        present = self.rules.vehicle.links.get(link.id)
+        if present is None:
+            return self.ports_in(link, self.base)
+        first, second = (port_mm(self.rules.vehicle.components[e.component], e.port) for e in present.ends)
         return first, second
 
     def ports_in(self, link: Link, placed: dict[str, Placed]) -> tuple[Vec, Vec]:
@@ -107,7 +119,7 @@ class LinkRows:
         idle = [e for e, c in ends if c is None and self.movers.chain(e.component)]
         if not active or idle:
             return
-        adjust = model.fate(f"adjust {link.id}", fate_cost(link, Fate.ADJUST, self.hour_worth))
+        adjust = model.fate(f"adjust {link.id}", self._cost(link, Fate.ADJUST))
         payers = {Fate.REMAKE: remake, Fate.ADJUST: (adjust, *remake)}
         controllers = sorted({c for _, c in active})
         first = controllers[0]
@@ -125,11 +137,13 @@ class LinkRows:
 
     def _fate(self, link: Link, options: tuple[Option, ...]) -> Fate:
         """The link's fate when these options are taken; a link that loses an end simply goes."""
-        placed = dict(self.base)
+        placed = {e.component: self.base[e.component] for e in link.ends}
         for option in options:
-            if option.pose is None and any(e.component == option.part for e in link.ends):
+            if option.sort is Sort.ELSEWHERE:
                 return Fate.NOTHING
-            placed.update((p.part.id, p) for p in option.bundle)
+            if option.pose is None and option.part in placed:
+                return Fate.NOTHING
+            placed.update((p.part.id, p) for p in option.bundle if p.part.id in placed)
         return change_of(link, self.ports_before(link), self.ports_in(link, placed)).fate
 
     def _hit_rows(self, model: HomesModel, link: Link, remake: Payers) -> None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from planner.knockon.asked import Asked
+import networkx as nx
+
+from planner.knockon.asked import Asked, mounting_graph
 from planner.model.vehicle import Freedom
 
 
@@ -18,13 +20,28 @@ class Movers:
 
     asked: Asked
     active: dict[str, None] = field(default_factory=dict)
+    _free: frozenset[str] = frozenset()
+
+    def __post_init__(self) -> None:
+        parts = self.asked.base
+        mounts = mounting_graph(parts)
+        pinned = {i for i, c in parts.items() if c.freedom is Freedom.STAYS}
+        holding = {h for i in pinned for h in nx.ancestors(mounts, i)}
+        self._free = frozenset(
+            i
+            for i, c in parts.items()
+            if c.freedom in {Freedom.MOVES, Freedom.MAY_GO} and i not in self.asked.fixed and i not in holding
+        )
 
     def chain(self, part: str) -> list[str]:
-        """The parts whose moving would move this one: itself and its hosts, those that are free to move."""
+        """The parts whose moving would move this one: itself and its hosts, those that are free to move.
+
+        A part is not free while it carries one that never comes off.
+        """
         found: list[str] = []
         at: str | None = part
         while at is not None and at in self.asked.base and at not in self.asked.fixed:
-            if self.asked.base[at].freedom in {Freedom.MOVES, Freedom.MAY_GO}:
+            if at in self._free:
                 found.append(at)
             at = self.asked.base[at].mounted_on
         return found
@@ -38,10 +55,19 @@ class Movers:
         return next((p for p in self.chain(part)[1:] if p in self.active), None)
 
     def activate(self, part: str) -> bool:
-        """Let everything be moved that could move this part; False when nothing new could."""
-        fresh = [p for p in self.chain(part) if p not in self.active]
+        """Let everything be moved that could move this part, with the free parts that stand on it.
+
+        False when there was nothing that was not active already.
+        """
+        movable = set(self.chain(part))
+        movable |= {i for i in self._free if movable & set(self.chain(i))}
+        fresh = sorted(movable - set(self.active))
         self.active.update(dict.fromkeys(fresh))
         return bool(fresh)
+
+    def can_keep_still(self, part: str) -> bool:
+        """Whether the first option of an active part leaves it where it is: neither it nor a host below is homeless."""
+        return not any(p in self.asked.homeless for p in self.chain(part) if p in self.active)
 
     def hosts_first(self) -> list[str]:
         """The active parts, each after the active parts it stands on, then by id."""

@@ -14,6 +14,9 @@ from planner.model.shapes import Direction, Pose, Vec
 from planner.model.vehicle import Component, Freedom, Space
 from planner.space import extent_mm
 
+_SAME_MM = 1e-6
+"""A home nearer than this to the present one is the present one."""
+
 MILLI = 1000
 """Costs are whole thousandths of a hand-minute, so that the nearer of two equal homes wins."""
 
@@ -25,6 +28,8 @@ class Sort(StrEnum):
     FOLLOW = "follow"
     HOME = "home"
     GO = "go"
+    ELSEWHERE = "elsewhere"
+    """stands for every home not yet listed: it hits nothing and costs no more than the cheapest of them"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,16 +60,15 @@ def handling(part: Component) -> int:
 
 def template_for(catalog: Catalog, when: When, kind: str, group: str) -> Template | None:
     """The template most at home with a kind: named by kind before named by group before for any."""
-
-    def rank(template: Template) -> int:
-        of = template.trigger.of
-        return 0 if kind in of else 1 if group in of else 2 if not of else 3
-
-    fitting = sorted(
-        (t for t in catalog.templates.values() if t.trigger.when is when and rank(t) < 3),
-        key=lambda t: (rank(t), t.id),
-    )
-    return fitting[0] if fitting else None
+    of_when = [t for t in catalog.templates.values() if t.trigger.when is when]
+    for fits in (
+        [t for t in of_when if kind in t.trigger.of],
+        [t for t in of_when if group in t.trigger.of],
+        [t for t in of_when if not t.trigger.of],
+    ):
+        if fits:
+            return min(fits, key=lambda t: t.id)
+    return None
 
 
 def template_cost(catalog: Catalog, when: When, kind: str, group: str) -> int:
@@ -121,29 +125,42 @@ def takes(space: Space, part: Component) -> bool:
     return not space.takes or part.id in space.takes or part.kind in space.takes
 
 
-def home_options(placed: Placed, carried: tuple[Placed, ...], asked: Asked, catalog: Catalog) -> Iterator[Option]:
-    """New homes of a part, with the riders it carries; a space on a part whose home the job changes is left out."""
-    part = placed.part
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """A home before any body is put there: its price decides when it is looked at."""
+
+    cost: int
+    pose: Pose
+    space: str
+
+
+def candidates(part: Component, riders: tuple[Component, ...], asked: Asked, catalog: Catalog) -> tuple[Candidate, ...]:
+    """New homes of a part, cheapest first; a space on a part whose home the job changes is left out."""
     if part.freedom is not Freedom.MOVES:
-        return
-    riders = tuple(c.part for c in carried)
-    for space in asked.spaces.values():
-        host = asked.base[space.on]
-        if not takes(space, part) or host.id in asked.carried or host.id in asked.moved or host.id == part.id:
-            continue
-        remounted = replace(placed, part=replace(part, mounted_on=space.on))
-        for pose in grid_poses(part, space):
-            far_mm = distance_mm(pose.at_mm, part.pose.at_mm)
-            if far_mm < 1e-6 and pose.turn_deg == part.pose.turn_deg:
-                continue
-            yield Option(
-                part=part.id,
-                sort=Sort.HOME,
-                pose=pose,
-                bundle=(placed_at(remounted, pose), *carried_to(carried, part.pose, pose)),
-                cost=moving_cost(part, riders, catalog, far_mm),
-                space=space.id,
-            )
+        return ()
+    found = [
+        Candidate(
+            cost=moving_cost(part, riders, catalog, distance_mm(pose.at_mm, part.pose.at_mm)), pose=pose, space=space.id
+        )
+        for space in asked.spaces.values()
+        if takes(space, part) and space.on not in asked.carried and space.on not in asked.moved and space.on != part.id
+        for pose in grid_poses(part, space)
+        if distance_mm(pose.at_mm, part.pose.at_mm) > _SAME_MM or pose.turn_deg != part.pose.turn_deg
+    ]
+    return tuple(sorted(found, key=lambda c: (c.cost, c.space, c.pose.at_mm, c.pose.turn_deg)))
+
+
+def home_option(candidate: Candidate, placed: Placed, carried: tuple[Placed, ...], host: str) -> Option:
+    """A candidate with the part and its riders put there, mounted on ``host``."""
+    remounted = replace(placed, part=replace(placed.part, mounted_on=host))
+    return Option(
+        part=placed.part.id,
+        sort=Sort.HOME,
+        pose=candidate.pose,
+        bundle=(placed_at(remounted, candidate.pose), *carried_to(carried, placed.part.pose, candidate.pose)),
+        cost=candidate.cost,
+        space=candidate.space,
+    )
 
 
 def stay_option(placed: Placed, carried: tuple[Placed, ...]) -> Option:
@@ -168,6 +185,11 @@ def follow_options(
             cost=0 if option.sort is Sort.STAY else cost,
             needs=Needs(part=host.id, index=index),
         )
+
+
+def elsewhere_option(part: Component, cost: int) -> Option:
+    """Every home not yet listed, at the price of the cheapest of them."""
+    return Option(part=part.id, sort=Sort.ELSEWHERE, pose=None, bundle=(), cost=cost)
 
 
 def go_option(placed: Placed) -> Option:

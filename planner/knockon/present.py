@@ -92,7 +92,8 @@ def _in_run(rules: PairRules, link: Link, run: Body, part: Placed) -> list[Fault
         text = f"{link.name} runs {rules.length(-found.mm)} deep through {name} at its {where}"
         return [Fault(kind=CauseKind.CLASH, part=link.id, other=part.part.id, text=text, mm=-found.mm)]
     needed = part.part.keep_clear_mm
-    text = f"{link.name} runs {rules.length(max(0.0, found.mm))} from {name} at its {where}, {rules.length(needed)} is to be kept"
+    near, kept = rules.length(max(0.0, found.mm)), rules.length(needed)
+    text = f"{link.name} runs {near} from {name} at its {where}, {kept} is to be kept"
     return [Fault(kind=CauseKind.KEEP_CLEAR, part=link.id, other=part.part.id, text=text, mm=needed - found.mm)]
 
 

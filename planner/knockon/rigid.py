@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from itertools import starmap
 
 from planner.model.shapes import Pose, Vec
 
@@ -60,8 +59,8 @@ def _dot(a: Vec, b: Vec) -> float:
 
 def _times(a: _Rows, b: _Rows) -> _Rows:
     columns = _transposed(b)
-    rows = tuple(tuple(starmap(_dot, ((row, column) for column in columns))) for row in a)
-    return rows  # type: ignore[return-value]  # three rows of three by construction
+    first, second, third = ((_dot(row, columns[0]), _dot(row, columns[1]), _dot(row, columns[2])) for row in a)
+    return (first, second, third)
 
 
 def _applied(m: _Rows, v: Vec) -> Vec:

@@ -1,4 +1,4 @@
-"""Every body there is at some time during the job: each part in its present and in its new home, and the stiff links."""
+"""Every body there is at some time during the job: each part in its present and new home, and the links."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class Item:
 def scene_of(vehicle: Vehicle, asked: Asked, answer: Arrangement, remade: frozenset[str]) -> dict[str, Item]:
     """All bodies by id, in order.
 
-    ``remade`` are the links made anew: their present runs go, and their new runs are not yet known, so they have no body.
+    ``remade`` are the links made anew: their present runs go, and their new runs, not yet known, have no body.
     """
     items: dict[str, Item] = {}
     finals = {i: _alone(p.part, asked) for i, p in answer.placed.items()}

@@ -20,8 +20,8 @@ def cheapest_off(
 ) -> tuple[frozenset[str], dict[str, Way]]:
     """Present bodies that must come off so that all wanted ones can come out or go in.
 
-    Minimises the hand-minutes of the bodies that are not wanted for themselves; a body is undone after everything in its way
-    and every rider, so the answer holds no ring.
+    Minimises the hand-minutes of the bodies that are not wanted for themselves; a body is undone after everything
+    in its way and every rider, so the answer holds no ring.
 
     Returns
     -------

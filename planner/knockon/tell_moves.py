@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from planner.knockon.conflicts import Conflict
 from planner.knockon.graph import EffectBook, effect_id
-from planner.knockon.link_change import Fate
+from planner.knockon.link_change import STILL_MM, Fate
 from planner.knockon.options import Sort, shift_between
 from planner.knockon.outcome import Outcome, disturbed_effect, is_carried, links_at
 from planner.model.effects import Cause, CauseKind, EffectKind
@@ -40,12 +40,11 @@ def tell_asked(out: Outcome, book: EffectBook) -> None:
 
 def tell_moves(out: Outcome, book: EffectBook) -> None:
     """Effects on parts that have to make room, breadth first so that each cause is told before its effect."""
-    waiting = _movers(out)
-    while waiting:
-        ready = [p for p in waiting if _causes_known(out, book, p)] or waiting[:1]
-        for part in ready:
-            _tell_move(out, book, part)
-            waiting.remove(part)
+    pushed = {part: list(_pushers(out, part)) for part in _movers(out)}
+    while pushed:
+        ready = [p for p, by in pushed.items() if any(disturbed_effect(book, other) for other, _ in by)]
+        for part in ready or list(pushed)[:1]:
+            _tell_move(out, book, part, pushed.pop(part))
 
 
 def _movers(out: Outcome) -> list[str]:
@@ -56,10 +55,6 @@ def _movers(out: Outcome) -> list[str]:
         if i in out.asked.carried or (i not in out.asked.fixed and p.part.pose != out.base[i].part.pose)
     ]
     return sorted({*gone, *moved})
-
-
-def _causes_known(out: Outcome, book: EffectBook, part: str) -> bool:
-    return any(disturbed_effect(book, other) for other, _ in _pushers(out, part))
 
 
 def _pushers(out: Outcome, part: str) -> Iterator[tuple[str, Cause]]:
@@ -85,9 +80,9 @@ def _cause(conflict: Conflict, source: str) -> Cause:
     return Cause(kind=conflict.kind, source=source, text=conflict.text, mm=conflict.mm, at_mm=conflict.at_mm)
 
 
-def _tell_move(out: Outcome, book: EffectBook, part: str) -> None:
+def _tell_move(out: Outcome, book: EffectBook, part: str, pushers: list[tuple[str, Cause]]) -> None:
     option = out.answer.chosen.get(part)
-    causes = [_from(cause, disturbed_effect(book, other)) for other, cause in _pushers(out, part)]
+    causes = [_from(cause, disturbed_effect(book, other)) for other, cause in pushers]
     known = [c for c in causes if c.source]
     if not known:
         known = list(_spared_links(out, book, part))
@@ -158,7 +153,9 @@ def _end_causes(out: Outcome, book: EffectBook, link: Link) -> Iterator[Cause]:
     if change.fate is Fate.NOTHING:
         return
     longer = change.longer_mm
-    length = f"{out.length(abs(longer))} {'longer' if longer > 0 else 'shorter'}" if abs(longer) >= 0.5 else "as long"
+    length = (
+        f"{out.length(abs(longer))} {'longer' if longer > 0 else 'shorter'}" if abs(longer) > STILL_MM else "as long"
+    )
     spare = link.slack_mm + link.adjust_mm if not link.rigid else link.adjust_mm
     limit = (
         "and a bent, stiff run cannot follow"

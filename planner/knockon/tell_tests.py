@@ -30,6 +30,8 @@ def tell_opened(out: Outcome, book: EffectBook) -> None:
         for subject in book.of_kind(kind):
             source = f"{kind.value}:{subject}"
             for system, member in sorted(set(_opened_by(out, subject))):
+                if kind is EffectKind.NEW and member != subject:
+                    continue
                 by = out.name(subject) + (f" {_WORDS[kind]}" if member == subject else "")
                 text = by if member == subject else f"{by} {_WORDS[kind]}, and {out.name(member)} is undone from it"
                 cause = Cause(kind=CauseKind.PART_OF, source=source, text=text)
@@ -115,5 +117,5 @@ def _tell_doubt(out: Outcome, book: EffectBook, part: Placed, other: Placed) -> 
 
 
 def doubt_of(part: Component) -> float:
-    """How far a face of the part may be from where the file has it [mm]: its place and half its largest doubtful size."""
+    """How far a face of the part may be from where the file has it [mm]: its place and half its size."""
     return part.position_doubt_mm + max((s.doubt_mm for s in part.solids), default=0.0) / 2

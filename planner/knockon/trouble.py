@@ -12,6 +12,9 @@ def trouble_words(out: Outcome) -> tuple[str, ...]:
     stuck = out.answer.stuck
     lines: list[str] = []
     for part in stuck:
+        if part in out.asked.links:
+            lines.append(_spoilt_link(part, out))
+            continue
         placed = out.base[part]
         against = [c.text for c in out.rules.cut_away(placed)]
         for i, other in out.base.items():
@@ -22,6 +25,14 @@ def trouble_words(out: Outcome) -> tuple[str, ...]:
             against.append(f"{out.name(placed.part.mounted_on or '')} goes, which it is mounted on")
         lines.append(_line(placed, against, _why_not(placed.part, out)))
     return tuple(lines)
+
+
+def _spoilt_link(link: str, out: Outcome) -> str:
+    outcome = out.links[link]
+    hit = [f"{out.name(p)} stands in its run" for p in outcome.hit_by]
+    far = f"the job draws its ends {out.length(abs(outcome.change.longer_mm))} out of its length"
+    freedom = out.asked.links[link].freedom
+    return f"{out.name(link)}: {'; '.join(hit) or far}; and it may not be made anew (its freedom is `{freedom}`)"
 
 
 def _line(placed: Placed, against: list[str], why_not: str) -> str:
@@ -35,6 +46,6 @@ def _why_not(part: Component, out: Outcome) -> str:
     if part.freedom in {Freedom.STAYS, Freedom.COMES_OFF}:
         return f"and it may not be moved (its freedom is `{part.freedom}`)"
     offered = out.answer.tried.get(part.id, 0)
-    if offered > 1:
-        return f"and none of the {offered - 1} homes its mounting spaces offer is free of trouble"
+    if offered:
+        return f"and none of the {offered} homes its mounting spaces offer is free of trouble"
     return "and no mounting space takes it, or none is large enough"

@@ -197,7 +197,7 @@ class TemplateStep:
     demands: tuple[Demanded, ...] = ()
     conditions: tuple[str, ...] = ()
     hot: bool = False
-    """Makes sparks or flame: the catalog's hot-work conditions are demanded and fuel and brake links near it come off."""
+    """Makes sparks or flame: hot-work conditions are demanded, and fuel and brake links near it come off."""
     lag_min: int = 0
     """Wait after it (cure, soak) before what follows may start."""
     tools: tuple[str, ...] = ()

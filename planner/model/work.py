@@ -24,7 +24,7 @@ class Toggle:
     """Changing a feature to ``on`` (fit, enter, close) or to not ``on`` (take off, leave, open).
 
     ``demands`` must all hold; of ``ways`` (alternatives) at least one must hold as well, unless it is empty.
-    ``after`` are tasks that must be finished before *any* such toggle. ``checks`` are checkpoints made at once, every time.
+    ``after`` are tasks that must be finished before *any* such toggle. ``checks`` are made at once, every time.
     """
 
     feature: str

@@ -1,13 +1,15 @@
 """How often each feature must change state before and after each task, whatever the plan.
 
-Nodes n are the tasks and the toggles that every plan holds: the k-th toggle (p, k) of a feature p for k up to its forced number F_p.
-With b(n, p) the least number of toggles of p before n, over the predecessors m of n:
+Nodes n are the tasks and the toggles that every plan holds: the k-th toggle (p, k) of a feature p for k up to
+its forced number F_p. With b(n, p) the least number of toggles of p before n, over the predecessors m of n:
 
-    b(n, p) = max_m ( b(m, p), or k when m = (p, k) ),   raised by one where the parity does not give the state n demands of p
+    b(n, p) = max_m ( b(m, p), or k when m = (p, k) ),   raised by one where the parity does not give the state
+    n demands of p
 
-and node (p, b(n, p)) precedes n. Likewise a(n, p), the least number after n, runs backwards from the goal. F_p is the
-largest b + a over all nodes, raised to the parity of the goal. New forced toggles bring demands of their own, so
-this is repeated until nothing grows. A ring, or more toggles than a feature can make, proves that there is no plan.
+and node (p, b(n, p)) precedes n. Likewise a(n, p), the least number after n, runs backwards from the goal. F_p
+is the largest b + a over all nodes, raised to the parity of the goal. New forced toggles bring demands of their
+own, so this is repeated until nothing grows. A ring, or more toggles than a feature can make, proves that there
+is no plan.
 """
 
 from __future__ import annotations
@@ -22,14 +24,15 @@ import numpy.typing as npt
 from planner.model.work import Demand, WorkList
 from planner.order.strip_problem import most_toggles, toggle_number
 
-ROUNDS = 60
-"""A ring that only shows itself by growing for ever is left to the solver after so many rounds."""
+GROWTH = 6
+"""A feature whose forced count grows by more than this is likely to grow for ever: there is no plan, and others
+must prove it."""
 
 Counts = npt.NDArray[np.int64]
 
 
 class Node(NamedTuple):
-    """A step of a plan by name: task ``ref`` when ``number`` is 0, else the ``number``-th toggle of feature ``ref``."""
+    """Name of a step: task ``ref`` when ``number`` is 0, else the ``number``-th toggle of feature ``ref``."""
 
     ref: str
     number: int = 0
@@ -43,19 +46,20 @@ class Bounds:
     before: dict[tuple[Node, str], int]
     after: dict[tuple[Node, str], int]
     impossible: bool = False
+    growing: bool = False
+    """Stopped while still growing: what was found holds, and there is most likely no plan."""
 
 
 def forced_counts(work: WorkList) -> Bounds:
     """Bounds of a prepared work list; ``impossible`` is a proof that there is no plan."""
     features = list(work.features)
     forced = {p: int(f.goal not in (None, f.start)) for p, f in work.features.items()}
+    first: dict[str, int] | None = None
     before: dict[tuple[Node, str], int] = {}
     after: dict[tuple[Node, str], int] = {}
-    for _ in range(ROUNDS):
-        if _beyond(work, forced):
-            return Bounds(forced=forced, before=before, after=after, impossible=True)
+    while True:
         graph = _graph(work, forced, before)
-        if not nx.is_directed_acyclic_graph(graph):
+        if _beyond(work, forced) or not nx.is_directed_acyclic_graph(graph):
             return Bounds(forced=forced, before=before, after=after, impossible=True)
         order = list(nx.topological_sort(graph))
         ahead = _before(work, graph, order, features)
@@ -64,9 +68,10 @@ def forced_counts(work: WorkList) -> Bounds:
         news = _sparse(order, ahead, features)
         same = grown == forced and news == before
         forced, before, after = grown, news, _sparse(order, behind, features)
-        if same:
-            break
-    return Bounds(forced=forced, before=before, after=after, impossible=_beyond(work, forced))
+        first = first or forced
+        growing = any(forced[p] > first[p] + GROWTH for p in features)
+        if same or growing:
+            return Bounds(forced=forced, before=before, after=after, growing=growing, impossible=_beyond(work, forced))
 
 
 def demands_of(work: WorkList, node: Node) -> tuple[Demand, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ortools.sat.python import cp_model
+from ortools.sat.python.cp_model_helper import Literal
 
 from planner.model.work import Demand
 from planner.order.strip_bounds import Node
@@ -10,8 +11,8 @@ from planner.order.strip_model import StripModel, weight, wild_weight
 from planner.order.strip_problem import state_after, toggle_number
 
 
-def constrain(made: StripModel, bound: int = 0) -> None:
-    """Add all constraints and the objective."""
+def constrain(made: StripModel) -> None:
+    """Add all constraints; without an objective any plan is an answer."""
     _rows_of_toggles(made)
     _precedence(made)
     for id_, task in made.work.tasks.items():
@@ -19,13 +20,13 @@ def constrain(made: StripModel, bound: int = 0) -> None:
             _demand(made, Node(id_), demand, [])
     for node, present in made.present.items():
         _toggle_demands(made, node, present)
-    _objective(made, bound)
 
 
 def _rows_of_toggles(made: StripModel) -> None:
     r"""Toggles of a feature come in a row, as many as forced and in pairs where the end state is set.
 
-    .. math:: x_{pk} \le x_{p,k-1}, \quad e_{p,k-1} < e_{pk}, \quad x_{pk} = 1 \; (k \le F_p), \quad w_p \le x_{pK_p}
+    .. math:: x_{pk} \le x_{p,k-1}, \quad e_{p,k-1} < e_{pk}, \quad x_{pk} = 1 \; (k \le F_p), \quad w_p \le
+    x_{pK_p}
 
     With a goal the number present is of the parity of the goal, or w_p holds.
     """
@@ -55,7 +56,7 @@ def _not_the_end(made: StripModel, p: str, k: int) -> None:
     made.model.add_bool_or(clause)
 
 
-def _at_least(made: StripModel, p: str, count: int) -> list[cp_model.IntVar]:
+def _at_least(made: StripModel, p: str, count: int) -> list[Literal]:
     """Literals of which one holds when p makes at least ``count`` toggles; none when it cannot."""
     if count <= made.caps[p]:
         return [made.present[Node(p, count)]]
@@ -98,7 +99,7 @@ def _toggle_demands(made: StripModel, node: Node, present: cp_model.IntVar) -> N
         made.model.add_bool_or([*choices, present.negated()])
 
 
-def _demand(made: StripModel, node: Node, demand: Demand, when: list[cp_model.IntVar]) -> None:
+def _demand(made: StripModel, node: Node, demand: Demand, when: list[Literal]) -> None:
     r"""One stretch of the demanded state holds the node, or it is wild.
 
     .. math:: z \Rightarrow \bigvee_k y_{npk} \vee y_{npw}
@@ -113,9 +114,7 @@ def _demand(made: StripModel, node: Node, demand: Demand, when: list[cp_model.In
         return
     first = made.bounds.before.get((node, p), 0)
     choices = [
-        _stretch(made, node, p, k)
-        for k in range(first, made.caps[p] + 1)
-        if state_after(feature, k) == demand.on
+        _stretch(made, node, p, k) for k in range(first, made.caps[p] + 1) if state_after(feature, k) == demand.on
     ]
     if demand.last:
         for k in range(first, made.caps[p] + 1):
@@ -126,8 +125,11 @@ def _demand(made: StripModel, node: Node, demand: Demand, when: list[cp_model.In
     made.model.add_bool_or([*choices, *wild, *off])
 
 
-def _own_demand(made: StripModel, node: Node, demand: Demand, off: list[cp_model.IntVar]) -> None:
-    """Settle a toggle's demand on its own feature: its state just before is known, and ``last`` means it is the last toggle."""
+def _own_demand(made: StripModel, node: Node, demand: Demand, off: list[Literal]) -> None:
+    """Settle a toggle's demand on its own feature, whose state just before it is known.
+
+    ``last`` means that it is the last toggle.
+    """
     p, k = node
     if state_after(made.work.features[p], k - 1) != demand.on:
         made.model.add_bool_or(off)
@@ -139,7 +141,8 @@ def _own_demand(made: StripModel, node: Node, demand: Demand, off: list[cp_model
 def _stretch(made: StripModel, node: Node, p: str, k: int) -> cp_model.IntVar:
     r"""Literal y_npk: node stands after the k-th toggle of p and before the next.
 
-    .. math:: y \Rightarrow x_{pk}, \; e_{pk} < pos_n < e_{p,k+1}, \; \text{and } k + a(n, p) \text{ toggles are made}
+    .. math:: y \Rightarrow x_{pk}, \; e_{pk} < pos_n < e_{p,k+1}, \; \text{and } k + a(n, p) \text{ toggles are
+    made}
     """
     key = (node, p, k)
     if key in made.met:
@@ -158,8 +161,11 @@ def _stretch(made: StripModel, node: Node, p: str, k: int) -> cp_model.IntVar:
     return literal
 
 
-def _wild_stretch(made: StripModel, node: Node, p: str) -> list[cp_model.IntVar]:
-    """Literal of standing after the K_p-th toggle of a wild feature, where either state may be had; none without a wild."""
+def _wild_stretch(made: StripModel, node: Node, p: str) -> list[Literal]:
+    """Literal of standing after the K_p-th toggle of a wild feature, where either state may be had.
+
+    None without a wild.
+    """
     if p not in made.wild:
         return []
     cap = made.caps[p]
@@ -173,8 +179,8 @@ def _wild_stretch(made: StripModel, node: Node, p: str) -> list[cp_model.IntVar]
     return [made.met[key]]
 
 
-def _objective(made: StripModel, bound: int) -> None:
-    r"""Least effort.
+def set_objective(made: StripModel, bound: int) -> None:
+    r"""Least effort, not under a bound that is proved already.
 
     .. math:: \min \sum_{pk} c_{pk} x_{pk} + \sum_p c_{pw} w_p
 
@@ -185,6 +191,7 @@ def _objective(made: StripModel, bound: int) -> None:
         *(weight(features[n.ref], n.number, made.scale) * x for n, x in made.present.items()),
         *(wild_weight(features[p], made.caps[p], made.scale) * w for p, w in made.wild.items()),
     ]
-    made.model.minimize(sum(terms))
-    if bound and terms:
-        made.model.add(sum(terms) >= bound * made.scale)
+    if terms:
+        made.model.minimize(sum(terms))
+        if bound:
+            made.model.add(sum(terms) >= bound * made.scale)

@@ -1,12 +1,12 @@
 """Variables of the strip-down model.
 
-For every task a position t_j; for every feature p and toggle k = 1..K_p a presence x_pk and a position e_pk; for every
-feature whose row of toggles may go on after K_p, a literal w_p ("wild"): there are more than K_p toggles, and after the
-K_p-th any demand on p counts as met. That makes the model a relaxation of the problem with any number of repeats; without
-a wild chosen its answer is a true plan.
+For every task a position t_j; for every feature p and toggle k = 1..K_p a presence x_pk and a position e_pk;
+for every feature whose row of toggles may go on after K_p, a literal w_p ("wild"): there are more than K_p
+toggles, and after the K_p-th any demand on p counts as met. That makes the model a relaxation of the problem
+with any number of repeats; without a wild chosen its answer is a true plan.
 
-Positions may be equal: whatever must be in order is kept in order by a strict constraint, so equal ones can stand in any order.
-Toggles that are not present are free to stand at the end.
+Positions may be equal: whatever must be in order is kept in order by a strict constraint, so equal ones can
+stand in any order. Toggles that are not present are free to stand at the end.
 """
 
 from __future__ import annotations
@@ -20,14 +20,16 @@ from planner.order.strip_bounds import Bounds, Node
 from planner.order.strip_problem import most_toggles, toggle_number, toggle_price
 
 SCALE = 10_000
-"""One hand-minute in the objective when some toggle is free; a free toggle counts 1, so that none is made for nothing."""
+"""One hand-minute in the objective when some toggle is free; a free toggle counts 1, so that none is made for
+nothing."""
 
 
 @dataclass(slots=True, kw_only=True)
 class StripModel:
     """A model under construction with its variables.
 
-    ``met`` holds one literal for each (node, feature, k): node stands in the stretch of the feature after its k-th toggle.
+    ``met`` holds one literal for each (node, feature, k): node stands in the stretch of the feature after its
+    k-th toggle.
     """
 
     model: cp_model.CpModel
@@ -41,6 +43,11 @@ class StripModel:
     wild: dict[str, cp_model.IntVar] = field(default_factory=dict)
     """Of features that may go on after their cap."""
     met: dict[tuple[Node, str, int], cp_model.IntVar] = field(default_factory=dict)
+
+    @property
+    def most_position(self) -> int:
+        """Last position: room for every node one after the other."""
+        return max(0, len(self.work.tasks) + sum(self.caps.values()) - 1)
 
 
 def smallest_caps(work: WorkList, bounds: Bounds) -> dict[str, int]:
@@ -75,7 +82,7 @@ def weight(feature: Feature, number: int, scale: int) -> int:
 
 
 def wild_weight(feature: Feature, cap: int, scale: int) -> int:
-    """Least extra cost of more than ``cap`` toggles: one more pair, or one more when any state will do at the end."""
+    """Least extra cost of more than ``cap`` toggles: one more pair, or one more when there is no goal."""
     more = 1 if feature.goal is None else 2
     return sum(weight(feature, cap + i, scale) for i in range(1, more + 1))
 
@@ -93,10 +100,8 @@ def with_variables(work: WorkList, bounds: Bounds, caps: dict[str, int], *, allo
     allow_wild : bool
         False gives the restricted model: only plans within the caps.
     """
-    made = StripModel(
-        model=cp_model.CpModel(), work=work, bounds=bounds, caps=caps, scale=objective_scale(work)
-    )
-    last = len(work.tasks) + sum(caps.values()) - 1
+    made = StripModel(model=cp_model.CpModel(), work=work, bounds=bounds, caps=caps, scale=objective_scale(work))
+    last = made.most_position
     for id_ in work.tasks:
         made.position[Node(id_)] = made.model.new_int_var(0, last, f"t {id_}")
     for p, feature in work.features.items():

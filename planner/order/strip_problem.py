@@ -1,7 +1,8 @@
 """A work list made ready for the strip-down search: gates as precedence, and only the features that can matter.
 
 A feature that starts in the state everybody asks of it, and may end there, is never touched in a least plan:
-leaving its toggles out of any plan keeps every demand true. The features that *can* matter are therefore the least set M with
+leaving its toggles out of any plan keeps every demand true. The features that *can* matter are therefore the
+least set M with
 
     p in M  if  goal(p) is the other state, or a task, or a toggle of a q in M, demands p in the other state.
 
@@ -13,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from planner.model.work import After, Demand, Feature, Task, Toggle, WorkList
+from planner.model.work import After, Demand, Feature, Toggle, WorkList
 
 
 def toggles_of(feature: Feature) -> tuple[Toggle, ...]:
@@ -22,7 +23,7 @@ def toggles_of(feature: Feature) -> tuple[Toggle, ...]:
 
 
 def toggle_number(feature: Feature, count: int) -> Toggle | None:
-    """Return the ``count``-th toggle of a feature, from 1: the odd ones leave the start state, the even ones go back."""
+    """Return the ``count``-th toggle of a feature, from 1: odd ones leave the start state, even ones go back."""
     to_on = feature.start == (count % 2 == 0)
     return feature.turn_on if to_on else feature.turn_off
 
@@ -40,8 +41,8 @@ def toggle_price(toggle: Toggle) -> int:
 def most_toggles(feature: Feature) -> int | None:
     """How often the feature can change at all: None means as often as you like.
 
-    A missing toggle ends the row; with a goal only a number of the right parity ends in it, so 1 becomes 0 when it must end as it starts.
-    A goal that cannot be reached gives -1.
+    A missing toggle ends the row; with a goal only a number of the right parity ends in it, so 1 becomes 0 when
+    it must end as it starts. A goal that cannot be reached gives -1.
     """
     if toggle_number(feature, 1) is None:
         return 0 if feature.goal in (None, feature.start) else -1
@@ -55,13 +56,17 @@ def unknown_references(work: WorkList) -> tuple[str, ...]:
     words = []
     for task in work.tasks.values():
         words += [
-            f"`{task.id}` waits for `{a.task}`, which is not in the work list" for a in task.after if a.task not in work.tasks
+            f"`{task.id}` waits for `{a.task}`, which is not in the work list"
+            for a in task.after
+            if a.task not in work.tasks
         ]
         words += _unknown(task.id, task.demands, work)
     for feature in work.features.values():
         for toggle in toggles_of(feature):
             words += [
-                f"`{toggle.title}` waits for `{t}`, which is not in the work list" for t in toggle.after if t not in work.tasks
+                f"`{toggle.title}` waits for `{t}`, which is not in the work list"
+                for t in toggle.after
+                if t not in work.tasks
             ]
             words += _unknown(toggle.title, [*toggle.demands, *(d for way in toggle.ways for d in way)], work)
     return tuple(dict.fromkeys(words))
@@ -74,7 +79,7 @@ def _unknown(name: str, demands: Iterable[Demand], work: WorkList) -> Iterator[s
 
 
 def with_gates(work: WorkList) -> WorkList:
-    """Give the same work list with every checkpoint that is a task turned into precedence over the tasks it blocks."""
+    """Turn every checkpoint that is a task into precedence over the tasks it blocks."""
     gates: dict[str, list[str]] = {}
     for task in work.tasks.values():
         point = work.checkpoints.get(task.checkpoint) if task.checkpoint else None
@@ -124,33 +129,28 @@ def _kept(demands: tuple[Demand, ...], kept: frozenset[str]) -> tuple[Demand, ..
     return tuple(dict.fromkeys(d for d in demands if d.feature in kept))
 
 
-def _pruned(toggle: Toggle, kept: frozenset[str]) -> Toggle:
-    """Leave out demands on features that stay; what all ways ask for becomes a plain demand."""
+def _pruned(toggle: Toggle, kept: frozenset[str]) -> Toggle | None:
+    """Leave out demands on features that stay; what all ways ask for becomes a plain demand.
+
+    None when what it asks for contradicts itself: it can never be made.
+    """
+    own = Demand(feature=toggle.feature, on=not toggle.on)
     demands = _kept(toggle.demands, kept)
     ways = [_kept(way, kept) for way in toggle.ways]
     if ways:
+        ways = [way for way in ways if not _contradict((own, *demands, *way))]
+        if not ways:
+            return None
         shared = [d for d in ways[0] if all(d in way for way in ways[1:])]
         demands = tuple(dict.fromkeys((*demands, *shared)))
         ways = [tuple(d for d in way if d not in demands) for way in ways]
+    if _contradict((own, *demands)):
+        return None
     if any(not way for way in ways):
         ways = []
     return replace(toggle, demands=demands, ways=tuple(dict.fromkeys(ways)))
 
 
-def tasks_in_order(tasks: dict[str, Task]) -> list[Task] | None:
-    """Tasks so that each follows those it waits for, ties in the work list's own order; None when they run in a ring."""
-    waiting = {id_: sum(1 for _ in {a.task for a in t.after}) for id_, t in tasks.items()}
-    followers: dict[str, list[str]] = {}
-    for id_, task in tasks.items():
-        for before in dict.fromkeys(a.task for a in task.after):
-            followers.setdefault(before, []).append(id_)
-    ready = [id_ for id_, count in waiting.items() if count == 0]
-    order: list[Task] = []
-    while ready:
-        id_ = ready.pop(0)
-        order.append(tasks[id_])
-        for follower in followers.get(id_, ()):
-            waiting[follower] -= 1
-            if waiting[follower] == 0:
-                ready.append(follower)
-    return order if len(order) == len(tasks) else None
+def _contradict(demands: tuple[Demand, ...]) -> bool:
+    """Whether a feature is asked to be in both states at once."""
+    return len({(d.feature, d.on) for d in demands}) > len({d.feature for d in demands})

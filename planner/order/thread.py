@@ -1,8 +1,9 @@
 """What must stay in order in a given sequence of steps, and the natural order that keeps it.
 
-A sequence of steps fixes, for every demand, the stretch of the feature it falls in: after its k-th toggle and before the
-next. Keeping each step within its stretches, each feature's toggles in their row and every task after those it waits
-for keeps every rule of the work list, so any other sequence that does so is as good a plan: the rest may float.
+A sequence of steps fixes, for every demand, the stretch of the feature it falls in: after its k-th toggle and
+before the next. Keeping each step within its stretches, each feature's toggles in their row and every task
+after those it waits for keeps every rule of the work list, so any other sequence that does so is as good a
+plan: the rest may float.
 """
 
 from __future__ import annotations
@@ -103,7 +104,9 @@ def thread_of(work: WorkList, steps: Sequence[Step]) -> Thread:
     return Thread(nodes=nodes, before=before, serves=once)
 
 
-def _kept_demands(piece: Task | Toggle, work: WorkList, count: dict[str, int], total: dict[str, int]) -> tuple[Demand, ...]:
+def _kept_demands(
+    piece: Task | Toggle, work: WorkList, count: dict[str, int], total: dict[str, int]
+) -> tuple[Demand, ...]:
     """Demands of a step, with those of the first way that holds at this moment."""
     if isinstance(piece, Task) or not piece.ways:
         return piece.demands
@@ -124,10 +127,10 @@ def _holds(demand: Demand, own: str, work: WorkList, count: dict[str, int], tota
 def natural_order(work: WorkList, thread: Thread) -> tuple[Node, ...]:
     """Give the order a person would work in, among all that keep the thread.
 
-    Tasks are taken one at a time: the one that needs the fewest changes of state first, of those one that belongs to the same effect as
-    the task before, of those the first in the work list. What it needs off, on or entered is done just before
-    it, so removals come as late as they can; a toggle that ends its feature's row is done as soon as nothing stands
-    in its way, so refits come as early as they can.
+    Tasks are taken one at a time: the one that needs the fewest changes of state first, of those one that
+    belongs to the same effect as the task before, of those the first in the work list. What it needs off, on or
+    entered is done just before it, so removals come as late as they can; a toggle that ends its feature's row
+    is done as soon as nothing stands in its way, so refits come as early as they can.
     """
     index = {n: i for i, n in enumerate(thread.nodes)}
     rank = {Node(t): i for i, t in enumerate(work.tasks)}

@@ -51,7 +51,7 @@ class Roll:
 
     def _after(self, sort: str, present: Iterable[str]) -> list[str]:
         new = [name for name, what in self.new.items() if what == sort]
-        return [name for name in (*present, *new) if name not in self.gone]
+        return [name for name in dict.fromkeys((*present, *new)) if name not in self.gone]
 
     @property
     def subjects(self) -> list[str]:

@@ -126,14 +126,15 @@ def _is_weekday(day: date | int, weekday: int) -> bool:
 
 
 def _check_day(path: KeyPath, day: date, job: JobFile, bench: Bench) -> None:
-    if check_year(path, day, bench):
-        if job.start is not None and day < job.start:
-            bench.faults.warn(
-                "session-outside", path, f"`{day}` is before the start on `{job.start}`", "it is not used"
-            )
-        elif job.finish_by is not None and day > job.finish_by:
-            message = f"`{day}` is after `{job.finish_by}`, by which the job is to be done"
-            bench.faults.warn("session-outside", path, message, "check the dates")
+    """Report a session outside the job's dates, unless those dates are wrong themselves."""
+    if not check_year(path, day, bench) or (job.start and job.finish_by and job.finish_by < job.start):
+        return
+    if job.start is not None and day < job.start:
+        message = f"`{day}` is before the start on `{job.start}`"
+        bench.faults.warn("session-outside", path, message, "it is not used")
+    elif job.finish_by is not None and day > job.finish_by:
+        message = f"`{day}` is after `{job.finish_by}`, by which the job is to be done"
+        bench.faults.warn("session-outside", path, message, "check the dates")
 
 
 def check_year(path: KeyPath, day: date, bench: Bench) -> bool:

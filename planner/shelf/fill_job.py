@@ -35,9 +35,8 @@ def fill_job(
         May lack the entries in ``left_out``, which exist but could not be read.
     document : Document
         The file's text and places; the job's id is the name of the file.
-    vehicle : Vehicle
-        As it stands.
-    catalog : Catalog
+    vehicle, catalog
+        The vehicle as it stands, and the catalog.
     left_out : frozenset of KeyPath
 
     Returns
@@ -45,7 +44,6 @@ def fill_job(
     job : Job
         Complete only when there is no error among the findings.
     findings : tuple of Finding
-        Sorted by place.
     """
     faults = Faults(document)
     data: Content = document.data if isinstance(document.data, dict) else {}
@@ -53,18 +51,9 @@ def fill_job(
     bench = _bench(faults, vehicle, catalog, roll, data)
     kept = {section: _kept(data, section, left_out) for section in ("changes", "sessions", "days_off")}
     changes = Changes(vehicle, bench).fill(list(zip(kept["changes"], file.changes, strict=True)))
-    if not data.get("changes") and not data.get("tasks"):
-        faults.warn(
-            "empty-job",
-            (),
-            "the job changes nothing and has no tasks",
-            "say under `changes` what is to change",
-        )
+    _check_content(data, faults)
     _check_dates(file, kept["days_off"], bench)
     dated, weekly = fill_sessions(zip(kept["sessions"], file.sessions, strict=True), file, bench)
-    if not data.get("sessions"):
-        hint = 'say under `sessions` when there is time, such as `{every: saturday, from: "09:00", to: "13:00"}`'
-        faults.warn("no-sessions", (), "no work time is told", hint)
     job = Job(
         id=PurePath(document.file).stem,
         name=file.name,
@@ -83,6 +72,20 @@ def fill_job(
     return job, faults.findings()
 
 
+def _check_content(data: Content, faults: Faults) -> None:
+    """Warn of a job that asks for nothing or tells no time."""
+    if not data.get("changes") and not data.get("tasks"):
+        faults.warn(
+            "empty-job",
+            (),
+            "the job changes nothing and has no tasks",
+            "say under `changes` what is to change",
+        )
+    if not data.get("sessions"):
+        hint = 'say under `sessions` when there is time, such as `{every: saturday, from: "09:00", to: "13:00"}`'
+        faults.warn("no-sessions", (), "no work time is told", hint)
+
+
 def _kept(data: Content, section: str, left_out: frozenset[KeyPath]) -> list[int]:
     """Positions in the file of the items of a list that were read."""
     items = data.get(section)
@@ -93,8 +96,8 @@ def _bench(faults: Faults, vehicle: Vehicle, catalog: Catalog, roll: Roll, data:
     """Make the bench of a job: its parts and links are those there are when the job is done."""
     worked_on = [c["part"] for c in data.get("changes") or () if isinstance(c, dict) and isinstance(c.get("part"), str)]
     known = {
-        "part": roll.parts_after(),
-        "link": roll.links_after(),
+        "part": dict.fromkeys(roll.parts_after()),
+        "link": dict.fromkeys(roll.links_after()),
         "system": tuple(vehicle.systems),
         "task": section_ids(data, "tasks"),
         "change": sorted({*roll.subjects, *worked_on}),

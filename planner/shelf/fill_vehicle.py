@@ -48,17 +48,7 @@ def fill_vehicle(
     """
     faults = Faults(document)
     bench = _bench(file, faults, catalog, left_out)
-    if file.zero is None:
-        hint = "say under `zero` what x, y and z are measured from"
-        faults.warn("no-zero", (), "the zero planes are not told", hint)
-    if not bench.known["part"]:
-        faults.error(
-            "no-parts",
-            ("components",),
-            "the vehicle has no parts",
-            "describe the parts near the change",
-            key=True,
-        )
+    _check_head(file, bench)
     systems = {
         name: System(id=name, kind=_system_kind(name, entry.kind, bench), name=entry.name or words_of(name))
         for name, entry in file.systems.items()
@@ -69,7 +59,6 @@ def fill_vehicle(
     check_rings(components.values(), {name: ("components", name) for name in components}, faults)
     _check_shared_ids(bench)
     links = {name: fill_link(name, entry, ("links", name), bench, components) for name, entry in file.links.items()}
-    bench.check_near(("ground",), file.ground.mm)
     vehicle = Vehicle(
         name=file.name,
         units=file.units.value,
@@ -81,6 +70,22 @@ def fill_vehicle(
         relations={name: _relation(name, entry, bench) for name, entry in file.relations.items()},
     )
     return vehicle, faults.findings()
+
+
+def _check_head(file: VehicleFile, bench: Bench) -> None:
+    """Report what the file as a whole lacks."""
+    if file.zero is None:
+        hint = "say under `zero` what x, y and z are measured from"
+        bench.faults.warn("no-zero", (), "the zero planes are not told", hint)
+    if not bench.known["part"]:
+        bench.faults.error(
+            "no-parts",
+            ("components",),
+            "the vehicle has no parts",
+            "describe the parts near the change",
+            key=True,
+        )
+    bench.check_near(("ground",), file.ground.mm)
 
 
 def _bench(file: VehicleFile, faults: Faults, catalog: Catalog, left_out: frozenset[KeyPath]) -> Bench:
@@ -102,10 +107,10 @@ def _bench(file: VehicleFile, faults: Faults, catalog: Catalog, left_out: frozen
     return Bench(catalog=catalog, faults=faults, units=bench.units, doubt_mm=doubt, known=known, unread=bench.unread)
 
 
-def section_ids(data: object, section: str) -> tuple[str, ...]:
+def section_ids(data: object, section: str) -> dict[str, None]:
     """Ids written in a section of a file, whether or not their entries can be read."""
     entries = data.get(section) if isinstance(data, dict) else None
-    return tuple(entries) if isinstance(entries, dict) else ()
+    return dict.fromkeys(entries if isinstance(entries, dict) else ())
 
 
 def catalog_ids(catalog: Catalog) -> dict[str, Any]:

@@ -27,6 +27,7 @@ from planner.shelf.catalog_checks import SECTIONS, Written, check_catalog
 from planner.shelf.entry_schemas import (
     CatalogFile,
     KindEntry,
+    NamesSetting,
     RuleEntry,
     SettingsEntry,
     TemplateEntry,
@@ -114,7 +115,7 @@ def _add(
         if name in known:
             first = known[name].place()
             message = f"{quoted(name)} is written already in {Path(first.file).name}, line {first.line}"
-            found.error("duplicate-id", document.place(path, key=True), message, "keep one of the two")
+            found.error("double-id", document.place(path, key=True), message, "keep one of the two")
         else:
             known[name] = Written(document=document, path=path, entry=entry)
 
@@ -137,12 +138,8 @@ def _catalog(found: _Found) -> Catalog:
 def _settings(settings: SettingsEntry | None) -> dict[str, Any]:
     """Settings by name; nothing and nought when there are none, which is an error told elsewhere."""
     if settings is None:
-        names: dict[str, Any] = dict.fromkeys(("hot_conditions", "hot_clear"), ())
-        return (
-            names
-            | dict.fromkeys(("hot_reach_mm", "limits_near_mm", "cut_reach_mm", "bare_reach_mm"), 0.0)
-            | {"tidy_min": 0}
-        )
+        fields = SettingsEntry.model_fields.items()
+        return {name: () if info.annotation is NamesSetting else 0 for name, info in fields}
     return {name: _frozen(getattr(settings, name).value) for name in SettingsEntry.model_fields}
 
 

@@ -21,14 +21,16 @@ _CIRCLE_STEPS = 48
 _CIRCLE_STARTS = 8
 _CIRCLE_ROUNDS = 4
 _SPHERE_STEP_RAD = 0.12
-_SPHERE_ROUNDS = 11
-_RATIO = 2.5
+_SPHERE_ROUNDS = 3
+_POLISH_ROUNDS = 30
+_SHARES: FloatArray = 0.5 ** np.arange(0.0, 12.0)
 _SPHERE_STARTS = 3
 _SPHERE: FloatArray = sphere_directions(900)
 _ROSE: FloatArray = np.array([[i / 2.0, j / 2.0] for i in range(-2, 3) for j in range(-2, 3)])
 _ANGLES: FloatArray = np.arange(_CIRCLE_STEPS) * (2.0 * math.pi / _CIRCLE_STEPS)
 _ZOOM: FloatArray = np.linspace(-1.0, 1.0, 17)
 _TINY = 1e-9
+_ENOUGH_MM = 1e-6
 
 
 class _Pair(NamedTuple):
@@ -109,7 +111,7 @@ def _circle_bounds(pair: _Pair, spans: FloatArray, angles: FloatArray) -> FloatA
 
 
 def _best_on_sphere(pair: _Pair) -> tuple[float, FloatArray]:
-    """Best direction of all, zoomed in on from the best few of an even spread."""
+    """Best direction of all, zoomed in on from the best few of an even spread, then polished."""
     at = _SPHERE[np.argsort(-_bounds(pair, _SPHERE))[:_SPHERE_STARTS]]
     step = _SPHERE_STEP_RAD
     for _ in range(_SPHERE_ROUNDS):
@@ -118,6 +120,45 @@ def _best_on_sphere(pair: _Pair) -> tuple[float, FloatArray]:
         near /= np.sqrt(np.einsum("ijk,ijk->ij", near, near))[:, :, None]
         values = _bounds(pair, near.reshape(-1, 3)).reshape(near.shape[:2])
         at = near[np.arange(len(at)), np.argmax(values, axis=1)]
-        step /= _RATIO
-    best = int(np.argmax(values.max(axis=1)))
-    return float(values[best].max()), at[best]
+        step /= 2.5
+    return max((_polished(pair, way) for way in at), key=lambda bound: bound[0])
+
+
+def _polished(pair: _Pair, way: FloatArray) -> tuple[float, FloatArray]:
+    """Climb from a good direction between two round bars to the top (Newton's method on the sphere).
+
+    Bars are symmetric, so the bound along n is shift . n - sum(radius * sin + half * |cos|) over both, with the
+    angle between n and each axis.
+    """
+    bars = [bar for bar in (pair.a, pair.b) if isinstance(bar, Bar)]
+    value = float(_bounds(pair, way[None, :])[0])
+    for _ in range(_POLISH_ROUNDS):
+        tangent = perpendiculars(way)
+        slope, bend = tangent @ pair.shift_mm, np.eye(2) * -value
+        for bar in bars:
+            along, across = float(way @ bar.axis), tangent @ bar.axis
+            sine = max(math.sqrt(float(across @ across)), _TINY)
+            slope = slope + across * (bar.radius_mm * along / sine - math.copysign(bar.half_mm, along))
+            beside = np.array([-across[1], across[0]]) / sine
+            bend = bend - bar.radius_mm / sine * np.outer(beside, beside)
+        move = _newton_step(slope, bend)
+        tries = way + (move * _SHARES[:, None]) @ tangent
+        tries /= np.sqrt(np.einsum("ij,ij->i", tries, tries))[:, None]
+        values = _bounds(pair, tries)
+        best = int(np.argmax(values))
+        if values[best] <= value + _ENOUGH_MM:
+            break
+        way, value = tries[best], float(values[best])
+    return value, way
+
+
+def _newton_step(slope: FloatArray, bend: FloatArray) -> FloatArray:
+    """Step (2,) to the top of a function with this slope (2,) and curvature (2, 2), or uphill when there is none."""
+    determinant = float(bend[0, 0] * bend[1, 1] - bend[0, 1] * bend[1, 0])
+    if determinant > 0.0 and bend[0, 0] < 0.0:
+        x = bend[1, 1] * slope[0] - bend[0, 1] * slope[1]
+        y = bend[0, 0] * slope[1] - bend[1, 0] * slope[0]
+        step: FloatArray = np.array([x, y]) / -determinant
+    else:
+        step = slope / (float(np.abs(bend).max()) + _TINY)
+    return step / max(1.0, math.sqrt(float(step @ step)) / _SPHERE_STEP_RAD)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from planner.space.frames import FloatArray
 from planner.space.pieces import Piece
 
 _ROUNDS = 200
-_ENOUGH = 1e-9
+_ENOUGH_MM = 1e-5
+"""A distance below this, or proved to within this, ends the search."""
 _NOTHING = 1e-12
 """Weights below this are taken for zero."""
 
@@ -23,9 +26,10 @@ def nearest_points(a: Piece, b: Piece, shift_mm: FloatArray) -> tuple[FloatArray
     weights = np.ones(1)
     for _ in range(_ROUNDS):
         across = _across(ends) @ weights
-        square = float(across @ across)
+        distance = math.sqrt(float(across @ across))
         new = _support(a, b, shift_mm, -across)
-        if square <= _ENOUGH * _ENOUGH or square - float(across @ (new[1] - new[0])) <= _ENOUGH * square:
+        bound = float(across @ (new[1] - new[0]))
+        if distance <= _ENOUGH_MM or distance * distance - bound <= _ENOUGH_MM * distance:
             break
         ends, weights = _shrink([*ends, new], np.append(weights, 0.0))
     near_a = np.column_stack([end[0] for end in ends]) @ weights

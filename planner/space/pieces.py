@@ -72,16 +72,33 @@ def distinct_directions(directions: FloatArray) -> FloatArray:
 class Hull:
     """Hull of ``points_mm`` (n, 3) grown by a ball.
 
-    ``faces`` (k, 3) are unit normals of the core's faces and ``edges`` (m, 3) unit directions of its edges, each
-    told once whichever way it points. A core without thickness lists normals that cover its flatness.
-    ``triangles`` (t, 3) index the points where the surface is known; up to 32 points can do without.
+    Either its ``ways`` are given - unit normals (k, 3) of the core's faces and unit directions (m, 3) of its
+    edges, each once whichever way it points; a core without thickness lists normals that cover its flatness -
+    or its ``triangles`` (t, 3), which index the points and run anticlockwise seen from outside.
     """
 
     points_mm: FloatArray
-    faces: FloatArray
-    edges: FloatArray
     ball_mm: float = 0.0
     triangles: IntArray | None = None
+    ways: tuple[FloatArray, FloatArray] | None = None
+
+    @cached_property
+    def faces(self) -> FloatArray:
+        """Unit normals (k, 3) of the core's faces, each once whichever way it points."""
+        return self._ways[0]
+
+    @cached_property
+    def edges(self) -> FloatArray:
+        """Unit directions (m, 3) of the core's edges, each once whichever way it points."""
+        return self._ways[1]
+
+    @cached_property
+    def _ways(self) -> tuple[FloatArray, FloatArray]:
+        if self.ways is not None:
+            return self.ways
+        if self.triangles is None:
+            raise ValueError("a hull needs triangles or ways")
+        return _surface_ways(self.points_mm, self.triangles)
 
     def span(self, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Least and greatest coordinate (n,) [mm] of the core along each of ``directions`` (n, 3)."""
@@ -226,7 +243,8 @@ def sphere_directions(count: int) -> FloatArray:
 
 def _rank_axes(points_mm: FloatArray) -> tuple[int, FloatArray]:
     """How many ways the points spread (0 to 3), and axes (3, 3) in rows, the widest first."""
-    _, _, axes = np.linalg.svd(points_mm - points_mm.mean(axis=0))
+    spread = points_mm - points_mm.mean(axis=0)
+    axes: FloatArray = np.linalg.eigh(spread.T @ spread)[1].T[::-1]
     widths = np.ptp(points_mm @ axes.T, axis=0)
     return int(np.sum(widths > 2.0 * FLAT_MM)), axes
 
@@ -241,7 +259,7 @@ def hull_piece(points_mm: Sequence[FloatArray] | FloatArray, ball_mm: float = 0.
     local = points - middle
     rank, axes = _rank_axes(local)
     if rank == 0:
-        return Hull(np.zeros((1, 3)), np.eye(3), _NO_DIRECTIONS, ball_mm + FLAT_MM), middle
+        return _point(ball_mm + FLAT_MM), middle
     if rank == 1:
         along = local @ axes[0]
         ends = local[[int(np.argmin(along)), int(np.argmax(along))]]
@@ -256,30 +274,34 @@ def segment_piece(start_mm: FloatArray, end_mm: FloatArray, ball_mm: float) -> P
     middle: FloatArray = (start_mm + end_mm) / 2.0
     half = (end_mm - start_mm) / 2.0
     if float(half @ half) < FLAT_MM * FLAT_MM:
-        return Hull(np.zeros((1, 3)), np.eye(3), _NO_DIRECTIONS, ball_mm), middle
+        return _point(ball_mm), middle
     axis = unit(half)
-    return Hull(np.array([-half, half]), perpendiculars(axis), axis[None, :], ball_mm), middle
+    return Hull(np.array([-half, half]), ball_mm, ways=(perpendiculars(axis), axis[None, :])), middle
+
+
+def _point(ball_mm: float) -> Hull:
+    return Hull(np.zeros((1, 3)), ball_mm, ways=(np.eye(3), _NO_DIRECTIONS))
 
 
 def _solid_hull(points_mm: FloatArray, ball_mm: float) -> Hull:
-    """Hull of points with thickness, its faces and edges taken from the hull library."""
+    """Hull of points with thickness."""
     mesh = manifold3d.Manifold.hull_points(points_mm).to_mesh64()
-    corners: FloatArray = np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3]
-    triangles = np.asarray(mesh.tri_verts, dtype=np.int64)
+    corners: FloatArray = np.ascontiguousarray(np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3])
+    return Hull(corners, ball_mm, np.asarray(mesh.tri_verts, dtype=np.int64))
+
+
+def _surface_ways(corners: FloatArray, triangles: IntArray) -> tuple[FloatArray, FloatArray]:
+    """Normals of the faces (k, 3) and directions of the edges (m, 3) at which a closed surface truly bends."""
     a, b, c = (corners[triangles[:, k]] for k in range(3))
     normals = np.cross(b - a, c - a)
     lengths = np.linalg.norm(normals, axis=1)
-    normals /= np.maximum(lengths, 1e-300)[:, None]
-    faces = distinct_directions(normals[lengths > _TINY])
-    return Hull(corners, faces, _edges(corners, triangles, normals), ball_mm, triangles)
-
-
-def _edges(corners: FloatArray, triangles: IntArray, normals: FloatArray) -> FloatArray:
-    """Directions of the edges at which the surface truly bends."""
+    normals /= np.maximum(lengths, _TINY**2)[:, None]
     sides = np.vstack([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
     owners = np.tile(np.arange(len(triangles)), 3)
-    order = np.lexsort((np.sort(sides, axis=1)[:, 1], np.sort(sides, axis=1)[:, 0]))
+    ends = np.sort(sides, axis=1)
+    order = np.lexsort((ends[:, 1], ends[:, 0]))
     first, second = order[0::2], order[1::2]
-    bends = np.einsum("ij,ij->i", normals[owners[first]], normals[owners[second]]) < 1.0 - 1e-12
+    bends = np.einsum("ij,ij->i", normals[owners[first]], normals[owners[second]]) < 1.0 - _TINY**1.5
     kept = sides[first[bends]]
-    return distinct_directions(corners[kept[:, 1]] - corners[kept[:, 0]])
+    faces = distinct_directions(normals[lengths > _TINY])
+    return faces, distinct_directions(corners[kept[:, 1]] - corners[kept[:, 0]])

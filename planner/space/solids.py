@@ -45,7 +45,7 @@ def _pieces_of(solid: Solid, placing: tuple[FloatArray, FloatArray]) -> list[Pla
 
 def _box(box: Box, turn: FloatArray, shift: FloatArray) -> Placed:
     axes: FloatArray = np.ascontiguousarray(turn.T)
-    return Hull((_CORNERS * np.array(box.size_mm)) @ axes, axes, axes), shift
+    return Hull((_CORNERS * np.array(box.size_mm)) @ axes, ways=(axes, axes)), shift
 
 
 def _tube(tube: Tube, turn: FloatArray, shift: FloatArray) -> list[Placed]:
@@ -71,7 +71,7 @@ def _prism(
     points = np.vstack([flat - thick * (thick_mm / 2.0), flat + thick * (thick_mm / 2.0)])
     faces = distinct_directions(np.vstack([thick[None, :], np.cross(sides, thick)]))
     edges = distinct_directions(np.vstack([thick[None, :], sides]))
-    hull = Hull(points, faces, edges, triangles=_prism_triangles(len(polygon)))
+    hull = Hull(points, triangles=_prism_triangles(len(polygon)), ways=(faces, edges))
     return hull, shift + middle[0] * first + middle[1] * second
 
 

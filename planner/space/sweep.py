@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -11,17 +12,34 @@ from planner.model.shapes import Motion, Pose, Slide, Solid, Turn
 from planner.model.vehicle import Component
 from planner.space.body import Body, body_of, merged, solid_body
 from planner.space.frames import FloatArray, axis_rotation, frame
-from planner.space.pieces import Bar, Hull, Piece, Placed, hull_piece, perpendiculars, unit
+from planner.space.pieces import (
+    FLAT_MM,
+    Bar,
+    Hull,
+    Piece,
+    Placed,
+    hull_piece,
+    perpendiculars,
+    unit,
+)
 from planner.space.solids import solid_pieces
 
-TURN_EXCESS_MM = 0.34
-"""How far the hull of one step of a turn may stand out beyond the true sweep."""
+EXCESS_MM = 0.5
+"""How far a sweep may stand out beyond the volume truly passed through."""
 ROUND_EXCESS_MM = 0.15
-"""How far the corners of the prism that stands for a round bar may stand out."""
+"""The share of it that is spent on the corners of the prism that stands for a round bar."""
 
 _HALF_STEP_MAX = 0.5
 _LOOKS = 180
 _SAME_MM = 1e-6
+
+
+class _Swing(NamedTuple):
+    """A turn about the unit vector ``axis`` (3,) through zero, and the excess allowed to it."""
+
+    axis: FloatArray
+    angle_rad: float
+    excess_mm: float
 
 
 def swept_body(solids: Sequence[Solid], pose: Pose, motion: Motion) -> Body:
@@ -87,10 +105,11 @@ def _turned(placed: Placed, axis: FloatArray, about: FloatArray, motion: Turn) -
         return [placed]
     first, last = (math.radians(end) for end in _ends(motion))
     points = core_points(piece) + place - about
+    excess = EXCESS_MM - (ROUND_EXCESS_MM if isinstance(piece, Bar) else 0.0) - 2.0 * FLAT_MM
     steps = []
-    for part in _parts(points, axis, last - first):
+    for part in _parts(points, _Swing(axis, last - first, excess)):
         across = part - (part @ axis)[:, None] * axis
-        count = _step_count(across, axis, last - first)
+        count = _step_count(across, _Swing(axis, last - first, excess))
         half = (last - first) / (2.0 * count)
         for k in range(count):
             arc = _arc_points(part, across, axis, (first + (2 * k + 1) * half, half))
@@ -104,15 +123,16 @@ def _is_about(own: FloatArray, place: FloatArray, axis: FloatArray, about: Float
     return abs(float(own @ axis)) > 1.0 - _SAME_MM**2 and float(np.abs(away).max()) < _SAME_MM
 
 
-def _parts(points: FloatArray, axis: FloatArray, angle: float) -> list[FloatArray]:
+def _parts(points: FloatArray, swing: _Swing) -> list[FloatArray]:
     """Points (n, 3) whole, or cut in two at the axis when the halves need fewer steps together."""
+    axis = swing.axis
     across = points - (points @ axis)[:, None] * axis
     widest = across[int(np.argmax(np.einsum("ij,ij->i", across, across)))]
-    whole = _step_count(across, axis, angle)
+    whole = _step_count(across, swing)
     if whole <= 2 or float((points @ widest).min()) >= 0.0:  # noqa: PLR2004 - two halves take two steps at least
         return [points]
     halves = _cut(points, unit(widest))
-    counts = [_step_count(half - (half @ axis)[:, None] * axis, axis, angle) for half in halves]
+    counts = [_step_count(half - (half @ axis)[:, None] * axis, swing) for half in halves]
     return halves if sum(counts) < whole else [points]
 
 
@@ -125,11 +145,17 @@ def _cut(points: FloatArray, normal: FloatArray) -> list[FloatArray]:
     span = np.maximum(side[side >= 0.0][:, None] - side[side <= 0.0][None, :], _SAME_MM)
     share = (side[side >= 0.0][:, None] / span)[:, :, None]
     rim = (one + share * (other - one)).reshape(-1, 3)
-    return [np.vstack([ahead, rim]), np.vstack([behind, rim])]
+    return [_corners(np.vstack([half, rim])) for half in (ahead, behind)]
 
 
-def _step_count(across: FloatArray, axis: FloatArray, angle: float) -> int:
-    """How many equal steps keep the excess of each step's hull within ``TURN_EXCESS_MM``.
+def _corners(points: FloatArray) -> FloatArray:
+    """Corners (m, 3) of the hull of points (n, 3)."""
+    piece, middle = hull_piece(points)
+    return core_points(piece) + middle
+
+
+def _step_count(across: FloatArray, swing: _Swing) -> int:
+    """How many equal steps keep the excess of each step's hull within bounds.
 
     Let a point of the hull be the weighted mean of corners at angles within h of the middle one. Turning all of
     them by one common angle gives a point of the true sweep. With the corners all on one side of the axis, the
@@ -139,11 +165,11 @@ def _step_count(across: FloatArray, axis: FloatArray, angle: float) -> int:
     of twice the half width.
     """
     reach = float(np.sqrt(np.einsum("ij,ij->i", across, across)).max())
-    if reach < _SAME_MM or angle <= 0.0:
+    if reach < _SAME_MM or swing.angle_rad <= 0.0:
         return 1
-    width = _half_width(across, axis, reach)
-    half = (math.sqrt(width * width + reach * TURN_EXCESS_MM) - width) / reach
-    return math.ceil(angle / (2.0 * min(half, _HALF_STEP_MAX)) - _SAME_MM)
+    width = _half_width(across, swing.axis, reach)
+    half = (math.sqrt(width * width + reach * swing.excess_mm) - width) / reach
+    return math.ceil(swing.angle_rad / (2.0 * min(half, _HALF_STEP_MAX)) - _SAME_MM)
 
 
 def _half_width(across: FloatArray, axis: FloatArray, reach: float) -> float:

@@ -53,7 +53,8 @@ def check_gates(
         said += _weakened(work, gate, catalog.rules[gate.rule])
         said += _signed(work, gate, catalog.rules[gate.rule], order)
         said += _after_what_it_involves(work, catalog, gate, order)
-    said += _road_test(work, catalog, order)
+        said += _before_filling(vehicle, work, catalog, gate)
+    said += _road_test(work, order)
     return tuple(said)
 
 
@@ -155,29 +156,49 @@ def _signed(work: WorkList, gate: Checkpoint, rule: CheckpointRule, order: Order
 def _after_what_it_involves(work: WorkList, catalog: Catalog, gate: Checkpoint, order: Order) -> Iterator[str]:
     """See that a check that runs the engine or moves the car comes after all that hold that back."""
     involves = set(catalog.rules[gate.rule].involves)
-    for task in signers_of(work, gate) if involves else ():
+    held_back_by = involves | ({Blocks.ENGINE} if Blocks.MOVING in involves else set())
+    others = [
+        (other, first)
+        for _, other in sorted(work.checkpoints.items())
+        if other.rule in catalog.rules
+        and held_back_by & set(catalog.rules[other.rule].blocks)
+        # Of two checks made on one drive either may be first.
+        and not involves & set(catalog.rules[other.rule].involves)
+        for first in signers_of(work, other)
+    ]
+    for task in signers_of(work, gate):
         before = tasks_before(order, task.id)
-        for _, other in sorted(work.checkpoints.items()):
-            rule = catalog.rules.get(other.rule)
-            if rule is None or other.id == gate.id or not involves & set(rule.blocks):
-                continue
-            if involves & set(rule.involves):
-                continue  # two checks of one drive: either may be first
-            for first in signers_of(work, other):
-                if first.id not in before:
-                    yield f"`{task.id}` may come before `{first.id}`, which checkpoint `{other.id}` asks to be first"
+        for other, first in others:
+            if first.id not in before:
+                yield f"`{task.id}` may come before `{first.id}`, which checkpoint `{other.id}` asks to be first"
 
 
-def _road_test(work: WorkList, catalog: Catalog, order: Order) -> Iterator[str]:
-    """See that nothing is left to do after the road test but checks that do not hold it back."""
+def _before_filling(vehicle: Vehicle, work: WorkList, catalog: Catalog, gate: Checkpoint) -> Iterator[str]:
+    """See that a check that holds filling back is done before any circuit of its group is filled."""
+    rule = catalog.rules[gate.rule]
+    if Blocks.FILLING not in rule.blocks:
+        return
+    for feature_id, feature in sorted(work.features.items()):
+        system = vehicle.systems.get(feature.subject)
+        if system is None or feature.turn_on is None or catalog.system_kinds[system.kind].group != rule.group:
+            continue
+        for task in signers_of(work, gate):
+            if task.id not in feature.turn_on.after:
+                yield f"`{feature_id}` may be filled before `{task.id}`, which checkpoint `{gate.id}` asks to be first"
+
+
+def _road_test(work: WorkList, order: Order) -> Iterator[str]:
+    """See that nothing is left to do, or to undo, after the road test but checks that do not hold it back."""
     if ROAD_TEST not in work.tasks:
         return
+    held = {(demand.feature, demand.on) for demand in work.tasks[ROAD_TEST].demands if demand.last}
+    for feature_id, feature in sorted(work.features.items()):
+        if feature.goal is not None and (feature_id, feature.goal) not in held:
+            yield f"`{feature_id}` may still be changed after the road test"
     before = tasks_before(order, ROAD_TEST)
     for task_id, task in sorted(work.tasks.items()):
         if task_id == ROAD_TEST or task_id in before:
             continue
-        gate = work.checkpoints.get(task.checkpoint or "")
-        if gate is None:
+        # A check that may follow says so by holding nothing back; one that may not is told with its checkpoint.
+        if task.checkpoint not in work.checkpoints:
             yield f"task `{task_id}` may come after the road test"
-        elif gate.rule in catalog.rules and _ON_THE_ROAD & set(catalog.rules[gate.rule].blocks):
-            continue  # told already, with its checkpoint

@@ -155,22 +155,19 @@ def _lags(work: WorkList, slots: _Numbered) -> Iterator[str]:
 
 def _kept_still(work: WorkList, slots: _Numbered) -> Iterator[str]:
     """Find features toggled while a task just done still asks that they be left alone (cure, soak)."""
-    still: dict[str, list[tuple[datetime, datetime, Task]]] = {}
-    for _, slot in slots:
-        task = piece_of(work, slot.step)
-        if isinstance(task, Task) and task.keep_min > 0:
-            until = slot.end + timedelta(minutes=task.keep_min)
-            for demand in task.demands:
-                still.setdefault(demand.feature, []).append((slot.end, until, task))
+    still: dict[str, list[tuple[datetime, Task]]] = {}
     for number, slot in slots:
-        if slot.step.on is None:
-            continue
-        for done, until, task in still.get(slot.step.ref, ()):
-            if done <= slot.start < until:
+        for until, task in still.get(slot.step.ref, ()) if slot.step.on is not None else ():
+            if slot.start < until:
                 yield (
                     f"{_named(number, slot)}: it starts at {_clock(slot.start)} and `{task.id}` "
                     f"asks that it be left alone until {_clock(until)}"
                 )
+        done = piece_of(work, slot.step)
+        if isinstance(done, Task) and done.keep_min > 0:
+            until = slot.end + timedelta(minutes=done.keep_min)
+            for demand in done.demands:
+                still.setdefault(demand.feature, []).append((until, done))
 
 
 def _purchases(work: WorkList, plan: Plan, slots: _Numbered, first: date) -> Iterator[str]:

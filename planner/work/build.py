@@ -13,12 +13,14 @@ from planner.model.work import After, Buy, Demand, Feature, Task, WorkList
 from planner.work.bodies import Ground, ground_for
 from planner.work.buys import arrivals, buying_list
 from planner.work.checkpoints import (
+    ROAD_TEST,
     called_rules,
     checkpoint_tasks,
     checkpoints_for,
     filling_gates,
     gate_tasks,
     passing_checks,
+    task_id,
 )
 from planner.work.circuits import circuit_features
 from planner.work.conditions import condition_features, conditions_in
@@ -33,9 +35,9 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     book = template_tasks(ground)
     add_own_tasks(ground, book)
     called = called_rules(ground)
-    checks = checkpoint_tasks(ground, called)
+    checks = checkpoint_tasks(ground, called, book)
     buys = buying_list(ground)
-    tasks = _with_purchases(ground, book, buys)
+    tasks = _with_purchases(book, buys)
     features: dict[str, Feature] = {
         **body_features(ground, {b: tuple(t) for b, t in book.fit_after.items()}, arrivals(ground, buys)),
         **circuit_features(ground, filling_gates(ground, called)),
@@ -43,7 +45,7 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     conditions = conditions_in(ground, _all_demands(features, {**tasks, **checks}))
     features |= condition_features(ground, conditions)
     gates = gate_tasks(ground, features, called)
-    everything = {**tasks, **_after_gates(ground, checks, called), **gates}
+    everything = {**tasks, **_after_gates(ground, _at_the_end(checks, called, gates), called), **gates}
     everything = _before_start(everything, list(tasks))
     return WorkList(
         features=features,
@@ -53,7 +55,7 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     )
 
 
-def _with_purchases(ground: Ground, book: TaskBook, buys: dict[str, Buy]) -> dict[str, Task]:
+def _with_purchases(book: TaskBook, buys: dict[str, Buy]) -> dict[str, Task]:
     """Work on a part waits for what is bought for it, from its first task that handles it."""
     tasks = dict(book.tasks)
     for buy in buys.values():
@@ -69,6 +71,17 @@ def _all_demands(features: dict[str, Feature], tasks: dict[str, Task]) -> list[D
     demands = [d for t in toggles for d in t.demands]
     demands += [d for t in toggles for way in t.ways for d in way]
     return demands + [d for t in tasks.values() for d in t.demands]
+
+
+def _at_the_end(
+    checks: dict[str, Task], called: dict[str, tuple[Fact, ...]], gates: dict[str, Task]
+) -> dict[str, Task]:
+    """A check of the whole vehicle is made when nothing is left to do: it demands what the road test demands."""
+    whole = {task_id(r) for r, facts in called.items() if any(not f.subject for f in facts)}
+    return {
+        i: replace(task, demands=(*task.demands, *gates[ROAD_TEST].demands)) if i in whole else task
+        for i, task in checks.items()
+    }
 
 
 def _after_gates(ground: Ground, checks: dict[str, Task], called: dict[str, tuple[Fact, ...]]) -> dict[str, Task]:

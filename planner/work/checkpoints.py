@@ -8,10 +8,10 @@ from planner.knockon import Fact, calls_for, facts_of
 from planner.model.catalog import Blocks, CheckpointRule, When, Work
 from planner.model.work import After, Checkpoint, Demand, Feature, Task
 from planner.work.bodies import Ground
-from planner.work.circuits import circuit_id, opened_circuits, state_id
+from planner.work.circuits import circuit_id, members_after, opened_circuits, state_id
 from planner.work.conditions import entry_checks
 from planner.work.pace import paced
-from planner.work.tasks import cautions_for
+from planner.work.tasks import TaskBook, cautions_for
 
 FIRST_START = "first-start"
 FIRST_MOVE = "first-move"
@@ -33,9 +33,20 @@ def called_rules(ground: Ground) -> dict[str, tuple[Fact, ...]]:
     return {i: f for i, f in called.items() if f}
 
 
-def checkpoint_tasks(ground: Ground, called: dict[str, tuple[Fact, ...]]) -> dict[str, Task]:
-    """One task for each called rule."""
-    return {task_id(rule): _task(ground, ground.catalog.rules[rule], facts) for rule, facts in called.items()}
+def checkpoint_tasks(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, Task]:
+    """One task for each called rule, after the work it looks at."""
+    return {
+        task_id(rule): _task(ground, ground.catalog.rules[rule], facts, _work_before(facts, book))
+        for rule, facts in called.items()
+    }
+
+
+def _work_before(facts: tuple[Fact, ...], book: TaskBook) -> tuple[str, ...]:
+    """Tasks a check comes after: all those on what it looks at, for a hole those before its paint, else every one."""
+    if any(not f.subject for f in facts):
+        return tuple(book.tasks)
+    found = (t for f in facts for t in book.of_subject.get(f.subject, []) if t not in book.finishes.get(f.subject, []))
+    return tuple(dict.fromkeys(found))
 
 
 def task_id(rule: str) -> str:
@@ -43,7 +54,7 @@ def task_id(rule: str) -> str:
     return f"check.{rule}"
 
 
-def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...]) -> Task:
+def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...], before: tuple[str, ...]) -> Task:
     circuits = {f.subject for f in facts if f.when is When.OPENED}
     demands = [Demand(feature=state_id(c), on=True) for c in rule.conditions]
     demands += [d for fact in facts for d in _holding(ground, rule, fact)]
@@ -56,7 +67,7 @@ def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...]) -> Task
         minutes=paced(ground.job, Work.TESTING, rule.minutes * max(1, len(circuits))),
         hands=rule.hands,
         demands=tuple(dict.fromkeys(demands)),
-        after=(),
+        after=tuple(After(task=t) for t in before),
         tools=rule.tools,
         cautions=(*cautions_for(ground, Work.TESTING, (), hot=False), rule.caution),
         why=why,
@@ -68,16 +79,23 @@ def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...]) -> Task
 def _holding(ground: Ground, rule: CheckpointRule, fact: Fact) -> list[Demand]:
     """What must be so, and stay so, for the check to count."""
     if fact.when is When.OPENED:
-        closed = fact.subject in opened_circuits(ground) and Blocks.FILLING not in rule.blocks
-        has_members = any(fact.subject in c.systems for c in ground.knockons.after.values()) or any(
-            k.system == fact.subject for k in ground.knockons.links_after.values()
-        )
-        return [Demand(feature=circuit_id(fact.subject), on=True, last=True)] if closed and has_members else []
+        return [] if Blocks.FILLING in rule.blocks else _whole_again(ground, fact.subject)
     try:
         body = ground.final(fact.subject)
     except KeyError:
         return []
     return [Demand(feature=body, on=True, last=True)] if body is not None else []
+
+
+def _whole_again(ground: Ground, system: str) -> list[Demand]:
+    """A circuit closed for the last time; one that takes no work to close has all its members back."""
+    members = members_after(ground, system)
+    if not members:
+        return []
+    if system in opened_circuits(ground):
+        return [Demand(feature=circuit_id(system), on=True, last=True)]
+    bodies = [ground.final(m) for m in members]
+    return [Demand(feature=b, on=True, last=True) for b in bodies if b is not None]
 
 
 def checkpoints_for(

@@ -14,7 +14,7 @@ def paced(job: Job, work: Work, minutes: float) -> int:
 
 
 def shared_out(total_min: int | None, minutes: list[int]) -> list[float]:
-    """Template minutes stretched so that together they make the part's own making time [min]; as they are without one."""
+    """Template minutes stretched to the part's own making time [min]; as they are when it has none."""
     if total_min is None or not sum(minutes):
         return [float(m) for m in minutes]
     return [m * total_min / sum(minutes) for m in minutes]

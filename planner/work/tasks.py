@@ -96,7 +96,7 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
         task = _task(ground, fact, step, f"{subject}.{_LETTER.get(fact.when, '')}{n}", step_min, effect, previous)
         book.add(subject, task)
         fitted_yet = fitted_yet or (Demanded.FITTED in step.demands and isinstance(_part(ground, subject), Component))
-        if body is not None and not fitted_yet and fact.when is not When.DISTURBED:
+        if body is not None and not fitted_yet and fact.when not in _LETTER:
             book.fit_after[body].append(task.id)
         if step.work is Work.TRIAL_FIT:
             book.trial_fits[subject].append(task.id)
@@ -106,6 +106,7 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
 
 
 _LETTER = {When.DISTURBED: "set", When.LINK_ADJUSTED: "adj"}
+"""Settings are made with the part in place; everything else comes before its first fitting or is told otherwise."""
 
 
 def _part(ground: Ground, subject: str) -> object:
@@ -177,7 +178,7 @@ def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
     for demanded in step.demands:
         match demanded:
             case Demanded.FITTED:
-                demands += [Demand(feature=b, on=True, last=last) for b in _fitted(ground, fact.subject)]
+                demands += [Demand(feature=b, on=True, last=last) for b in _fitted(ground, fact)]
             case Demanded.OFF:
                 demands += _off(ground, [b for b in (ground.final(fact.subject),) if b is not None])
             case Demanded.OLD_OFF:
@@ -196,13 +197,13 @@ def _off(ground: Ground, bodies: frozenset[str] | list[str]) -> list[Demand]:
     return [Demand(feature=b, on=False) for b in sorted(bodies) if b in ground.handled]
 
 
-def _fitted(ground: Ground, subject: str) -> list[str]:
-    """The bodies that make a subject fitted: itself, or for a link both its ends (and itself when it only is set)."""
-    part = ground.part(subject)
-    if isinstance(part, Component):
-        bodies = [ground.final(subject)]
-    else:
-        bodies = [ground.final(e.component) for e in part.ends]
+def _fitted(ground: Ground, fact: Fact) -> list[str]:
+    """The bodies that make a subject fitted: the part itself; for a link both its ends, and itself when it is set."""
+    part = ground.part(fact.subject)
+    subjects = [fact.subject] if isinstance(part, Component) else [e.component for e in part.ends]
+    if fact.when is When.LINK_ADJUSTED:
+        subjects.append(fact.subject)
+    bodies = [ground.final(s) for s in subjects]
     return [b for b in bodies if b is not None]
 
 

@@ -1,7 +1,7 @@
 """Timings of the least strip-down: `python tests/bench/bench_order.py [seed]` prints a table.
 
-The instances are invented: parts nested behind one another, conditions that hold for groups of tasks, jobs that want parts off,
-back for a trial fit, and off again.
+The instances are invented: parts nested behind one another, conditions that hold for groups of tasks, jobs that
+want parts off, back for a trial fit, and off again.
 """
 
 from __future__ import annotations
@@ -20,15 +20,30 @@ from planner.order import least_strip
 
 
 def part(name: str, before: list[str], dice: random.Random, *, hard: float) -> Feature:
-    """A part behind up to two of the parts outside it, with another way out now and then, and a condition to be in."""
+    """A part behind up to two of the parts outside it, with another way out now and then, and a condition to be
+    in."""
     front = dice.sample(before, min(len(before), dice.choice([0, 1, 1, 2])))
     demands = [f"not {f}" for f in front]
     ways = []
     if len(before) > 3 and dice.random() < hard:
         ways = [[f"not {f}" for f in dice.sample(before, dice.choice([1, 2]))] for _ in range(2)]
     state = [f"stands{dice.randrange(2)}"] if dice.random() < 0.3 else []
-    off = toggle(name, False, dice.choice([5, 10, 15, 20, 40]), hands=dice.choice([1, 1, 1, 2]), demands=demands + state, ways=ways)
-    on = toggle(name, True, dice.choice([5, 10, 20, 30, 60]), hands=dice.choice([1, 1, 1, 2]), demands=demands + state, ways=ways)
+    off = toggle(
+        name,
+        False,
+        dice.choice([5, 10, 15, 20, 40]),
+        hands=dice.choice([1, 1, 1, 2]),
+        demands=demands + state,
+        ways=ways,
+    )
+    on = toggle(
+        name,
+        True,
+        dice.choice([5, 10, 20, 30, 60]),
+        hands=dice.choice([1, 1, 1, 2]),
+        demands=demands + state,
+        ways=ways,
+    )
     return feature(name, on=on, off=off)
 
 

@@ -1,4 +1,4 @@
-"""Least strip-down by plain shortest path over every state: written from the rules, sharing nothing with the planner."""
+"""Least strip-down by plain shortest path over every state, written from the rules alone."""
 
 from __future__ import annotations
 
@@ -79,9 +79,9 @@ def faults(work: WorkList, steps: Iterable[tuple[str, bool | None]]) -> list[str
         for state in states:
             for _, new in moves(work, state):
                 changed = new[0] ^ state[0]
-                if to is None and new[1] - state[1] == {ref} and not changed:
-                    after.add(new)
-                elif to is not None and changed == {ref} and (ref in new[0]) == to:
+                done_now = to is None and new[1] - state[1] == {ref}
+                changed_now = to is not None and changed == {ref} and (ref in new[0]) == to
+                if done_now or changed_now:
                     after.add(new)
         if not after:
             return [f"step {number}: {ref} {to} is not allowed"]

@@ -90,9 +90,21 @@ def task(
 
 def checkpoint(id_: str, blocked: Iterable[str]) -> Checkpoint:
     return Checkpoint(
-        id=id_, rule=id_, subject="", title=id_, measure="", limit="", unit="", low=None, high=None,
-        blocks=(), blocked=tuple(blocked), caution="", source="invented", why="",
-    )  # fmt: skip
+        id=id_,
+        rule=id_,
+        subject="",
+        title=id_,
+        measure="",
+        limit="",
+        unit="",
+        low=None,
+        high=None,
+        blocks=(),
+        blocked=tuple(blocked),
+        caution="",
+        source="invented",
+        why="",
+    )
 
 
 def work_list(
@@ -138,10 +150,13 @@ def random_work(seed: int, *, most_features: int = 5, most_tasks: int = 6) -> Wo
         made = feature(name, start=start, goal=goal, on=some_toggle(name, True), off=some_toggle(name, False))
         features.append(
             Feature(
-                id=name, name=name, start=start, goal=goal,
+                id=name,
+                name=name,
+                start=start,
+                goal=goal,
                 turn_on=None if missing == "on" else made.turn_on,
                 turn_off=None if missing == "off" else made.turn_off,
-            )  # fmt: skip
+            )
         )
     made_tasks = [
         task(t, demands=wants(None, want_share), after=[a for a in tasks[:i] if dice.random() < 0.25])

@@ -115,9 +115,7 @@ def effect(kind: EffectKind, subject: str) -> Effect:
 
 def told(**kinds: Iterable[str]) -> tuple[Effect, ...]:
     """Effects by the name of their kind: ``told(NEW=["pedal-box"])``."""
-    return tuple(
-        effect(EffectKind[kind], subject) for kind, subjects in kinds.items() for subject in subjects
-    )
+    return tuple(effect(EffectKind[kind], subject) for kind, subjects in kinds.items() for subject in subjects)
 
 
 def knockons(
@@ -146,11 +144,7 @@ SOUND = knockons((*COMPONENTS, PEDAL_BOX), LINKS, {"fuse-box": NEW_HOME}, EFFECT
 """The fuse box goes to the shelf; its wire has 212 mm too much and is adjusted."""
 
 
-def with_home(
-    name: str, pose: Pose, *, answer: Knockons = SOUND, effects: tuple[Effect, ...] = ()
-) -> Knockons:
+def with_home(name: str, pose: Pose, *, answer: Knockons = SOUND, effects: tuple[Effect, ...] = ()) -> Knockons:
     """The answer with another home for one part."""
     after = {**answer.after, name: replace(answer.after[name], pose=pose)}
-    return replace(
-        answer, after=after, homes={**answer.homes, name: pose}, effects=(*answer.effects, *effects)
-    )
+    return replace(answer, after=after, homes={**answer.homes, name: pose}, effects=(*answer.effects, *effects))

@@ -154,9 +154,7 @@ def test_a_rider_follows_a_turn() -> None:
     answer = tank_moved(tank, sensor)
     assert check(answer, vehicle=vehicle) == ()
     upright = tank_moved(tank, replace(sensor, turn_deg=(0, 0, 0)))
-    assert check(upright, vehicle=vehicle) == (
-        "`sensor` comes off and gets another home, which nobody asked for",
-    )
+    assert check(upright, vehicle=vehicle) == ("`sensor` comes off and gets another home, which nobody asked for",)
 
 
 def test_a_rider_left_behind() -> None:
@@ -172,10 +170,7 @@ def test_a_rider_put_elsewhere() -> None:
 def test_a_relation_broken() -> None:
     # Bottom at 580, the radiator's top at 550: 30 of the 40 mm asked for.
     assert check(tank_moved(Pose(at_mm=(55, -400, 630)), Pose(at_mm=(55, -330, 630)))) == (
-        (
-            "relation `tank-above-radiator` is broken: `tank` must be above `radiator` by 40 mm "
-            "and misses it by 10.0 mm"
-        ),
+        ("relation `tank-above-radiator` is broken: `tank` must be above `radiator` by 40 mm and misses it by 10.0 mm"),
     )
 
 
@@ -308,9 +303,7 @@ def test_parts_and_links_that_hang_on_a_removed_part() -> None:
     owner = job(Add(component=PEDAL_BOX), Remove(part="tank"), Remove(part="sensor"))
     gone = replace(without(gone, "sensor"), effects=(*EFFECTS, *told(GONE=["tank", "sensor"])))
     assert check(gone, owner=owner) == ("link `level-wire` ends at `sensor`, which is not there afterwards",)
-    gone = replace(
-        without(gone, "level-wire"), effects=(*EFFECTS, *told(GONE=["tank", "sensor", "level-wire"]))
-    )
+    gone = replace(without(gone, "level-wire"), effects=(*EFFECTS, *told(GONE=["tank", "sensor", "level-wire"])))
     assert check(gone, owner=owner) == ()
 
 
@@ -319,9 +312,7 @@ def test_links_lost_found_and_kept() -> None:
         "link `level-wire` is missing afterwards and no effect says that it goes",
     )
     gone = replace(without(SOUND, "level-wire"), effects=(*EFFECTS, *told(GONE=["level-wire"])))
-    assert check(gone) == (
-        "link `level-wire` goes, which nobody asked for, and both its ends are still there",
-    )
+    assert check(gone) == ("link `level-wire` goes, which nobody asked for, and both its ends are still there",)
     owner = job(Add(component=PEDAL_BOX), Remove(part="level-wire"))
     assert check(gone, owner=owner) == ()
     kept = replace(SOUND, effects=gone.effects)
@@ -348,9 +339,7 @@ def test_a_link_that_adjusting_does_not_help() -> None:
     answer = tank_moved(Pose(at_mm=(55, -300, 700)), Pose(at_mm=(55, -230, 700)))
     answer = replace(
         answer,
-        effects=told(
-            NEW=["pedal-box"], MOVES=["fuse-box", "tank", "sensor"], ADJUSTED=["main-wire", "level-wire"]
-        ),
+        effects=told(NEW=["pedal-box"], MOVES=["fuse-box", "tank", "sensor"], ADJUSTED=["main-wire", "level-wire"]),
     )
     # Its ends are 25, 120 and 300 mm apart, then 25, 420 and 300: 324.1 mm become 516.7 mm.
     assert check(answer) == (
@@ -415,9 +404,7 @@ def test_a_replaced_part_and_its_heir() -> None:
 def test_an_asked_move_not_made() -> None:
     owner = job(Add(component=PEDAL_BOX), Move(part="radiator", to=Pose(at_mm=(-420, 0, 400))))
     answer = replace(SOUND, effects=(*EFFECTS, *told(MOVES=["radiator"])))
-    assert check(answer, owner=owner) == (
-        "`radiator` is to move to (-420, 0, 400) and its home is (-400, 0, 400)",
-    )
+    assert check(answer, owner=owner) == ("`radiator` is to move to (-420, 0, 400) and its home is (-400, 0, 400)",)
 
 
 def test_homes_and_parts_that_disagree() -> None:
@@ -444,9 +431,7 @@ def test_a_grown_part_that_overlaps() -> None:
     # 380 mm more on each side: its rear face goes from x = -375 to 5, the bulkhead is at -5..5.
     owner = job(Add(component=PEDAL_BOX), Grow(part="radiator", by_mm=(760, 0, 0)))
     grown = replace(SOUND.after["radiator"], solids=(Box(size_mm=(810, 400, 300)),))
-    answer = replace(
-        SOUND, after={**SOUND.after, "radiator": grown}, effects=(*EFFECTS, *told(GROWS=["radiator"]))
-    )
+    answer = replace(SOUND, after={**SOUND.after, "radiator": grown}, effects=(*EFFECTS, *told(GROWS=["radiator"])))
     assert "`bulkhead` and `radiator` overlap by 10.00 mm" in check(answer, owner=owner)
 
 

@@ -15,9 +15,7 @@ from planner.verify import check_plan
 WORK = work_list()
 
 
-def told(
-    answer: Plan, *, work: WorkList = WORK, owner: Job | None = None, today: date = TODAY
-) -> tuple[str, ...]:
+def told(answer: Plan, *, work: WorkList = WORK, owner: Job | None = None, today: date = TODAY) -> tuple[str, ...]:
     return check_plan(work, answer, owner or job(), catalog(), today)
 
 
@@ -26,9 +24,7 @@ def test_a_sound_plan_passes() -> None:
 
 
 def test_a_plan_that_tells_its_trouble_has_nothing_to_check() -> None:
-    answer = replace(
-        plan(), slots=(), finish=None, work_min=0, trouble=("the cut is longer than any session",)
-    )
+    answer = replace(plan(), slots=(), finish=None, work_min=0, trouble=("the cut is longer than any session",))
     assert told(answer) == ()
     assert told(replace(answer, trouble=())) != ()
 
@@ -78,9 +74,7 @@ def test_a_hand_too_few() -> None:
 
 
 def test_two_slots_at_once() -> None:
-    assert told(moved(plan(), 3, minutes=-1)) == (
-        "slot 4, task `paint-edge`: it overlaps slot 3, task `cut-slot`",
-    )
+    assert told(moved(plan(), 3, minutes=-1)) == ("slot 4, task `paint-edge`: it overlaps slot 3, task `cut-slot`",)
 
 
 def test_a_slot_of_the_wrong_length() -> None:
@@ -106,6 +100,17 @@ def test_a_cure_cut_short() -> None:
             "asks for 720 min of waiting, until 05 Dec 22:35"
         ),
     )
+
+
+def test_a_part_touched_while_it_cures() -> None:
+    """The bracket's glue asks that the tank be left off for an hour; it is fitted 0 min after."""
+    glued = replace(WORK.tasks["fit-bracket"], keep_min=60)
+    work = replace(WORK, tasks={**WORK.tasks, "fit-bracket": glued})
+    assert told(plan(), work=work) == (
+        "slot 6, `tank` on: it starts at 19 Dec 09:40 and `fit-bracket` asks that it be left alone until 19 Dec 10:40",
+    )
+    cut = replace(WORK.tasks["cut-slot"], keep_min=60 * 24 * 13)
+    assert told(plan(), work=replace(WORK, tasks={**WORK.tasks, "cut-slot": cut})) == ()
 
 
 def test_a_part_used_before_it_arrives() -> None:
@@ -140,9 +145,7 @@ def test_sessions_that_are_not_the_jobs() -> None:
 
 def test_a_road_test_before_its_checkpoint() -> None:
     head = plan().slots[:6]
-    tail = [
-        slot(STEPS[i], 2, clock, n) for i, clock, n in ((7, "10:00", 10), (8, "10:10", 20), (6, "10:30", 5))
-    ]
+    tail = [slot(STEPS[i], 2, clock, n) for i, clock, n in ((7, "10:00", 10), (8, "10:10", 20), (6, "10:30", 5))]
     assert told(replace(plan(), slots=(*head, *tail))) == (
         "slot 8, task `road-test`: checkpoint `tank-tight` blocks it and its task `sign-tank` is not done",
     )

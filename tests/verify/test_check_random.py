@@ -54,9 +54,7 @@ def random_walk(rng: Random, start: State, tasks: list[str]) -> Walk:
 
 def some(rng: Random, state: State, *, but: str, most: int = 2) -> tuple[Demand, ...]:
     names = sorted(set(state) - {but})
-    return tuple(
-        Demand(feature=n, on=state[n]) for n in rng.sample(names, min(len(names), rng.randint(0, most)))
-    )
+    return tuple(Demand(feature=n, on=state[n]) for n in rng.sample(names, min(len(names), rng.randint(0, most))))
 
 
 def common(states: list[State]) -> State:
@@ -117,11 +115,7 @@ def laid_out(rng: Random, work: WorkList, steps: list[Step]) -> tuple[tuple[Sess
     clock = closes = datetime.combine(FIRST, time(0))
     for step in steps:
         needs = piece(work, step)
-        if (
-            not sessions
-            or clock + timedelta(minutes=needs.minutes) > closes
-            or needs.hands > sessions[-1].hands
-        ):
+        if not sessions or clock + timedelta(minutes=needs.minutes) > closes or needs.hands > sessions[-1].hands:
             day += timedelta(days=rng.randint(1, 4))
             hands = rng.randint(needs.hands, 2)
             sessions.append(Session(day=day, start=time(9), end=time(11), hands=hands))
@@ -149,7 +143,11 @@ def with_waits(rng: Random, work: WorkList, slots: tuple[Slot, ...]) -> WorkList
             days = (at[name].start.date() - FIRST).days
             buys[buy_id] = Buy(id=buy_id, what="", price=1, lead_days=rng.randint(0, days), for_part="")
             purchases = (buy_id,)
-        tasks[name] = replace(old, after=after, purchases=purchases)
+        touched = {d.feature for d in old.demands}
+        later = [s.start for s in slots if s.step.ref in touched and s.step.on is not None and s.start >= at[name].end]
+        left = int((min(later, default=at[name].end) - at[name].end).total_seconds()) // 60
+        keep_min = rng.randint(0, left)
+        tasks[name] = replace(old, after=after, purchases=purchases, keep_min=keep_min)
     return replace(work, tasks=tasks, buys=buys)
 
 
@@ -287,9 +285,7 @@ def gate_too_late(rng: Random, case: Case) -> Broken:
 def hold_too_early(rng: Random, case: Case) -> Broken:
     slots = case.plan.slots
     could = [
-        (i, s.step)
-        for i, s in enumerate(slots)
-        if s.step.on is None and any(t.step.on is not None for t in slots[i:])
+        (i, s.step) for i, s in enumerate(slots) if s.step.on is None and any(t.step.on is not None for t in slots[i:])
     ]
     if not could:
         return None
@@ -310,6 +306,23 @@ def lengthen_lag(rng: Random, case: Case) -> Broken:
     gap = int((at[old.id].start - at[entry.task].end).total_seconds()) // 60
     longer = replace(entry, lag_min=gap + 1)
     return with_task(case, replace(old, after=(longer, *old.after[1:]))), old.id
+
+
+def touched_in_cure(rng: Random, case: Case) -> Broken:
+    slots = case.plan.slots
+    could = [
+        (done, later)
+        for i, done in enumerate(slots)
+        for later in slots[i + 1 :]
+        if done.step.on is None
+        and later.step.on is not None
+        and later.step.ref in {d.feature for d in case.work.tasks[done.step.ref].demands}
+    ]
+    if not could:
+        return None
+    done, later = rng.choice(could)
+    keep_min = int((later.start - done.end).total_seconds()) // 60 + 1
+    return with_task(case, replace(case.work.tasks[done.step.ref], keep_min=keep_min)), later.step.ref
 
 
 def late_parcel(rng: Random, case: Case) -> Broken:
@@ -420,6 +433,7 @@ SABOTAGES: tuple[Sabotage, ...] = (
     gate_too_late,
     hold_too_early,
     lengthen_lag,
+    touched_in_cure,
     late_parcel,
     outside_session,
     steal_hand,

@@ -66,9 +66,7 @@ def test_a_task_left_out() -> None:
 
 
 def test_a_task_done_twice() -> None:
-    assert told(*STEPS[:4], STEPS[2], *STEPS[4:]) == (
-        "step 5, task `cut-slot`: it was done already at step 3",
-    )
+    assert told(*STEPS[:4], STEPS[2], *STEPS[4:]) == ("step 5, task `cut-slot`: it was done already at step 3",)
 
 
 def test_a_task_before_the_one_it_follows() -> None:

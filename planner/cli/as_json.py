@@ -1,0 +1,112 @@
+"""Answers as plain data for `--json`: stable keys, ids rather than names, numbers with their unit in the key."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from planner.model.effects import Cause, Effect, Knockons
+    from planner.model.plan import Plan, Slot
+    from planner.model.work import WorkList
+
+SCHEMA = 1
+
+
+def knockons_json(knockons: Knockons) -> dict[str, Any]:
+    """Effects with every cause, new homes and the proof."""
+    return {
+        "schema": SCHEMA,
+        "proof": knockons.proof.value,
+        "cost_hand_min": knockons.cost,
+        "bound_hand_min": knockons.bound,
+        "trouble": list(knockons.trouble),
+        "homes": {i: {"at_mm": list(p.at_mm), "turn_deg": list(p.turn_deg)} for i, p in sorted(knockons.homes.items())},
+        "effects": [_effect(e) for e in knockons.effects],
+    }
+
+
+def _effect(effect: Effect) -> dict[str, Any]:
+    return {
+        "id": effect.id,
+        "kind": effect.kind.value,
+        "subject": effect.subject,
+        "text": effect.text,
+        "causes": [_cause(c) for c in effect.causes],
+    }
+
+
+def _cause(cause: Cause) -> dict[str, Any]:
+    return {
+        "kind": cause.kind.value,
+        "source": cause.source or None,
+        "text": cause.text,
+        "mm": None if cause.mm is None else round(cause.mm, 2),
+        "at_mm": None if cause.at_mm is None else [round(v, 1) for v in cause.at_mm],
+    }
+
+
+def plan_json(work: WorkList, plan: Plan, violations: tuple[str, ...]) -> dict[str, Any]:
+    """Sessions with their steps, checkpoints, buying list and what the independent checker says."""
+    return {
+        "schema": SCHEMA,
+        "proof": plan.strip.proof.value,
+        "strip_hand_min": plan.strip.cost,
+        "strip_bound_hand_min": plan.strip.bound,
+        "work_hand_min": plan.work_min,
+        "finish": plan.finish.isoformat() if plan.finish is not None else None,
+        "trouble": [*plan.strip.trouble, *plan.trouble],
+        "checker": list(violations),
+        "sessions": [
+            {
+                "day": session.day.isoformat(),
+                "start": session.start.isoformat("minutes"),
+                "end": session.end.isoformat("minutes"),
+                "hands": session.hands,
+                "steps": [_slot(n, work, plan, slot) for n, slot in enumerate(plan.slots) if slot.session == index],
+            }
+            for index, session in enumerate(plan.sessions)
+        ],
+        "checkpoints": {
+            i: {
+                "title": c.title,
+                "measure": c.measure,
+                "limit": c.limit,
+                "blocks": list(c.blocks),
+                "because_of": c.subject,
+                "source": c.source,
+            }
+            for i, c in sorted(work.checkpoints.items())
+        },
+        "buy": [
+            {
+                "id": b.id,
+                "what": b.what,
+                "price": b.price,
+                "lead_days": b.lead_days,
+                "order_by": plan.order_by[b.id].isoformat() if b.id in plan.order_by else None,
+            }
+            for b in work.buys.values()
+        ],
+    }
+
+
+def _slot(number: int, work: WorkList, plan: Plan, slot: Slot) -> dict[str, Any]:
+    step = slot.step
+    item = work.tasks[step.ref] if step.on is None else _toggle(work, step.ref, on=step.on)
+    return {
+        "number": number + 1,
+        "ref": step.ref,
+        "does": "task" if step.on is None else ("on" if step.on else "off"),
+        "title": item.title,
+        "start": slot.start.isoformat(),
+        "minutes": item.minutes,
+        "hands": item.hands,
+        "tools": list(item.tools),
+        "cautions": list(item.cautions),
+        "why": plan.why[number],
+        "checkpoints": [item.checkpoint] if getattr(item, "checkpoint", None) else list(getattr(item, "checks", ())),
+    }
+
+
+def _toggle(work: WorkList, feature: str, *, on: bool) -> Any:  # noqa: ANN401  # a Toggle, known to be there
+    return work.features[feature].turn_on if on else work.features[feature].turn_off

@@ -1,0 +1,134 @@
+"""`knockon check`: whether a project is complete and possible."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.cli.ending import Exit, Stop
+
+if TYPE_CHECKING:
+    from planner.finding import Finding
+    from planner.knockon import Fault
+    from planner.model.catalog import Catalog
+    from planner.model.vehicle import Vehicle
+
+
+def check(
+    project: Annotated[Path, typer.Argument(help="Folder with vehicle.yaml and jobs/.")],
+    as_json: Annotated[bool, typer.Option("--json", help="Findings as JSON.")] = False,
+) -> None:
+    """Say everything that is missing, wrong or impossible in a project: files, ids, sizes, overlaps."""
+    from planner.cli.loading import catalog_read
+    from planner.cli.show_findings import show_findings
+    from planner.finding import has_errors, sort_findings
+    from planner.shelf import list_jobs, load_job, load_vehicle
+
+    catalog = catalog_read()
+    vehicle, found = load_vehicle(project, catalog)
+    findings = list(found)
+    jobs: tuple[str, ...] = ()
+    if vehicle is not None and not has_errors(found):
+        findings += _impossible(project, vehicle)
+        jobs = list_jobs(project)
+        for job in jobs:
+            findings += load_job(project, job, vehicle, catalog)[1]
+    if as_json:
+        typer.echo(json.dumps({"schema": 1, "findings": [_plain(f) for f in sort_findings(findings)]}, indent=1))
+    else:
+        show_findings(tuple(findings))
+        if vehicle is not None:
+            typer.echo(_summary(vehicle, jobs, catalog))
+    if has_errors(findings):
+        raise Stop(Exit.FAULTS)
+
+
+def _impossible(project: Path, vehicle: Vehicle) -> list[Finding]:
+    """What the geometry says against the vehicle as the file has it, as findings with places."""
+    from planner.files import read_document
+    from planner.finding import Finding, Severity
+    from planner.knockon import present_faults
+
+    document, _ = read_document(project / "vehicle.yaml")
+    if document is None:
+        return []
+    findings = []
+    for fault in present_faults(vehicle):
+        code, hint = _told(fault)
+        path = _path_of(fault, vehicle)
+        findings.append(
+            Finding(
+                code=code,
+                severity=Severity.ERROR,
+                message=_sentence(fault, vehicle),
+                place=document.place(path, key=True),
+                hint=hint,
+            )
+        )
+    return findings
+
+
+def _sentence(fault: Fault, vehicle: Vehicle) -> str:
+    component = vehicle.components.get(fault.part)
+    return f"{component.name}: {fault.text}" if component is not None and code_of(fault) != _RELATION else fault.text
+
+
+_OVERLAP, _CLOSE, _ROOM, _RELATION = (
+    "overlap-at-start",
+    "too-close-at-start",
+    "room-blocked-at-start",
+    "relation-broken-at-start",
+)
+
+
+def code_of(fault: Fault) -> str:
+    """Finding code for a fault of the vehicle as it stands."""
+    from planner.model.effects import CauseKind
+
+    return {
+        CauseKind.CLASH: _OVERLAP,
+        CauseKind.KEEP_CLEAR: _CLOSE,
+        CauseKind.ROOM_LOST: _ROOM,
+        CauseKind.RELATION: _RELATION,
+    }[fault.kind]
+
+
+def _told(fault: Fault) -> tuple[str, str]:
+    hints = {
+        _OVERLAP: f"measure both again; if they are meant to touch, name `{fault.other}` under `touches` or `passes`",
+        _CLOSE: "measure the gap; if it is so on the car, give the part its own smaller `keep_clear`",
+        _ROOM: "measure again, or give the part its own `rooms`",
+        _RELATION: "measure again, or take the relation out if it does not hold on the car",
+    }
+    code = code_of(fault)
+    return code, hints[code]
+
+
+def _path_of(fault: Fault, vehicle: Vehicle) -> tuple[str, ...]:
+    if code_of(fault) == _RELATION:
+        return ("relations", fault.other)
+    return ("components" if fault.part in vehicle.components else "links", fault.part)
+
+
+def _plain(finding: Finding) -> dict[str, object]:
+    return {
+        "code": finding.code,
+        "severity": finding.severity.value,
+        "message": finding.message,
+        "hint": finding.hint,
+        "file": finding.place.file,
+        "line": finding.place.line,
+        "column": finding.place.column,
+    }
+
+
+def _summary(vehicle: Vehicle, jobs: tuple[str, ...], catalog: Catalog) -> str:
+    kinds = len({c.kind for c in vehicle.components.values()})
+    return (
+        f"{vehicle.name}: {len(vehicle.components)} components of {kinds} kinds, {len(vehicle.links)} links, "
+        f"{len(vehicle.spaces)} mounting spaces, {len(vehicle.relations)} relations; "
+        f"jobs: {', '.join(jobs) or 'none yet'}; catalog: {len(catalog.kinds)} kinds, {len(catalog.rules)} checkpoints"
+    )

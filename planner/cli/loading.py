@@ -1,0 +1,54 @@
+"""Reading a project for a command: findings are shown, errors end it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planner.cli.ending import Exit, Stop
+
+if TYPE_CHECKING:
+    from planner.finding import Finding
+    from planner.model.catalog import Catalog
+    from planner.model.job import Job
+    from planner.model.vehicle import Vehicle
+
+
+def catalog_read() -> Catalog:
+    """The catalog; a fault in it is ours, not the user's."""
+    from planner.shelf import load_catalog
+
+    catalog, findings = load_catalog()
+    _end_on_errors(findings)
+    return catalog
+
+
+def vehicle_read(project: Path, catalog: Catalog) -> Vehicle:
+    """The vehicle of a project, complete and free of errors."""
+    from planner.shelf import load_vehicle
+
+    vehicle, findings = load_vehicle(project, catalog)
+    _end_on_errors(findings)
+    if vehicle is None:
+        raise Stop(Exit.FAULTS)
+    return vehicle
+
+
+def job_read(project: Path, job: str, vehicle: Vehicle, catalog: Catalog) -> Job:
+    """A job of a project, complete and free of errors."""
+    from planner.shelf import load_job
+
+    found, findings = load_job(project, job, vehicle, catalog)
+    _end_on_errors(findings)
+    if found is None:
+        raise Stop(Exit.FAULTS)
+    return found
+
+
+def _end_on_errors(findings: tuple[Finding, ...]) -> None:
+    from planner.cli.show_findings import show_findings
+    from planner.finding import has_errors
+
+    if has_errors(findings):
+        show_findings(findings, to_stderr=True)
+        raise Stop(Exit.FAULTS)

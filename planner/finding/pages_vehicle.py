@@ -1,0 +1,210 @@
+"""Explanations: a vehicle that cannot be as it is described."""
+
+from __future__ import annotations
+
+from planner.finding.page import Page
+
+PAGES: tuple[Page, ...] = (
+    Page(
+        code="unknown-id",
+        title="a name that belongs to nothing",
+        why=("Something refers to a part, link, system, condition or task that is not described anywhere."),
+        fix="Correct the name, or describe what it stands for.",
+        before="mounted_on: bulkhed",
+        after="mounted_on: bulkhead",
+    ),
+    Page(
+        code="unknown-kind",
+        title="a kind that is not in the catalog",
+        why=("The kind gives a part its defaults and decides which checkpoints hold back the road test."),
+        fix="Choose a kind from the catalog; the hint names the nearest.",
+        before="kind: break-pedal",
+        after="kind: brake-pedal",
+    ),
+    Page(
+        code="unknown-port",
+        title="a port the part does not have",
+        why="The end of a link decides how long it is and what it may hit.",
+        fix="Correct the name, or give the part this port.",
+        before="from: master-cylinder.outlet",
+        after="from: master-cylinder.out",
+    ),
+    Page(
+        code="double-id",
+        title="an id in use twice",
+        why=("Tags, tasks and the log name parts, links, cuts and tasks by id alone, so no two may share one."),
+        fix="Rename one of them.",
+    ),
+    Page(
+        code="mounted-ring",
+        title="parts mounted on each other in a ring",
+        why=("Nothing in the ring is fixed to the vehicle, and nothing in it could be taken off first."),
+        fix="Say what one of them is really fixed to.",
+        before=("bracket: {mounted_on: tank}\ntank: {mounted_on: bracket}"),
+        after=("bracket: {mounted_on: bulkhead}\ntank: {mounted_on: bracket}"),
+    ),
+    Page(
+        code="rides-alone",
+        title="it rides on nothing",
+        why=("`rides: true` says that a part comes off with what it is mounted on, but it is mounted on nothing."),
+        fix="Name its mounting, or delete `rides`.",
+        before="rides: true",
+        after=("rides: true\nmounted_on: radiator"),
+    ),
+    Page(
+        code="negative-size",
+        title="a size that is nothing or less",
+        why="Nothing has a negative size; a minus sign slipped in, or the size was left at 0.",
+        fix="Measure it, and write it without a sign.",
+        before="box: [40, -60, 12]",
+        after="box: [40, 60, 12]",
+    ),
+    Page(
+        code="absurd-size",
+        title="a size beyond belief",
+        why=(
+            "The part is larger than any of its kind: most likely the unit is wrong, and every clearance "
+            "would be wrong with it."
+        ),
+        fix="Check the unit and the digits.",
+        before="box: [40 in, 60, 12]",
+        after="box: [40, 60, 12]",
+    ),
+    Page(
+        code="absurd-place",
+        title="a place beyond belief",
+        why="The place is more than 20 m away from the zero planes of the vehicle.",
+        fix="Check the unit and the digits.",
+        before="at: [90500, -320, 640]",
+        after="at: [905, -320, 640]",
+    ),
+    Page(
+        code="absurd-doubt",
+        title="more doubt than size",
+        why="A size that may be off by all of itself says nothing.",
+        fix="Measure again, or check the unit of the doubt.",
+        before="box: [40 +/- 60, 60, 12]",
+        after="box: [40 +/- 6, 60, 12]",
+    ),
+    Page(
+        code="absurd-time",
+        title="a time beyond belief",
+        why="No single piece of work takes a month, and none takes no time at all.",
+        fix="Check the unit: a bare number is minutes.",
+        before="off: 2000 h",
+        after="off: 2 h",
+    ),
+    Page(
+        code="absurd-mass",
+        title="a mass beyond belief",
+        why="The part weighs nothing, or more than a lorry.",
+        fix="Check the unit: a bare number is kilograms.",
+        before="mass: 24000",
+        after="mass: 24",
+    ),
+    Page(
+        code="bad-solid",
+        title="a solid that cannot be",
+        why=("The outline crosses itself or has no area, or a point is written twice, so the solid has no inside."),
+        fix="List the corners in order round the edge, each once.",
+        before="outline: {points: [[0, 0], [100, 80], [100, 0], [0, 80]], thick: 3}",
+        after="outline: {points: [[0, 0], [100, 0], [100, 80], [0, 80]], thick: 3}",
+    ),
+    Page(
+        code="bad-motion",
+        title="a motion that goes nowhere or too far",
+        why="A part that moves sweeps through room; the two ends of its travel decide how much.",
+        fix="Write both ends of the travel, at most a full turn apart.",
+        before="motion: {turns: {about: [0, 0, 0], axis: y, from: 0, to: 0}}",
+        after="motion: {turns: {about: [0, 0, 0], axis: y, from: 0, to: 18}}",
+    ),
+    Page(
+        code="equal-ends",
+        title="a link from a place to itself",
+        why="A rod, cable or pipe joins two places.",
+        fix="Correct one of the ends.",
+        before="{from: pedal.rod, to: pedal.rod}",
+        after="{from: pedal.rod, to: master-cylinder}",
+    ),
+    Page(
+        code="small-space",
+        title="a space too small for anything",
+        why="A side of the space is less than a millimetre.",
+        fix="Check the unit.",
+        before="box: [0.2, 600, 150]",
+        after="box: [0.2 m, 600, 150]",
+    ),
+    Page(
+        code="bad-step",
+        title="a step that leads nowhere",
+        why="New homes are tried on a grid; a step of nothing or less never gets across the space.",
+        fix="Write a step such as 20 mm.",
+        before="step: 0",
+        after="step: 20",
+    ),
+    Page(
+        code="bad-relation",
+        title="a relation that lacks its other part",
+        why=(
+            "`above`, `below`, `within` and `apart` hold two parts against each other; `off the ground` is about one."
+        ),
+        fix="Add `of`, or delete it.",
+        before="{part: tank, keeps: above, by: 40}",
+        after="{part: tank, keeps: above, of: radiator, by: 40}",
+    ),
+    Page(
+        code="self-relation",
+        title="a part held against itself",
+        why="A part is neither above nor apart from itself.",
+        fix="Name the other part.",
+        before="{part: tank, keeps: above, of: tank, by: 40}",
+        after="{part: tank, keeps: above, of: radiator, by: 40}",
+    ),
+    Page(
+        code="no-parts",
+        title="a vehicle without parts",
+        why="There is nothing to change and nothing in the way.",
+        fix="Describe the parts near the change.",
+    ),
+    Page(
+        code="no-zero",
+        title="the zero planes are not told",
+        why=("Whoever measures next must start from the same planes, or every size is out by the difference."),
+        fix="Say in words what x, y and z are measured from.",
+        after="zero: {x: front axle, y: centre line, z: underside of the chassis}",
+    ),
+    Page(
+        code="overlap-at-start",
+        title="parts overlap on the vehicle as it stands",
+        why=(
+            "Two parts cannot be in one place. Either a measure is wrong, or the two are meant to touch; "
+            "every clearance found near them is doubtful until it is known which."
+        ),
+        fix=(
+            "Measure the two parts again. If they are meant to touch, list one under `touches` of the "
+            "other, or under `passes` of a link."
+        ),
+        before="brake-pedal: {touches: []}",
+        after="brake-pedal: {touches: [carpet]}",
+    ),
+    Page(
+        code="too-close-at-start",
+        title="parts closer than their free gap on the vehicle as it stands",
+        why="A part has less free gap round it than it asks for, before any change is made.",
+        fix=("Measure the gap again. If it is so on the vehicle, give the part a smaller `keep_clear` of its own."),
+        before="fuel-pipe: {keep_clear: 25}",
+        after="fuel-pipe: {keep_clear: 12}",
+    ),
+    Page(
+        code="relation-broken-at-start",
+        title="something that must stay true is not true now",
+        why=("A relation is broken before any change is made, so no plan can be blamed for it or keep it."),
+        fix="Measure again, or correct the relation.",
+    ),
+    Page(
+        code="room-blocked-at-start",
+        title="a working room is not free now",
+        why="A part stands in room that must always be free, before any change is made.",
+        fix="Measure again, make the room smaller, or say `needed: taking off`.",
+    ),
+)

@@ -1,0 +1,237 @@
+"""Packing of the steps into dated work sessions.
+
+List scheduling on the precedence that the strip-down's own choices leave (:mod:`planner.order.thread`): the
+clock runs through the sessions; at each moment, of the steps whose predecessors and lags are over, whose
+purchases are here and who fit in what is left of the session with its hands, the first by priority is done. So
+time spent waiting for a cure, a parcel or a helper is filled with other work when the states allow. Three
+priorities are tried and the plan that finishes first is kept, then the one with fewest sessions, then the first
+in this list:
+
+1. the strip's own order;
+2. the latest start on the critical path of that precedence;
+3. steps that need a helper first, then the latest start.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from planner.model.catalog import Catalog
+from planner.model.job import Job, Session
+from planner.model.plan import Plan, Slot, Strip
+from planner.model.work import Task, Toggle, WorkList
+from planner.order.critical import critical_path
+from planner.order.sessions import begins, finishes, first_day, sessions_from
+from planner.order.strip_bounds import Node
+from planner.order.thread import Thread, piece_of, step_of, thread_of
+from planner.order.why import why_of
+
+LONG_AGO = datetime.combine(date.min, time())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """What is to be packed, in the terms of the calendar."""
+
+    thread: Thread
+    pieces: dict[Node, Task | Toggle]
+    ready: dict[Node, datetime]
+    """When its purchases are here."""
+    sessions: tuple[Session, ...]
+    tidy: timedelta
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where a step is put: session number, start, end."""
+
+    node: Node
+    session: int
+    start: datetime
+    end: datetime
+
+
+def pack(work: WorkList, strip: Strip, job: Job, catalog: Catalog, *, today: date) -> Plan:
+    """Put the steps of a strip-down into work sessions.
+
+    Parameters
+    ----------
+    work : WorkList
+        The work list the strip was made for.
+    strip : Strip
+    job : Job
+        Its sessions, days off and first day.
+    catalog : Catalog
+        Its ``tidy_min``: set-up at each session's start [min].
+    today : date
+        The day the plan is made.
+
+    Returns
+    -------
+    Plan
+        Without slots and with ``trouble`` in words when something cannot be placed; never a step cut short.
+    """
+    arrives = {b.id: first_day(job, today) + timedelta(days=b.lead_days) for b in work.buys.values()}
+    sessions = sessions_from(job, today)
+    if strip.trouble:
+        return _empty(strip, arrives, strip.trouble)
+    load = _load(work, strip, arrives, sessions, timedelta(minutes=catalog.tidy_min))
+    trouble = _too_big(load)
+    if trouble:
+        return _empty(strip, arrives, trouble)
+    best: list[Place] | None = None
+    stuck: tuple[str, ...] = ()
+    for rank in _priorities(load):
+        places, left = _packed(load, rank)
+        if left:
+            stuck = stuck or _left_over(load, left)
+        elif best is None or _merit(places) < _merit(best):
+            best = places
+    if best is None:
+        return _empty(strip, arrives, stuck)
+    return _plan(work, strip, load, best, arrives)
+
+
+def _empty(strip: Strip, arrives: dict[str, date], trouble: tuple[str, ...]) -> Plan:
+    return Plan(
+        strip=strip,
+        sessions=(),
+        slots=(),
+        why=(),
+        order_by={},
+        arrives=arrives,
+        finish=None,
+        work_min=0,
+        trouble=trouble,
+    )
+
+
+def _load(
+    work: WorkList, strip: Strip, arrives: Mapping[str, date], sessions: tuple[Session, ...], tidy: timedelta
+) -> Load:
+    thread = thread_of(work, strip.steps)
+    pieces = {n: piece_of(n, work) for n in thread.nodes}
+    ready = {}
+    for node, piece in pieces.items():
+        days = [arrives[b] for b in piece.purchases if b in arrives]
+        ready[node] = datetime.combine(max(days), time()) if days else LONG_AGO
+    return Load(thread=thread, pieces=pieces, ready=ready, sessions=sessions, tidy=tidy)
+
+
+def _too_big(load: Load) -> tuple[str, ...]:
+    """Say of each step that fits no session at all why, with the session that comes nearest."""
+    if not load.pieces:
+        return ()
+    if not load.sessions:
+        return ("there is no work session from the first day on: give the job sessions, dated or every week",)
+    longest = max(load.sessions, key=lambda s: s.minutes)
+    most = max(s.hands for s in load.sessions)
+    tidy = int(load.tidy.total_seconds()) // 60
+    words: list[str] = []
+    for piece in load.pieces.values():
+        name = f"`{piece.title}` takes {piece.minutes} min and {_hands(piece.hands)}"
+        rooms = [s.minutes - tidy for s in load.sessions if s.hands >= piece.hands]
+        if piece.hands > most:
+            words.append(f"{name}; no session has more than {_hands(most)}")
+        elif piece.minutes > longest.minutes - tidy:
+            words.append(
+                f"{name}; the longest session, {longest.day} {longest.start:%H:%M} to {longest.end:%H:%M}, leaves"
+                f" {max(longest.minutes - tidy, 0)} min after {tidy} min of setting up"
+            )
+        elif piece.minutes > max(rooms):
+            words.append(f"{name}; the longest session with that many hands leaves {max(*rooms, 0)} min")
+    return tuple(dict.fromkeys(words))
+
+
+def _hands(count: int) -> str:
+    return "1 pair of hands" if count == 1 else f"{count} pairs of hands"
+
+
+def _priorities(load: Load) -> tuple[dict[Node, tuple[int, ...]], ...]:
+    """Ranks of all nodes under each rule, least first; the strip's order breaks ties."""
+    names = {n: f"{n.ref} {n.number}" for n in load.thread.nodes}
+    durations = {names[n]: piece.minutes for n, piece in load.pieces.items()}
+    after: dict[str, list[str]] = {}
+    for node, before in load.thread.before.items():
+        for other, lag in before.items():
+            via = names[other]
+            if lag:
+                via = f"{names[other]} > {names[node]}"
+                durations[via] = lag
+                after[via] = [names[other]]
+            after.setdefault(names[node], []).append(via)
+    windows = critical_path(durations, after)
+    index = {n: i for i, n in enumerate(load.thread.nodes)}
+    latest = {n: windows[names[n]].latest_start for n in load.thread.nodes}
+    return (
+        {n: (index[n],) for n in load.thread.nodes},
+        {n: (latest[n], index[n]) for n in load.thread.nodes},
+        {n: (-load.pieces[n].hands, latest[n], index[n]) for n in load.thread.nodes},
+    )
+
+
+def _packed(load: Load, rank: Mapping[Node, tuple[int, ...]]) -> tuple[list[Place], list[Node]]:
+    """Places in order of time under one priority, and the nodes left when the sessions ran out."""
+    places: list[Place] = []
+    ends: dict[Node, datetime] = {}
+    left = list(load.thread.nodes)
+    clock = LONG_AGO
+    for number, session in enumerate(load.sessions):
+        clock = max(clock, begins(session) + load.tidy)
+        while left:
+            opens = {n: _opens(load, n, ends) for n in left if all(m in ends for m in load.thread.before[n])}
+            fits = {n: max(at, clock) for n, at in opens.items() if _fits(load.pieces[n], max(at, clock), session)}
+            if not fits:
+                break
+            clock = min(fits.values())
+            node = min((n for n, at in fits.items() if at == clock), key=lambda n: rank[n])
+            end = clock + timedelta(minutes=load.pieces[node].minutes)
+            places.append(Place(node=node, session=number, start=clock, end=end))
+            ends[node] = clock = end
+            left.remove(node)
+        if not left:
+            break
+    return places, left
+
+
+def _opens(load: Load, node: Node, ends: Mapping[Node, datetime]) -> datetime:
+    """Earliest start by purchases, predecessors and lags."""
+    waits = [ends[m] + timedelta(minutes=lag) for m, lag in load.thread.before[node].items()]
+    return max([load.ready[node], *waits])
+
+
+def _fits(piece: Task | Toggle, start: datetime, session: Session) -> bool:
+    return piece.hands <= session.hands and start + timedelta(minutes=piece.minutes) <= finishes(session)
+
+
+def _merit(places: Sequence[Place]) -> tuple[datetime, int]:
+    """Finish, then number of sessions worked in: less is better."""
+    return max((p.end for p in places), default=LONG_AGO), len({p.session for p in places})
+
+
+def _left_over(load: Load, left: Sequence[Node]) -> tuple[str, ...]:
+    last = load.sessions[-1].day
+    first = load.pieces[left[0]].title
+    return (f"{len(left)} steps, `{first}` the first of them, do not fit into the sessions up to {last}",)
+
+
+def _plan(work: WorkList, strip: Strip, load: Load, places: list[Place], arrives: dict[str, date]) -> Plan:
+    """Give the plan of a complete packing."""
+    used: dict[str, date] = {}
+    for place in places:
+        for buy in load.pieces[place.node].purchases:
+            if buy in work.buys:
+                used.setdefault(buy, place.start.date())
+    last = max((p.session for p in places), default=-1)
+    return Plan(
+        strip=strip,
+        sessions=load.sessions[: last + 1],
+        slots=tuple(Slot(step=step_of(p.node, work), session=p.session, start=p.start, end=p.end) for p in places),
+        why=why_of(work, load.thread, [p.node for p in places]),
+        order_by={b: used[b] - timedelta(days=work.buys[b].lead_days) for b in work.buys if b in used},
+        arrives=arrives,
+        finish=max((p.end for p in places), default=None),
+        work_min=sum(p.minutes * p.hands for p in load.pieces.values()),
+    )

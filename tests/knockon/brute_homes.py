@@ -1,0 +1,518 @@
+"""Every combination of homes, tried one after the other, by plain arithmetic on boxes.
+
+Nothing of knockon/ or space/ is used. It knows only vehicles of blocks that are unturned or turned by quarters about z,
+sound at the start, whose links run straight. Costs are whole thousandths of a hand-minute.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+from planner.model.catalog import Catalog, When
+from planner.model.job import Add, Cut, Grow, Job, Move, Remove, Replace
+from planner.model.shapes import Box, Pose, Vec
+from planner.model.vehicle import Component, Freedom, Keeps, Link, Room, RoomNeed, Space, Vehicle
+
+TOUCH = 0.05
+STILL = 0.5
+FREE = (Freedom.MOVES, Freedom.MAY_GO)
+
+Block = tuple[Vec, Vec]
+"""Low and high corner."""
+
+
+def quarter(point: Vec, turns: int) -> Vec:
+    x, y, z = point
+    for _ in range(turns % 4):
+        x, y = -y, x
+    return (x, y, z)
+
+
+def quarters_of(pose: Pose) -> int:
+    assert pose.turn_deg[0] == pose.turn_deg[1] == 0.0
+    turns = pose.turn_deg[2] / 90.0
+    assert abs(turns - round(turns)) < 1e-9
+    return round(turns) % 4
+
+
+def plus(a: Vec, b: Vec) -> Vec:
+    return (a[0] + b[0], a[1] + b[1], a[2] + b[2])
+
+
+def minus(a: Vec, b: Vec) -> Vec:
+    return (a[0] - b[0], a[1] - b[1], a[2] - b[2])
+
+
+def blocks(part: Component, pose: Pose) -> list[Block]:
+    turns = quarters_of(pose)
+    found = []
+    for solid in part.solids:
+        assert isinstance(solid, Box)
+        assert solid.pose.turn_deg == (0.0, 0.0, 0.0)
+        half = [s / 2 for s in solid.size_mm]
+        corners = [
+            plus(pose.at_mm, quarter(plus(solid.pose.at_mm, (sx * half[0], sy * half[1], sz * half[2])), turns))
+            for sx in (-1, 1)
+            for sy in (-1, 1)
+            for sz in (-1, 1)
+        ]
+        found.append(bounds([(c, c) for c in corners]))
+    return found
+
+
+def bounds(several: list[Block]) -> Block:
+    low = tuple(min(b[0][i] for b in several) for i in range(3))
+    high = tuple(max(b[1][i] for b in several) for i in range(3))
+    return (low, high)  # type: ignore[return-value]
+
+
+def block_gap(a: Block, b: Block) -> float:
+    apart = [max(a[0][i] - b[1][i], b[0][i] - a[1][i]) for i in range(3)]
+    if max(apart) <= 0.0:
+        return max(apart)
+    return math.sqrt(sum(max(0.0, d) ** 2 for d in apart))
+
+
+def gap_between(a: list[Block], b: list[Block]) -> float:
+    return min(block_gap(x, y) for x in a for y in b)
+
+
+def slab(part: Component, pose: Pose, room: Room) -> Block:
+    low, high = (list(c) for c in bounds(blocks(part, pose)))
+    assert room.side is not None
+    axis, way = next((i, v) for i, v in enumerate(room.side.vector) if v)
+    if way > 0:
+        low[axis], high[axis] = high[axis], high[axis] + room.depth_mm
+    else:
+        low[axis], high[axis] = low[axis] - room.depth_mm, low[axis]
+    return (tuple(low), tuple(high))  # type: ignore[return-value]
+
+
+def segment_gap(a: Vec, b: Vec, block: Block) -> float:
+    """Distance from a segment to a block: convex along the segment, so a golden section search finds it."""
+
+    def off(t: float) -> float:
+        point = [p + t * (q - p) for p, q in zip(a, b, strict=True)]
+        return math.sqrt(sum(max(0.0, lo - p, p - hi) ** 2 for p, lo, hi in zip(point, *block, strict=True)))
+
+    low, high = 0.0, 1.0
+    for _ in range(100):
+        first, second = low + (high - low) * 0.382, low + (high - low) * 0.618
+        if off(first) <= off(second):
+            high = second
+        else:
+            low = first
+    return off((low + high) / 2)
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A part somewhere: what it is mounted on matters for what it may touch."""
+
+    part: str
+    pose: Pose
+    host: str | None
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What becomes of a part: "keep" (stay, or follow its host), "home" or "go"."""
+
+    sort: str
+    pose: Pose | None = None
+    host: str | None = None
+    cost: int = 0
+
+
+@dataclass
+class Best:
+    cost: int
+    spots: dict[str, Spot]
+
+
+@dataclass
+class Brute:
+    vehicle: Vehicle
+    job: Job
+    catalog: Catalog
+    best: Best | None = None
+    tried: int = 0
+    wanted: dict[str, Spot] | None = None
+    _fits: dict[tuple[Spot, Spot], bool] = field(default_factory=dict)
+    _blocks: dict[tuple[str, Pose], list[Block]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.parts: dict[str, Component] = dict(self.vehicle.components)
+        self.fixed: set[str] = set()
+        self.new: set[str] = set()
+        self.cuts = [c for c in self.job.changes if isinstance(c, Cut)]
+        self.heirs: dict[str, str] = {}
+        self.links_gone: set[str] = set()
+        moved: set[str] = set()
+        for change in self.job.changes:
+            match change:
+                case Add(component=c):
+                    self.parts[c.id] = c
+                    self.new.add(c.id)
+                case Replace(part=old, component=c):
+                    del self.parts[old]
+                    self.parts[c.id] = c
+                    self.new.add(c.id)
+                    self.heirs[old] = c.id
+                case Remove(part=old):
+                    if old in self.parts:
+                        del self.parts[old]
+                    else:
+                        self.links_gone.add(old)
+                case Move(part=p, to=pose):
+                    self.parts[p] = replace(self.parts[p], pose=pose)
+                    moved.add(p)
+                case Grow(part=p, by_mm=by):
+                    self.parts[p] = replace(self.parts[p], solids=tuple(larger(s, by) for s in self.parts[p].solids))
+                    self.fixed.add(p)
+                case _:
+                    pass
+        for i, c in self.parts.items():
+            self.parts[i] = replace(c, mounted_on=self.heirs.get(c.mounted_on or "", c.mounted_on))
+        self.moved = moved
+        self.carried = self._carry(moved)
+        self.fixed |= self.new | moved | self.carried
+        self.homeless = {i for i, c in self.parts.items() if c.mounted_on is not None and c.mounted_on not in self.parts}
+        self.order = sorted(self.parts, key=lambda i: (len(self.hosts(i)), i))
+        self.before = {i: Spot(i, c.pose, c.mounted_on) for i, c in self.parts.items()}
+
+    def _carry(self, moved: set[str]) -> set[str]:
+        carried = set()
+        for i in self.parts:
+            if i in moved or i not in self.vehicle.components:
+                continue
+            mover = next((h for h in self.hosts(i) if h in moved), None)
+            if mover is not None:
+                was = self.vehicle.components[mover].pose
+                pose = carried_pose(self.parts[i].pose, was, self.parts[mover].pose)
+                self.parts[i] = replace(self.parts[i], pose=pose)
+                carried.add(i)
+        return carried
+
+    def hosts(self, part: str) -> list[str]:
+        """What a part stands on, nearest first."""
+        found, at = [], self.parts[part].mounted_on
+        while at is not None and at in self.parts:
+            found.append(at)
+            at = self.parts[at].mounted_on
+        return found
+
+    # -- choices
+
+    def choices(self, part: str) -> list[Choice]:
+        c = self.parts[part]
+        found = [] if part in self.homeless else [Choice("keep")]
+        if part in self.fixed or c.freedom not in FREE:
+            return found
+        if c.freedom is Freedom.MAY_GO and not any(part in self.hosts(i) for i in self.parts):
+            found.append(Choice("go", cost=1000 * c.off_min * c.hands))
+        if c.freedom is Freedom.MOVES:
+            found.extend(self._homes(c))
+        return found
+
+    def _homes(self, part: Component) -> Iterator[Choice]:
+        steps = moved_steps_min(self.catalog, part)
+        for space in self.vehicle.spaces.values():
+            on = self.heirs.get(space.on, space.on)
+            if on not in self.parts or on == part.id or on in self.moved | self.carried:
+                continue
+            if space.takes and part.id not in space.takes and part.kind not in space.takes:
+                continue
+            for pose in grid(part, space):
+                far = math.dist(pose.at_mm, part.pose.at_mm)
+                if far < 1e-6 and pose.turn_deg == part.pose.turn_deg:
+                    continue
+                yield Choice("home", pose, on, 1000 * steps + handling(part) + round(far))
+
+    # -- search
+
+    def run(self) -> Best | None:
+        self.best = None
+        self.menu = {i: self.choices(i) for i in self.order}
+        self._go(0, {}, 0)
+        return self.best
+
+    def _go(self, n: int, spots: dict[str, Spot | None], cost: int) -> None:
+        if self.best is not None and cost >= self.best.cost:
+            return
+        if n == len(self.order):
+            self.tried += 1
+            there = {i: s for i, s in spots.items() if s is not None}
+            links = self.links_cost(there)
+            if links is not None and (self.best is None or cost + links < self.best.cost):
+                self.best = Best(cost + links, there)
+            return
+        part = self.order[n]
+        for choice in self.menu[part]:
+            spot, price = self._spot(part, choice, spots)
+            if (spot is None and choice.sort != "go") or not self._is_wanted(part, spot):
+                continue
+            if spot is None or self._stands(spot, spots):
+                spots[part] = spot
+                self._go(n + 1, spots, cost + price)
+                del spots[part]
+
+    def _is_wanted(self, part: str, spot: Spot | None) -> bool:
+        if self.wanted is None:
+            return True
+        there = self.wanted.get(part)
+        if spot is None or there is None:
+            return spot is there
+        return alike(spot.pose, there.pose) and spot.host == there.host
+
+    def _spot(self, part: str, choice: Choice, spots: dict[str, Spot | None]) -> tuple[Spot | None, int]:
+        if choice.sort == "go":
+            return None, choice.cost
+        if choice.sort == "home":
+            assert choice.pose is not None
+            return Spot(part, choice.pose, choice.host), choice.cost
+        start = self.before[part]
+        host = None if part in self.fixed else start.host
+        if host is None or host not in self.parts:
+            return start, 0
+        under = spots[host]
+        if under is None:
+            return None, 0
+        if under.pose == self.before[host].pose:
+            return start, 0
+        pose = carried_pose(start.pose, self.before[host].pose, under.pose)
+        return Spot(part, pose, host), handling(self.parts[part])
+
+    def _stands(self, spot: Spot, spots: dict[str, Spot | None]) -> bool:
+        if not self.alone_ok(spot):
+            return False
+        for other in spots.values():
+            if other is not None and not self.fits(spot, other):
+                return False
+        hosts = {s.part: s.host for s in spots.values() if s is not None and s.host != self.before[s.part].host}
+        hosts.update({spot.part: spot.host} if spot.host != self.before[spot.part].host else {})
+        known = {**spots, spot.part: spot}
+        return all(
+            known[i] is not None and known[i].pose == self.before[i].pose  # type: ignore[union-attr]
+            for i in hosts.values()
+            if i in known
+        )
+
+    # -- rules
+
+    def body(self, part: str, pose: Pose) -> list[Block]:
+        key = (part, pose)
+        if key not in self._blocks:
+            self._blocks[key] = blocks(self.parts[part], pose)
+        return self._blocks[key]
+
+    def alone_ok(self, spot: Spot) -> bool:
+        body = self.body(spot.part, spot.pose)
+        for relation in self.vehicle.relations.values():
+            if relation.keeps is Keeps.OFF_GROUND and self.heirs.get(relation.part, relation.part) == spot.part:
+                low = min(b[0][2] for b in body)
+                if low - self.vehicle.ground_z_mm < relation.by_mm - TOUCH:
+                    return False
+        if spot.part in self.new:
+            return True
+        for cut in self.cuts:
+            if cut.host == spot.host:
+                hole = [(minus(cut.hole.pose.at_mm, half(cut.hole)), plus(cut.hole.pose.at_mm, half(cut.hole)))]
+                if gap_between(hole, body) < TOUCH:
+                    return False
+        return True
+
+    def fits(self, a: Spot, b: Spot) -> bool:
+        if a.pose == self.before[a.part].pose and b.pose == self.before[b.part].pose:
+            untouched = a.part not in self.fixed and b.part not in self.fixed
+            if untouched:
+                return True
+        key = (a, b)
+        if key not in self._fits:
+            self._fits[key] = self._pair(a, b)
+        return self._fits[key]
+
+    def _pair(self, a: Spot, b: Spot) -> bool:
+        one, two = self.body(a.part, a.pose), self.body(b.part, b.pose)
+        if not self._relations_hold(a.part, one, b.part, two):
+            return False
+        pa, pb = self.parts[a.part], self.parts[b.part]
+        if a.host == b.part or b.host == a.part or a.part in pb.touches or b.part in pa.touches:
+            return True
+        if gap_between(one, two) < max(pa.keep_clear_mm, pb.keep_clear_mm) - TOUCH:
+            return False
+        for owner, where, other in ((pa, a.pose, two), (pb, b.pose, one)):
+            for room in owner.rooms:
+                if room.needed is RoomNeed.ALWAYS and gap_between([slab(owner, where, room)], other) < -TOUCH:
+                    return False
+        return True
+
+    def _relations_hold(self, a: str, one: list[Block], b: str, two: list[Block]) -> bool:
+        for r in self.vehicle.relations.values():
+            part, of = self.heirs.get(r.part, r.part), self.heirs.get(r.of or "", r.of)
+            if {part, of} != {a, b}:
+                continue
+            mine, theirs = (one, two) if part == a else (two, one)
+            if missed(r.keeps, r.by_mm, mine, theirs) > TOUCH:
+                return False
+        return True
+
+    def links_cost(self, spots: dict[str, Spot]) -> int | None:
+        total = 0
+        for link in self.vehicle.links.values():
+            fate = self.link_fate(link, spots)
+            if fate == "remake" and link.freedom not in FREE:
+                return None
+            if fate == "adjust":
+                total += 1000 * link.adjust_min * link.hands
+            elif fate == "remake":
+                total += 1000 * (link.off_min + link.remake_min + link.on_min) * link.hands
+                total += math.ceil(1000 * 60 * link.price / self.job.hour_worth)
+        return total
+
+    def link_fate(self, link: Link, spots: dict[str, Spot]) -> str:
+        ends = [self.heirs.get(e.component, e.component) for e in link.ends]
+        if link.id in self.links_gone or any(e not in spots for e in ends):
+            return "nothing"
+        if any(e.port and e.port not in self.parts[p].ports_mm for e, p in zip(link.ends, ends, strict=True)):
+            return "nothing"
+        old = [port(self.vehicle.components[e.component], e.port, None) for e in link.ends]
+        now = [port(self.parts[p], e.port, spots[p].pose) for e, p in zip(link.ends, ends, strict=True)]
+        return "remake" if self._run_hit(link, old, spots) else stretched(link, old, now)
+
+    def _run_hit(self, link: Link, run: list[Vec], spots: dict[str, Spot]) -> bool:
+        assert not link.via_mm
+        leave = {e.component for e in link.ends} | set(link.passes)
+        leave |= {self.heirs.get(i, i) for i in leave}
+        for spot in spots.values():
+            changed = spot.part in self.fixed or spot.pose != self.before[spot.part].pose
+            if not changed or spot.part in leave or link.id in self.parts[spot.part].touches:
+                continue
+            free = min(segment_gap(run[0], run[1], b) for b in self.body(spot.part, spot.pose)) - link.across_mm / 2
+            if free < self.parts[spot.part].keep_clear_mm - TOUCH:
+                return True
+        return False
+
+    # -- questions about an answer
+
+    def judged(self, spots: dict[str, Spot]) -> int | None:
+        """Least cost at which these places come about, None when they break a rule or are no combination at all."""
+        if spots.keys() - set(self.order):
+            return None
+        self.menu = {i: self.choices(i) for i in self.order}
+        self.best, self.wanted = None, spots
+        self._go(0, {}, 0)
+        best, self.best, self.wanted = self.best, None, None
+        return None if best is None else best.cost
+
+    def pushed_by_movers_only(self, best: Best) -> list[str]:
+        """Parts that moved though nothing the job itself did stood against their old place."""
+        found = []
+        for i, spot in best.spots.items():
+            start = self.before[i]
+            if i in self.fixed or spot.pose == start.pose or i in self.homeless or not self.alone_ok(start):
+                continue
+            host = start.host
+            follows = host in best.spots and best.spots[host].pose != self.before[host].pose and spot.host == host
+            if follows or any(not self.fits(start, self.before[f]) for f in self.fixed):
+                continue
+            movers = [s for j, s in best.spots.items() if j not in self.fixed and s.pose != self.before[j].pose]
+            if any(not self._pair(start, s) for s in movers if s.part != i):
+                found.append(i)
+        return found
+
+
+def alike(a: Pose, b: Pose) -> bool:
+    turn = (a.turn_deg[2] - b.turn_deg[2]) % 360.0
+    return math.dist(a.at_mm, b.at_mm) < 1e-6 and min(turn, 360.0 - turn) < 1e-6
+
+
+def half(solid: object) -> Vec:
+    assert isinstance(solid, Box)
+    x, y, z = solid.size_mm
+    return (x / 2, y / 2, z / 2)
+
+
+def larger(solid: object, by: Vec) -> Box:
+    assert isinstance(solid, Box)
+    return replace(solid, size_mm=plus(solid.size_mm, by))
+
+
+def carried_pose(rider: Pose, before: Pose, after: Pose) -> Pose:
+    turns = quarters_of(after) - quarters_of(before)
+    arm = minus(rider.at_mm, before.at_mm)
+    turn = rider.turn_deg[2] + after.turn_deg[2] - before.turn_deg[2]
+    return Pose(at_mm=plus(after.at_mm, quarter(arm, turns)), turn_deg=(0.0, 0.0, turn))
+
+
+def handling(part: Component) -> int:
+    return 0 if part.rides else 1000 * (part.off_min + part.on_min) * part.hands
+
+
+def moved_steps_min(catalog: Catalog, part: Component) -> int:
+    """Hand-minutes of the "moved" template: named by kind, else by group, else for any."""
+    for wanted in (part.kind, part.group, None):
+        for _, template in sorted(catalog.templates.items()):
+            of = template.trigger.of
+            if template.trigger.when is When.MOVED and ((wanted in of) if wanted is not None else not of):
+                return sum(s.minutes * s.hands for s in template.steps)
+    return 0
+
+
+def grid(part: Component, space: Space) -> Iterator[Pose]:
+    low, high = (minus(space.box.pose.at_mm, half(space.box)), plus(space.box.pose.at_mm, half(space.box)))
+    for turn in dict.fromkeys([0.0, *(t[2] for t in part.turns_deg)]):
+        turned = Pose(turn_deg=(0.0, 0.0, part.pose.turn_deg[2] + turn))
+        own = bounds(blocks(part, turned))
+        axes = []
+        for i in range(3):
+            first, last = low[i] - own[0][i], high[i] - own[1][i]
+            way = space.against.vector[i] if space.against is not None else 0.0
+            axes.append(stops(first, last, space.step_mm, way))
+        for x in axes[0]:
+            for y in axes[1]:
+                for z in axes[2]:
+                    yield Pose(at_mm=(x, y, z), turn_deg=turned.turn_deg)
+
+
+def stops(first: float, last: float, step: float, way: float) -> list[float]:
+    if last < first:
+        return []
+    if way:
+        return [first if way < 0 else last]
+    found, at = [], first
+    while at <= last:
+        found.append(at)
+        at += step
+    return found if found[-1] == last else [*found, last]
+
+
+def missed(keeps: Keeps, by: float, mine: list[Block], theirs: list[Block]) -> float:
+    (low, high), (low_of, high_of) = bounds(mine), bounds(theirs)
+    match keeps:
+        case Keeps.ABOVE:
+            return by - (low[2] - high_of[2])
+        case Keeps.BELOW:
+            return by - (low_of[2] - high[2])
+        case Keeps.WITHIN:
+            return gap_between(mine, theirs) - by
+        case Keeps.APART:
+            return by - gap_between(mine, theirs)
+        case _:
+            return 0.0
+
+
+def port(part: Component, name: str, pose: Pose | None) -> Vec:
+    where = part.pose if pose is None else pose
+    return plus(where.at_mm, quarter(part.ports_mm[name] if name else (0.0, 0.0, 0.0), quarters_of(where)))
+
+
+def stretched(link: Link, old: list[Vec], now: list[Vec]) -> str:
+    if max(math.dist(a, b) for a, b in zip(old, now, strict=True)) <= STILL:
+        return "nothing"
+    longer = math.dist(*now) - math.dist(*old)
+    if link.rigid:
+        return "remake" if abs(longer) > link.adjust_mm else "adjust"
+    return "remake" if longer > link.slack_mm + link.adjust_mm else "adjust"
