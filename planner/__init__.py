@@ -1,2 +1,1 @@
 """knockon: plans changes to one-off vehicles."""
-

@@ -55,9 +55,8 @@ def _three(text: str, vehicle: Vehicle, option: str) -> Vec:
             f"{option} wants three lengths x y z, found `{text}`",
             "x is rearward, y to the right, z up: for instance '40 0 -15' or '1 1/4 in, 0, 0'",
         )
-    bare = "inch" if vehicle.units == "inch" else "mm"
     try:
-        x, y, z = (parse_length(p, bare=bare).mm for p in pieces)
+        x, y, z = (parse_length(p, bare="inch" if vehicle.units == "inch" else "mm").mm for p in pieces)
     except UnitError as error:
-        raise Stop(Exit.USAGE, f"{option}: {error}", getattr(error, "hint", "")) from error
+        raise Stop(Exit.USAGE, f"{option}: {error.message}", error.hint) from error
     return (x, y, z)

@@ -12,7 +12,7 @@ from planner.cli.ending import Exit, Stop
 
 def explain(code: Annotated[str, typer.Argument(help="A finding code, as printed in square brackets.")] = "") -> None:
     """Explain a finding code; without one, list them all."""
-    from planner.finding import codes, page
+    from planner.finding.pages import codes, page
 
     if not code:
         for known in codes():
@@ -27,6 +27,6 @@ def explain(code: Annotated[str, typer.Argument(help="A finding code, as printed
             f"no finding has the code `{code}`",
             f"did you mean `{near[0]}`?" if near else "`knockon explain` lists them",
         )
-    typer.echo(f"{found.code}: {found.title}\n\n{found.why}\n\n{found.cure}")
+    typer.echo(f"{found.code}: {found.title}\n\n{found.why}\n\n{found.fix}")
     if found.before:
         typer.echo(f"\nbefore:\n{found.before}\n\nafter:\n{found.after}")

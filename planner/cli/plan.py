@@ -80,7 +80,7 @@ def planned(vehicle: Vehicle, job: Job, catalog: Catalog, *, today: date, limit_
     work = work_for(vehicle, job, knockons, catalog)
     strip = least_strip(work, limit_s=limit_s)
     found = pack(work, strip, job, catalog, today=today)
-    violations = [*check_homes(vehicle, job, knockons), *check_gates(vehicle, knockons, work, catalog)]
+    violations = [*check_homes(vehicle, job, knockons), *check_gates(vehicle, knockons, work, catalog, job=job)]
     if strip.steps:
         violations += check_strip(work, strip)
     if found.slots:

@@ -8,30 +8,23 @@ from rich.console import Console
 from rich.text import Text
 from rich.tree import Tree
 
-from planner.model.effects import Cause, Effect, EffectKind, Knockons, Proof
+from planner.cli.terminal import page
+from planner.knockon import ASKED_TEXT
+from planner.model.effects import Effect, EffectKind, Knockons, Proof
 from planner.model.job import Job
 from planner.model.vehicle import Vehicle
 
-_MARK = {
-    EffectKind.NEW: "new",
-    EffectKind.GONE: "goes",
-    EffectKind.MOVES: "MOVES",
-    EffectKind.GROWS: "grows",
-    EffectKind.CUT: "cut",
-    EffectKind.REMADE: "remake",
-    EffectKind.ADJUSTED: "adjust",
-    EffectKind.OFF_AND_BACK: "off+back",
-    EffectKind.OPENED: "OPENED",
-    EffectKind.RETESTED: "check",
-    EffectKind.MEASURED: "measure",
-}
-_LOUD = {EffectKind.MOVES, EffectKind.OPENED}
-_ASIDE = {EffectKind.RETESTED, EffectKind.MEASURED}
+_ASIDE = {EffectKind.RETESTED, EffectKind.MEASURED, EffectKind.OPENED}
+"""Told in lists of their own below the tree."""
 
 
 def show_moves(vehicle: Vehicle, job: Job, knockons: Knockons, *, every: bool) -> None:
     """Print the tree of effects, each under its nearest cause, and what the choice of homes is worth."""
-    console = Console(highlight=False)
+    with page() as console:
+        _show(console, vehicle, job, knockons, every=every)
+
+
+def _show(console: Console, vehicle: Vehicle, job: Job, knockons: Knockons, *, every: bool) -> None:
     console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
     if knockons.proof is Proof.NONE:
         console.print("No answer: these cannot hold together.")
@@ -40,10 +33,12 @@ def show_moves(vehicle: Vehicle, job: Job, knockons: Knockons, *, every: bool) -
         return
     console.print(_headline(knockons))
     console.print(_tree(knockons, every=every))
+    _show_leaves(console, knockons)
+    _show_aside(console, knockons, EffectKind.OPENED, "{n} opened, to be filled, bled or set again:", every=every)
     _show_measures(console, knockons)
-    _show_checks(console, knockons, every=every)
+    _show_aside(console, knockons, EffectKind.RETESTED, "{n} between this job and the road:", every=every)
     if not every:
-        console.print(Text("--every shows every cause; `knockon plan` puts the work in order", style="dim"))
+        console.print(Text("\n--every shows every cause; `knockon plan` puts the work in order", style="dim"))
 
 
 def _headline(knockons: Knockons) -> str:
@@ -68,27 +63,41 @@ def _count(number: int, noun: str) -> str:
     return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
-def _tree(knockons: Knockons, *, every: bool) -> Tree:
+def _children(knockons: Knockons) -> dict[str, list[Effect]]:
     children: dict[str, list[Effect]] = defaultdict(list)
     for effect in knockons.effects:
         if effect.kind not in _ASIDE:
             children[effect.causes[0].source if effect.causes else ""].append(effect)
+    return children
+
+
+def _tree(knockons: Knockons, *, every: bool) -> Tree:
+    """Effects under their nearest cause; what is asked for and has no consequences is left to the list below."""
+    children = _children(knockons)
     tree = Tree(Text("the job", style="dim"), guide_style="dim")
+    children[""] = [e for e in children[""] if e.id in children or e.kind is EffectKind.OFF_AND_BACK]
     _grow(tree, children, "", every=every)
     return tree
 
 
+def _show_leaves(console: Console, knockons: Knockons) -> None:
+    children = _children(knockons)
+    quiet = [e for e in children[""] if e.id not in children and e.kind is not EffectKind.OFF_AND_BACK]
+    if quiet:
+        told = "; ".join(e.text for e in quiet)
+        console.print(Text(f"\nAsked for as well, and nothing has to give way for it: {told}."))
+
+
 def _grow(branch: Tree, children: dict[str, list[Effect]], source: str, *, every: bool) -> None:
     for effect in children.get(source, []):
-        label = Text(f"{_MARK[effect.kind]:8} ", style="bold" if effect.kind in _LOUD else "dim")
-        label.append(effect.text)
+        label = Text(effect.text, style="bold" if effect.kind is EffectKind.MOVES else "")
         for line in _reasons(effect, every=every):
-            label.append(f"\n{line}", style="dim")
+            label.append(f"\n{line}", style="not bold dim")
         _grow(branch.add(label), children, effect.id, every=every)
 
 
 def _reasons(effect: Effect, *, every: bool) -> list[str]:
-    causes = [c for c in effect.causes if c.source]
+    causes = [c for c in effect.causes if c.text != ASKED_TEXT]
     if not causes:
         return []
     first, rest = causes[0], causes[1:]
@@ -106,17 +115,14 @@ def _show_measures(console: Console, knockons: Knockons) -> None:
         console.print(Text(f"  - {effect.text}: {effect.causes[0].text}"))
 
 
-def _show_checks(console: Console, knockons: Knockons, *, every: bool) -> None:
-    checks = [e for e in knockons.effects if e.kind is EffectKind.RETESTED]
-    if not checks:
+def _show_aside(console: Console, knockons: Knockons, kind: EffectKind, head: str, *, every: bool) -> None:
+    noun = "circuit" if kind is EffectKind.OPENED else "check"
+    found = [e for e in knockons.effects if e.kind is kind]
+    if not found:
         return
-    console.print(Text(f"\n{_count(len(checks), 'check')} stand between this job and the road:", style="bold"))
-    for effect in checks:
+    console.print(Text("\n" + head.format(n=_count(len(found), noun)), style="bold"))
+    for effect in found:
         console.print(Text(f"  - {effect.text}"))
         if every:
             for cause in effect.causes:
-                console.print(Text(f"      {_because(cause)}", style="dim"))
-
-
-def _because(cause: Cause) -> str:
-    return f"because {cause.text}"
+                console.print(Text(f"      because {cause.text}", style="dim"))

@@ -10,6 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from planner.cli.terminal import page
 from planner.model.effects import Proof
 from planner.model.job import Job, Session
 from planner.model.plan import Plan, Slot
@@ -28,7 +29,11 @@ DEFER = (
 
 def show_plan(vehicle: Vehicle, job: Job, answer: Answer, *, short: bool) -> None:
     """Print the whole plan; ``short`` leaves out tools, cautions and reasons."""
-    console = Console(highlight=False)
+    with page() as console:
+        _show(console, vehicle, job, answer, short=short)
+
+
+def _show(console: Console, vehicle: Vehicle, job: Job, answer: Answer, *, short: bool) -> None:
     plan, work = answer.plan, answer.work
     console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
     for line in (*plan.strip.trouble, *plan.trouble):
@@ -37,10 +42,14 @@ def show_plan(vehicle: Vehicle, job: Job, answer: Answer, *, short: bool) -> Non
         return
     console.print(_headline(plan))
     console.print(_verdict(answer.violations))
+    told: set[str] = set()
     for index, session in enumerate(plan.sessions):
         slots = [(n, s) for n, s in enumerate(plan.slots) if s.session == index]
         if slots:
-            _show_session(console, work, plan, session, slots, short=short)
+            _show_head(console, session)
+            if not short:
+                _show_care(console, [_item(work, slot) for _, slot in slots], told)
+            _show_steps(console, work, plan, slots, short=short)
     if short:
         return
     _show_buys(console, answer.work, plan, job)
@@ -76,23 +85,29 @@ def _day(day: date) -> str:
     return f"{day:%a} {day.day} {day:%b %Y}"
 
 
-def _show_session(
-    console: Console, work: WorkList, plan: Plan, session: Session, slots: list[tuple[int, Slot]], *, short: bool
-) -> None:
+def _show_head(console: Console, session: Session) -> None:
     hands = "1 pair of hands" if session.hands == 1 else f"{session.hands} pairs of hands"
     console.print()
     console.rule(
         Text(f"{_day(session.day)}  {session.start:%H:%M}-{session.end:%H:%M}  {hands}", style="bold"), align="left"
     )
-    items = [_item(work, slot) for _, slot in slots]
-    if not short:
-        _list(console, "tools", (t for item in items for t in item.tools))
-        _list(console, "take care", (c for item in items for c in item.cautions), apart=". ")
+
+
+def _show_care(console: Console, items: list[Task | Toggle], told: set[str]) -> None:
+    """Tools of the session, and the cautions that come up in it for the first time."""
+    _list(console, "tools", (t for item in items for t in item.tools))
+    cautions = dict.fromkeys(c for item in items for c in item.cautions)
+    _list(console, "take care, now and from now on", (c for c in cautions if c not in told), apart=". ")
+    told.update(cautions)
+
+
+def _show_steps(console: Console, work: WorkList, plan: Plan, slots: list[tuple[int, Slot]], *, short: bool) -> None:
     table = Table.grid(padding=(0, 2, 0, 0))
     for justify in ("right", "left", "right"):
-        table.add_column(justify=justify, no_wrap=True)  # type: ignore[arg-type]  # rich's own literal
+        table.add_column(justify=justify, no_wrap=True)
     table.add_column(ratio=1)
-    for (n, slot), item in zip(slots, items, strict=True):
+    for n, slot in slots:
+        item = _item(work, slot)
         minutes = f"{item.minutes} min" + (f" x{item.hands}" if item.hands > 1 else "")
         table.add_row(str(n + 1), f"{slot.start:%H:%M}", minutes, _step_text(work, item, plan.why[n], short=short))
     console.print(table)

@@ -74,6 +74,8 @@ class MoveFile(Entry):
     """How far it moves from its present place."""
     turn: Turns | None = None
     """Its new turn in degrees; as now when it is not said."""
+    onto: Text | None = None
+    """What it is mounted on there; as now when it is not said."""
 
     @model_validator(mode="after")
     def _one_form(self) -> Self:

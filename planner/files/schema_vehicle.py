@@ -175,8 +175,8 @@ class SpaceFile(Entry):
     """Its sizes along x, y and z."""
     at: Point
     """Its middle."""
-    turn: Turns | None = None
-    """Degrees about x, then y, then z."""
+    against: SideText | None = None
+    """The face of the box a part sits against: down for a shelf, forwards or rearwards for a wall."""
     name: Text | None = None
     """What you call it."""
     step: Length | None = None

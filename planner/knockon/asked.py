@@ -65,8 +65,9 @@ class _Sheet:
                 self.new.add(part.id)
             case Remove(part=old):
                 (self.links_gone if old in self.links else self.gone)[old] = ""
-            case Move(part=part_id, to=pose):
-                self.base[part_id] = replace(self.base[part_id], pose=pose)
+            case Move(part=part_id, to=pose, onto=onto):
+                host = self.base[part_id].mounted_on if onto is None else onto
+                self.base[part_id] = replace(self.base[part_id], pose=pose, mounted_on=host)
                 self.moved.add(part_id)
             case Grow(part=part_id, by_mm=by_mm):
                 part = self.base[part_id]

@@ -16,6 +16,8 @@ from planner.units import format_length
 
 TOUCH_MM = 0.05
 """Overlap below this is two parts touching."""
+SEAT_MM = 1.0
+"""Parts that are meant to touch may lie this deep in each other: paint, gaskets and a tape measure."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +70,10 @@ class PairRules:
 
     def broken(self, a: Placed, b: Placed) -> bool:
         """Whether the two placed parts are in conflict; the fast form of :meth:`between`."""
-        if not self.meant_to_touch(a.part, b.part):
+        if self.meant_to_touch(a.part, b.part):
+            if self._too_deep(a, b):
+                return True
+        else:
             needed = max(a.part.keep_clear_mm, b.part.keep_clear_mm)
             if closer_than(a.body, b.body, needed - TOUCH_MM) and self._worse_gap(a, b, needed):
                 return True
@@ -80,6 +85,8 @@ class PairRules:
         """Every conflict of ``part`` with ``other``, told from the side of ``part``."""
         found = list(self._relation_conflicts(part, other))
         if self.meant_to_touch(part.part, other.part):
+            if self._too_deep(part, other):
+                found.append(self._gap_conflict(part, other, 0.0))
             return tuple(found)
         needed = max(part.part.keep_clear_mm, other.part.keep_clear_mm)
         if closer_than(part.body, other.body, needed - TOUCH_MM) and self._worse_gap(part, other, needed):
@@ -162,6 +169,15 @@ class PairRules:
     def length(self, length_mm: float) -> str:
         """A length in the owner's units."""
         return format_length(length_mm, self.vehicle.units)
+
+    def _too_deep(self, a: Placed, b: Placed) -> bool:
+        """Whether two parts that are meant to touch have got into each other deeper than they were.
+
+        A part the job adds may go through what it is meant to touch: its hole is the job's business.
+        """
+        if a.part.id in self.new or b.part.id in self.new or self._carrier(a.part) == self._carrier(b.part):
+            return False
+        return closer_than(a.body, b.body, -SEAT_MM) and self._worse_gap(a, b, -SEAT_MM)
 
     def _carrier(self, part: Component) -> str:
         while part.rides and part.mounted_on in self.parts:

@@ -11,7 +11,7 @@ from planner.knockon.options import MILLI
 from planner.knockon.outcome import Outcome, outcome_of
 from planner.knockon.scene import Item, scene_of
 from planner.knockon.tell_moves import tell_asked, tell_links, tell_moves
-from planner.knockon.tell_strip import Stripping, stripping_for, tell_strip
+from planner.knockon.tell_strip import Stripping, stripping_for, tell_shut_in, tell_strip
 from planner.knockon.tell_tests import tell_doubts, tell_opened, tell_retests
 from planner.knockon.trouble import trouble_words
 from planner.model.catalog import Catalog
@@ -45,6 +45,7 @@ def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: floa
     items = scene_of(vehicle, asked, answer, remade)
     strip = stripping_for(out, items)
     tell_strip(out, strip, book)
+    tell_shut_in(strip, book)
     tell_opened(out, book)
     tell_doubts(out, book)
     tell_retests(out, book)

@@ -10,6 +10,7 @@ import networkx as nx
 from planner.model.effects import Cause, CauseKind, Effect, EffectKind
 
 ROOT = ""
+ASKED_TEXT = "the job asks for it"
 
 
 def effect_id(kind: EffectKind, subject: str) -> str:

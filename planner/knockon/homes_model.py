@@ -69,6 +69,10 @@ class HomesModel:
         if together:
             self.model.add(self.take[choice] + sum(together) - 1 <= paid)
 
+    def brings_unless(self, excuses: Iterable[PartOption], payers: Iterable[cp_model.IntVar]) -> None:
+        """One of ``payers`` holds unless one of the excuses is taken."""
+        self.model.add(sum(payers) + sum(self.take[e] for e in excuses) >= 1)
+
     def solve(self, limit_s: float) -> Solved | None:
         """Least total cost, None when no choice satisfies the rows (or none was found in time)."""
         self.model.minimize(sum(self.terms))

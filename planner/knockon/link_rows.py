@@ -9,13 +9,13 @@ from ortools.sat.python import cp_model
 
 from planner.knockon.asked import Asked
 from planner.knockon.conflicts import PairRules, run_of
-from planner.knockon.homes_model import HomesModel
+from planner.knockon.homes_model import HomesModel, PartOption
 from planner.knockon.link_change import Fate, allowed, change_of, fate_cost
 from planner.knockon.movers import Movers
 from planner.knockon.options import Option, Sort
 from planner.knockon.placed import Placed
 from planner.model.shapes import Vec
-from planner.model.vehicle import Link
+from planner.model.vehicle import Freedom, Link
 from planner.space import Body, port_mm
 
 Payers = tuple[cp_model.IntVar, ...]
@@ -48,12 +48,14 @@ class LinkRows:
                 remake = (model.fate(f"remake {link.id}", cost),)
             self._end_rows(model, link, remake)
             self._hit_rows(model, link, remake)
+            if self._may_vanish(link) and self._hit_by_the_job(link):
+                model.brings_unless(self._goings(model, link), remake)
 
     def spoilt(self) -> str | None:
         """A link that may not be made anew, but that the job's own placings stretch or hit beyond all help."""
         for link in self.asked.links.values():
             free = any(self.movers.chain(e.component) for e in link.ends)
-            if not allowed(link, Fate.REMAKE) and (
+            if not (allowed(link, Fate.REMAKE) or self._may_vanish(link)) and (
                 self._hit_by_the_job(link) or (not free and self.constant_fate(link) is Fate.REMAKE)
             ):
                 return link.id
@@ -62,6 +64,15 @@ class LinkRows:
     def _cost(self, link: Link, fate: Fate) -> int:
         return fate_cost(link, fate, self.hour_worth)
 
+    def _may_vanish(self, link: Link) -> bool:
+        """Whether an end of the link is a part that may be done without: the link goes with it."""
+        ends = [self.base[e.component].part for e in link.ends]
+        return any(p.freedom is Freedom.MAY_GO and self.movers.chain(p.id)[:1] == [p.id] for p in ends)
+
+    def _goings(self, model: HomesModel, link: Link) -> list[PartOption]:
+        ends = {e.component for e in link.ends}
+        return [choice for choice, option in model.all_choices() if option.sort is Sort.GO and option.part in ends]
+
     def _hit_by_the_job(self, link: Link) -> bool:
         run = self.run(link)
         return any(self.rules.link_hit(link, run, self.base[i]) for i in sorted(self.asked.fixed))
@@ -69,6 +80,8 @@ class LinkRows:
     def constant_fate(self, link: Link) -> Fate:
         """The fate that the job's own placings bring about, whatever else is chosen."""
         fate = Fate.NOTHING
+        if self._may_vanish(link):
+            return fate
         if all(self.movers.controller(e.component) is None for e in link.ends):
             fate = change_of(link, self.ports_before(link), self.ports_in(link, self.base)).fate
         return Fate.REMAKE if fate is not Fate.REMAKE and self._hit_by_the_job(link) else fate
@@ -91,7 +104,8 @@ class LinkRows:
             ]
             if idle and all(e.component in placed for e in link.ends):
                 change = change_of(link, self.ports_before(link), self.ports_in(link, placed))
-                if change.fate is not Fate.NOTHING:
+                vanishing = self._may_vanish(link) and self._hit_by_the_job(link)
+                if change.fate is not Fate.NOTHING or vanishing:
                     yield from idle
 
     def ports_before(self, link: Link) -> tuple[Vec, Vec]:

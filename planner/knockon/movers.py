@@ -25,7 +25,7 @@ class Movers:
     def __post_init__(self) -> None:
         parts = self.asked.base
         mounts = mounting_graph(parts)
-        pinned = {i for i, c in parts.items() if c.freedom is Freedom.STAYS}
+        pinned = {i for i, c in parts.items() if c.freedom is Freedom.STAYS or i in self.asked.fixed}
         holding = {h for i in pinned for h in nx.ancestors(mounts, i)}
         self._free = frozenset(
             i
@@ -36,7 +36,7 @@ class Movers:
     def chain(self, part: str) -> list[str]:
         """The parts whose moving would move this one: itself and its hosts, those that are free to move.
 
-        A part is not free while it carries one that never comes off.
+        A part is not free while it carries one that never comes off, or one that the job has put there.
         """
         found: list[str] = []
         at: str | None = part

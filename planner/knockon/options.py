@@ -182,7 +182,7 @@ def follow_options(
             sort=Sort.FOLLOW,
             pose=pose,
             bundle=(placed_at(placed, pose), *carried_to(carried, placed.part.pose, pose)),
-            cost=0 if option.sort is Sort.STAY else cost,
+            cost=0 if option.pose == host.pose else cost,
             needs=Needs(part=host.id, index=index),
         )
 

@@ -79,7 +79,8 @@ def outcome_of(
             continue
         change = change_of(link, rows.ports_before(link), rows.ports_in(link, answer.placed))
         run = rows.run(link)
-        hit_by = tuple(i for i, p in moved.items() if search.rules.link_hit(link, run, p))
+        near = answer.placed if link.id in asked.links_new else moved
+        hit_by = tuple(i for i, p in near.items() if search.rules.link_hit(link, run, p))
         fate = Fate.REMAKE if hit_by else change.fate
         links[link.id] = LinkOutcome(fate=fate, change=change, hit_by=hit_by)
     return Outcome(

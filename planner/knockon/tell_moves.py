@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.knockon.conflicts import Conflict
-from planner.knockon.graph import EffectBook, effect_id
+from planner.knockon.graph import ASKED_TEXT, EffectBook, effect_id
 from planner.knockon.link_change import STILL_MM, Fate
 from planner.knockon.options import Sort, shift_between
 from planner.knockon.outcome import Outcome, disturbed_effect, is_carried, links_at
 from planner.model.effects import Cause, CauseKind, EffectKind
 from planner.model.vehicle import Link
 
-_ASKED = Cause(kind=CauseKind.ASKED, source="", text="the job asks for it")
+_ASKED = Cause(kind=CauseKind.ASKED, source="", text=ASKED_TEXT)
 
 
 def tell_asked(out: Outcome, book: EffectBook) -> None:
@@ -164,6 +164,7 @@ def _end_causes(out: Outcome, book: EffectBook, link: Link) -> Iterator[Cause]:
     )
     for end in link.ends:
         source = disturbed_effect(book, end.component)
-        if source and source != effect_id(EffectKind.NEW, end.component):
+        new_to_new = link.id in out.asked.links_new and source == effect_id(EffectKind.NEW, end.component)
+        if source and not new_to_new:
             text = f"its end on {out.name(end.component)} moves: it would have to be {length}, {limit}"
             yield Cause(kind=CauseKind.LINKED_TO, source=source, text=text, mm=longer)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from planner.knockon.access import access_for, in_cut_room, near_heat, on_host_near, riders_of
-from planner.knockon.graph import EffectBook
+from planner.knockon.graph import ASKED_TEXT, EffectBook
 from planner.knockon.outcome import Outcome, disturbed_effect
 from planner.knockon.scene import Item
 from planner.knockon.strip_choice import cheapest_off
@@ -67,17 +67,30 @@ def tell_strip(out: Outcome, strip: Stripping, book: EffectBook) -> None:
         book.add(EffectKind.OFF_AND_BACK, strip.items[i].subject, "", causes)
 
 
+def tell_shut_in(strip: Stripping, book: EffectBook) -> None:
+    """Parts that have to pass but find no straight way: their owner has to know one."""
+    for body, access in strip.access.items():
+        item = strip.items[body]
+        if access.ways or not (body in strip.off or not item.present):
+            continue
+        text = "every straight way is shut by what never comes off; say its `way_out` if you know one"
+        cause = Cause(kind=CauseKind.DOUBT, source=disturbed_effect(book, item.subject), text=text)
+        words = f"a way {'out' if item.present else 'in'} for {item.part.name} is to be found by hand"
+        book.add(EffectKind.MEASURED, body, words, [cause])
+
+
 def _reasons(out: Outcome, strip: Stripping) -> Iterator[tuple[str, str, Cause]]:
     """Every (body, subject it comes from or "" for the job, cause without source)."""
     for part in sorted(out.asked.taken_off):
-        yield part, "", Cause(kind=CauseKind.ASKED, source="", text="the job asks for it")
+        yield part, "", Cause(kind=CauseKind.ASKED, source="", text=ASKED_TEXT)
     for task in out.job.tasks:
         for part in task.off:
             yield part, "", Cause(kind=CauseKind.ASKED, source="", text=f"it is off for: {task.title}")
     for cut in out.asked.cuts:
         yield from _cut_reasons(out, strip, cut)
-    for body in sorted(strip.off | set(strip.ways)):
-        yield from _passing_reasons(strip, body)
+    for body in sorted(strip.access):
+        if body in strip.off or not strip.items[body].present:
+            yield from _passing_reasons(strip, body)
 
 
 def _cut_reasons(out: Outcome, strip: Stripping, cut: Cut) -> Iterator[tuple[str, str, Cause]]:

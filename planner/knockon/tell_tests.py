@@ -35,7 +35,7 @@ def tell_opened(out: Outcome, book: EffectBook) -> None:
                 by = out.name(subject) + (f" {_WORDS[kind]}" if member == subject else "")
                 text = by if member == subject else f"{by} {_WORDS[kind]}, and {out.name(member)} is undone from it"
                 cause = Cause(kind=CauseKind.PART_OF, source=source, text=text)
-                book.add(EffectKind.OPENED, system, f"{out.name(system)}: the circuit is opened", [cause])
+                book.add(EffectKind.OPENED, system, out.name(system), [cause])
 
 
 def _opened_by(out: Outcome, subject: str) -> Iterator[tuple[str, str]]:

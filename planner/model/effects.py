@@ -84,7 +84,8 @@ class Way:
 class Access:
     """What taking ``body`` out (and putting it back) asks for.
 
-    ``ways`` are alternatives (any one will do, an empty tuple means it cannot come out at all); ``rooms``
+    ``ways`` are alternatives (any one will do; an empty tuple means that no straight way is free of what never comes
+    off, so that its owner has to find one: an effect says so, and the plan takes it to be clear); ``rooms``
     are bodies in its taking-off rooms, all of which must be off; ``excludes`` are bodies that cannot be in place
     at the same time as it.
     """

@@ -33,10 +33,11 @@ class Remove:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Move:
-    """A component that gets the home ``to`` (vehicle axes)."""
+    """A component that gets the home ``to`` (vehicle axes), mounted ``onto`` another part unless that is None."""
 
     part: str
     to: Pose
+    onto: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,8 +4,8 @@ List scheduling on the precedence that the strip-down's own choices leave (:mod:
 clock runs through the sessions; at each moment, of the steps whose predecessors and lags are over, whose
 purchases are here and who fit in what is left of the session with its hands, the first by priority is done. So
 time spent waiting for a cure, a parcel or a helper is filled with other work when the states allow. Three
-priorities are tried and the plan that finishes first is kept, then the one with fewest sessions, then the first
-in this list:
+priorities are tried and the plan that finishes on the earliest day is kept, then the one with fewest sessions,
+then the first in this list:
 
 1. the strip's own order;
 2. the latest start on the critical path of that precedence;
@@ -206,9 +206,9 @@ def _fits(piece: Task | Toggle, start: datetime, session: Session) -> bool:
     return piece.hands <= session.hands and start + timedelta(minutes=piece.minutes) <= finishes(session)
 
 
-def _merit(places: Sequence[Place]) -> tuple[datetime, int]:
-    """Finish, then number of sessions worked in: less is better."""
-    return max((p.end for p in places), default=LONG_AGO), len({p.session for p in places})
+def _merit(places: Sequence[Place]) -> tuple[date, int]:
+    """Day of the finish, then number of sessions worked in: less is better."""
+    return max((p.end for p in places), default=LONG_AGO).date(), len({p.session for p in places})
 
 
 def _left_over(load: Load, left: Sequence[Node]) -> tuple[str, ...]:

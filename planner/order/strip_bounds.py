@@ -14,6 +14,7 @@ is no plan.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -38,13 +39,16 @@ class Node(NamedTuple):
     number: int = 0
 
 
+Sparse = dict[tuple[Node, str], int]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bounds:
     """Forced toggle counts; ``before`` and ``after`` hold the non-zero ones, keyed by (node, feature)."""
 
     forced: dict[str, int]
-    before: dict[tuple[Node, str], int]
-    after: dict[tuple[Node, str], int]
+    before: Sparse
+    after: Sparse
     impossible: bool = False
     growing: bool = False
     """Stopped while still growing: what was found holds, and there is most likely no plan."""
@@ -52,26 +56,44 @@ class Bounds:
 
 def forced_counts(work: WorkList) -> Bounds:
     """Bounds of a prepared work list; ``impossible`` is a proof that there is no plan."""
+    return counts_within(work, {})
+
+
+def counts_within(work: WorkList, caps: Mapping[str, int]) -> Bounds:
+    """Bounds that hold for plans in which no feature makes more toggles than its cap; no caps, all plans.
+
+    A node with b(n, p) + a(n, p) equal to the cap has exactly b toggles before it, so it precedes (p, b + 1) too.
+    """
     features = list(work.features)
     forced = {p: int(f.goal not in (None, f.start)) for p, f in work.features.items()}
     first: dict[str, int] | None = None
-    before: dict[tuple[Node, str], int] = {}
-    after: dict[tuple[Node, str], int] = {}
+    before: Sparse = {}
+    after: Sparse = {}
     while True:
         graph = _graph(work, forced, before)
-        if _beyond(work, forced) or not nx.is_directed_acyclic_graph(graph):
+        graph.add_edges_from(_pinned(caps, before, after))
+        if _beyond(work, forced, caps) or not nx.is_directed_acyclic_graph(graph):
             return Bounds(forced=forced, before=before, after=after, impossible=True)
         order = list(nx.topological_sort(graph))
         ahead = _before(work, graph, order, features)
         behind = _after(work, graph, order, features)
         grown = _forced(work, order, ahead, behind, features)
-        news = _sparse(order, ahead, features)
-        same = grown == forced and news == before
-        forced, before, after = grown, news, _sparse(order, behind, features)
+        ahead_now, behind_now = _sparse(order, ahead, features), _sparse(order, behind, features)
+        same = (grown, ahead_now, behind_now) == (forced, before, after)
+        forced, before, after = grown, ahead_now, behind_now
         first = first or forced
         growing = any(forced[p] > first[p] + GROWTH for p in features)
         if same or growing:
-            return Bounds(forced=forced, before=before, after=after, growing=growing, impossible=_beyond(work, forced))
+            impossible = _beyond(work, forced, caps)
+            return Bounds(forced=forced, before=before, after=after, growing=growing, impossible=impossible)
+
+
+def _pinned(caps: Mapping[str, int], before: Sparse, after: Sparse) -> Iterator[tuple[Node, Node]]:
+    """Give the edges from nodes to the next toggle of a feature whose cap leaves them one stretch."""
+    for (node, p), more in after.items():
+        count = before.get((node, p), 0)
+        if count + more == caps.get(p) and (node.ref != p or node.number == 0):
+            yield node, Node(p, count + 1)
 
 
 def demands_of(work: WorkList, node: Node) -> tuple[Demand, ...]:
@@ -82,13 +104,15 @@ def demands_of(work: WorkList, node: Node) -> tuple[Demand, ...]:
     return toggle.demands if toggle else ()
 
 
-def _beyond(work: WorkList, forced: dict[str, int]) -> bool:
-    """Whether a feature would have to change more often than it can."""
+def _beyond(work: WorkList, forced: dict[str, int], caps: Mapping[str, int]) -> bool:
+    """Whether a feature would have to change more often than it can, or than its cap."""
+    if any(forced[p] > cap for p, cap in caps.items()):
+        return True
     limits = {p: most_toggles(f) for p, f in work.features.items()}
     return any(limit is not None and forced[p] > limit for p, limit in limits.items())
 
 
-def _graph(work: WorkList, forced: dict[str, int], before: dict[tuple[Node, str], int]) -> nx.DiGraph[Node]:
+def _graph(work: WorkList, forced: dict[str, int], before: Sparse) -> nx.DiGraph[Node]:
     graph: nx.DiGraph[Node] = nx.DiGraph()
     graph.add_nodes_from(Node(t) for t in work.tasks)
     for task in work.tasks.values():
@@ -168,5 +192,5 @@ def _forced(
     return counts
 
 
-def _sparse(order: list[Node], rows: dict[Node, Counts], features: list[str]) -> dict[tuple[Node, str], int]:
+def _sparse(order: list[Node], rows: dict[Node, Counts], features: list[str]) -> Sparse:
     return {(n, features[i]): int(rows[n][i]) for n in order for i in np.flatnonzero(rows[n]).tolist()}

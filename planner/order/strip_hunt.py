@@ -20,9 +20,9 @@ from ortools.sat.python import cp_model
 
 from planner.model.plan import Step
 from planner.model.work import WorkList
-from planner.order.strip_bounds import Bounds, Node, forced_counts
+from planner.order.strip_bounds import Bounds, Node, counts_within, forced_counts
 from planner.order.strip_constraints import constrain, set_objective
-from planner.order.strip_model import StripModel, may_go_on, smallest_caps, with_variables
+from planner.order.strip_model import StripModel, likely_caps, may_go_on, smallest_caps, with_variables
 from planner.order.strip_reach import pairs_rule_out, search, space_of
 from planner.order.strip_repair import is_plan, repaired
 from planner.order.thread import nodes_of, piece_of, step_of
@@ -31,7 +31,7 @@ SEED = 7
 SHARES = (0.6, 0.25, 0.15)
 """Of the time limit: for the proof, for a better plan when the proof is not had by then, and for the proof
 again."""
-WORK_PER_S = 0.2
+WORK_PER_S = 0.25
 """Units of the solver's own measure of work that stand for a second, so that a time-out comes at the same
 moment in every run."""
 CONSTRAINTS_PER_S = 20_000
@@ -40,6 +40,10 @@ STATES = 60_000
 """States looked at before the plain search gives up (about a second)."""
 FEW = 14
 """Features up to which the plain search is worth its time."""
+WITHIN_AT = (1, 3, 6, 10)
+"""Rounds with wilds after which a true plan is looked for within the caps raised by then."""
+SHARE_WITHIN = 0.2
+"""Of the time left, for one such look."""
 REACH_AT = 3
 """Rounds with wilds after which the tests without caps are asked."""
 
@@ -136,6 +140,8 @@ def _prove(hunt: Hunt) -> None:
         for p in wild:
             hunt.raised[p] = hunt.raised.get(p, 0) + 1
             hunt.caps[p] += 2 ** hunt.raised[p]
+        if wild and rounds in WITHIN_AT and not hunt.settled:
+            _within(hunt, likely_caps(hunt.work, hunt.caps), hunt.left_s * SHARE_WITHIN)
 
 
 def _take(hunt: Hunt, made: StripModel, solver: cp_model.CpSolver) -> list[str]:
@@ -169,21 +175,31 @@ def _reach(hunt: Hunt) -> None:
 
 
 def _better(hunt: Hunt) -> None:
-    """Find or better a true plan within somewhat wider caps in the time that is left; it proves nothing."""
+    """Better the plan that is there within somewhat wider caps."""
     caps = dict(hunt.caps)
     for p in hunt.raised or hunt.caps:
         if may_go_on(hunt.work.features[p], caps[p] + 1):
             caps[p] += 2
     for node in nodes_of(hunt.steps):
         if node.number:
-            more = node.number - caps[node.ref]
-            caps[node.ref] += max(0, more)
-    made = with_variables(hunt.work, hunt.bounds, caps, allow_wild=False)
+            caps[node.ref] = max(caps[node.ref], node.number)
+    _within(hunt, caps, hunt.left_s)
+
+
+def _within(hunt: Hunt, caps: dict[str, int], budget_s: float) -> None:
+    """Find the least true plan within caps; it gives an answer and proves nothing."""
+    bounds = counts_within(hunt.work, caps)
+    if bounds.impossible:
+        return
+    made = with_variables(hunt.work, bounds, caps, allow_wild=False)
     constrain(made)
     set_objective(made, hunt.bound)
     if hunt.steps:
         _add_hint(made, dict.fromkeys(made.present, (0, 0)) | {n: (i, 1) for i, n in enumerate(nodes_of(hunt.steps))})
+    left_s = hunt.left_s
+    hunt.left_s = budget_s
     solver, status = _solved(made, hunt)
+    hunt.left_s += left_s - budget_s
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         hunt.keep(_steps(made, solver))
 

@@ -11,17 +11,20 @@ stand in any order. Toggles that are not present are free to stand at the end.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
 from planner.model.work import Feature, WorkList
-from planner.order.strip_bounds import Bounds, Node
+from planner.order.strip_bounds import Bounds, Node, counts_within
 from planner.order.strip_problem import most_toggles, toggle_number, toggle_price
 
 SCALE = 10_000
 """One hand-minute in the objective when some toggle is free; a free toggle counts 1, so that none is made for
 nothing."""
+
+RAISES = 8
 
 
 @dataclass(slots=True, kw_only=True)
@@ -59,6 +62,21 @@ def smallest_caps(work: WorkList, bounds: Bounds) -> dict[str, int]:
         limit = most_toggles(feature)
         if limit is not None:
             caps[p] = min(caps[p], max(limit, 0))
+    return caps
+
+
+def likely_caps(work: WorkList, caps: Mapping[str, int]) -> dict[str, int]:
+    """Raise caps until the forced counts under them stay within them: a plan within them is more likely.
+
+    It is no proof of need, so it gives better caps and no bound.
+    """
+    caps = dict(caps)
+    for _ in range(RAISES):
+        within = counts_within(work, caps)
+        over = {p: count for p, count in within.forced.items() if count > caps[p]}
+        if not over or any(not may_go_on(work.features[p], count - 1) for p, count in over.items()):
+            break
+        caps |= over
     return caps
 
 

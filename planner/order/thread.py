@@ -21,7 +21,8 @@ from planner.order.strip_problem import toggle_number, with_gates
 class Thread:
     """Steps as nodes in the given sequence with the order they must keep.
 
-    ``before`` gives each node's predecessors with the least wall-clock lag [min] between their end and its start;
+    ``before`` gives each node's predecessors with the least wall-clock lag [min] between their end and its start
+    (the wait between two tasks, or how long a task wants its states left alone);
     ``serves`` gives for each toggle the nodes that demand the state it makes, while it lasts.
     """
 
@@ -97,7 +98,8 @@ def thread_of(work: WorkList, steps: Sequence[Step]) -> Thread:
                 before[node].setdefault(Node(demand.feature, k), 0)
                 serves[Node(demand.feature, k)].append(node)
             if k < total.get(demand.feature, 0):
-                before[Node(demand.feature, k + 1)].setdefault(node, 0)
+                following = before[Node(demand.feature, k + 1)]
+                following[node] = max(following.get(node, 0), piece.keep_min if isinstance(piece, Task) else 0)
         if node.number:
             count[node.ref] = node.number
     once = {n: tuple(dict.fromkeys(by)) for n, by in serves.items()}
@@ -151,7 +153,7 @@ def natural_order(work: WorkList, thread: Thread) -> tuple[Node, ...]:
         done += block
         left -= set(block)
         effect = work.tasks[task.ref].effect
-        _refit(thread, left, done, ends, index)
+        _refit(thread, left, done, ends)
     return tuple(done)
 
 
@@ -163,12 +165,13 @@ def _ancestors(thread: Thread, index: dict[Node, int]) -> dict[Node, set[Node]]:
     return found
 
 
-def _refit(thread: Thread, left: set[Node], done: list[Node], ends: set[Node], index: dict[Node, int]) -> None:
-    """Do the last toggles that nothing holds back any more; one may free the next."""
+def _refit(thread: Thread, left: set[Node], done: list[Node], ends: set[Node]) -> None:
+    """Do the last toggles that nothing holds back any more, last off first back; one may free the next."""
+    when = {n: i for i, n in enumerate(done)}
     again = True
     while again:
         ready = [n for n in left if n in ends and n.number > 1 and not any(m in left for m in thread.before[n])]
-        ready.sort(key=lambda n: index[n])
+        ready.sort(key=lambda n: -when[Node(n.ref, n.number - 1)])
         done += ready
         left -= set(ready)
         again = bool(ready)

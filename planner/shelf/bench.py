@@ -23,8 +23,7 @@ class Bench:
     """The means of filling one file.
 
     ``known`` lists the ids of each sort ("part", "link", "system", "condition", "kind", "link kind",
-    "system kind"); ``unread`` are the parts that exist but could not be read, so that nothing more is known of
-    them; ``gone`` are parts and links that this job takes away.
+    "system kind"); ``gone`` are parts and links that this job takes away.
     """
 
     catalog: Catalog
@@ -32,7 +31,6 @@ class Bench:
     units: str
     doubt_mm: float = 0.0
     known: Mapping[str, Collection[str]] = field(default_factory=dict)
-    unread: frozenset[str] = frozenset()
     gone: frozenset[str] = frozenset()
 
     def length(self, mm: float) -> str:

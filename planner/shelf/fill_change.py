@@ -160,7 +160,9 @@ class Changes:
         if known and pose == old:
             message = f"{quoted(file.part)} is there already"
             self.bench.faults.error("bad-move", path, message, "say where it goes, or leave the change out")
-        return Move(part=file.part, to=pose)
+        if file.onto is not None:
+            self.bench.check_id((*path, "onto"), file.onto, *PARTS)
+        return Move(part=file.part, to=pose, onto=file.onto)
 
     def _grow(self, file: GrowFile, path: KeyPath) -> Grow:
         self._old((*path, "part"), file.part, "grown", *PARTS)

@@ -103,14 +103,11 @@ def _bench(faults: Faults, vehicle: Vehicle, catalog: Catalog, roll: Roll, data:
         "change": sorted({*roll.subjects, *worked_on}),
         **catalog_ids(catalog),
     }
-    new_parts = {name for name, sort in roll.new.items() if sort == "part"}
-    unread = frozenset(new_parts - set(vehicle.components))
     return Bench(
         catalog=catalog,
         faults=faults,
         units=vehicle.units,
         known=known,
-        unread=unread,
         gone=frozenset(roll.gone - set(roll.new)),
     )
 

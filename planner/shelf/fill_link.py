@@ -86,7 +86,7 @@ def _kind(file: LinkFile, path: KeyPath, bench: Bench) -> LinkKind:
 def _end(path: KeyPath, written: str, bench: Bench, parts: Mapping[str, Component]) -> End:
     """Read a part, or a port of a part after a dot."""
     name, _, port = written.partition(".")
-    if bench.check_id(path, name, *PARTS) and port and name not in bench.unread:
+    if bench.check_id(path, name, *PARTS) and port and name in parts:
         ports = parts[name].ports_mm
         if port not in ports:
             hint = did_you_mean(port, ports, otherwise="") or f"give {quoted(name)} a port under `ports`"

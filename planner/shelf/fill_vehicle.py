@@ -17,7 +17,6 @@ from planner.model.vehicle import Component, Keeps, Relation, Space, System, Veh
 from planner.shelf.bench import Bench
 from planner.shelf.fill_component import PARTS, fill_component, words_of
 from planner.shelf.fill_link import fill_link
-from planner.shelf.fill_solid import fill_turn
 from planner.units import Size
 
 USUAL_STEP_MM = 20.0
@@ -25,19 +24,16 @@ USUAL_STEP_MM = 20.0
 LEAST_SPACE_MM = 1.0
 
 
-def fill_vehicle(
-    file: VehicleFile, document: Document, catalog: Catalog, left_out: frozenset[KeyPath] = frozenset()
-) -> tuple[Vehicle, tuple[Finding, ...]]:
+def fill_vehicle(file: VehicleFile, document: Document, catalog: Catalog) -> tuple[Vehicle, tuple[Finding, ...]]:
     """Fill in a vehicle.
 
     Parameters
     ----------
     file : VehicleFile
-        May lack the entries in ``left_out``, which exist but could not be read.
+        May lack entries that exist but could not be read.
     document : Document
         The file's text and places.
     catalog : Catalog
-    left_out : frozenset of KeyPath
 
     Returns
     -------
@@ -47,7 +43,7 @@ def fill_vehicle(
         Sorted by place.
     """
     faults = Faults(document)
-    bench = _bench(file, faults, catalog, left_out)
+    bench = _bench(file, faults, catalog)
     _check_head(file, bench)
     systems = {
         name: System(id=name, kind=_system_kind(name, entry.kind, bench), name=entry.name or words_of(name))
@@ -88,7 +84,7 @@ def _check_head(file: VehicleFile, bench: Bench) -> None:
     bench.check_near(("ground",), file.ground.mm)
 
 
-def _bench(file: VehicleFile, faults: Faults, catalog: Catalog, left_out: frozenset[KeyPath]) -> Bench:
+def _bench(file: VehicleFile, faults: Faults, catalog: Catalog) -> Bench:
     data = faults.document.data
     known: dict[str, Any] = {
         "part": section_ids(data, "components"),
@@ -101,10 +97,9 @@ def _bench(file: VehicleFile, faults: Faults, catalog: Catalog, left_out: frozen
         faults=faults,
         units=file.units.value,
         known=known,
-        unread=frozenset(str(path[1]) for path in left_out if path[0] == "components"),
     )
     doubt = 0.0 if file.doubt is None else bench.allowance(("doubt",), file.doubt, 0.0)
-    return Bench(catalog=catalog, faults=faults, units=bench.units, doubt_mm=doubt, known=known, unread=bench.unread)
+    return Bench(catalog=catalog, faults=faults, units=bench.units, doubt_mm=doubt, known=known)
 
 
 def section_ids(data: object, section: str) -> dict[str, None]:
@@ -169,11 +164,12 @@ def _space(name: str, file: SpaceFile, bench: Bench) -> Space:
         on=file.on,
         box=Box(
             size_mm=(x, y, z),
-            pose=Pose(at_mm=bench.point((*path, "at"), file.at), turn_deg=fill_turn(file.turn)),
+            pose=Pose(at_mm=bench.point((*path, "at"), file.at)),
             doubt_mm=0.0,
         ),
         step_mm=step,
         takes=bench.check_ids((*path, "takes"), file.takes, "part", "kind"),
+        against=file.against,
     )
 
 

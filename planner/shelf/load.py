@@ -52,10 +52,10 @@ def load_vehicle(project: Path, catalog: Catalog) -> tuple[Vehicle | None, tuple
     document, findings = read_document(path)
     if document is None:
         return None, findings
-    file, faults, left_out = validate_parts(document, VehicleFile, {"bare": _bare(document)}, _VEHICLE_PARTS)
+    file, faults, _ = validate_parts(document, VehicleFile, {"bare": _bare(document)}, _VEHICLE_PARTS)
     if file is None:
         return None, sort_findings((*findings, *faults))
-    vehicle, more = fill_vehicle(file, document, catalog, left_out)
+    vehicle, more = fill_vehicle(file, document, catalog)
     everything = sort_findings((*findings, *faults, *more))
     return (None if has_errors(everything) else vehicle), everything
 

@@ -23,11 +23,11 @@ _CIRCLE_ROUNDS = 4
 _SPHERE_STEP_RAD = 0.12
 _SPHERE_ROUNDS = 3
 _POLISH_ROUNDS = 30
-_SHARES: FloatArray = 0.5 ** np.arange(0.0, 12.0)
+_SHARES: FloatArray = np.array([0.5**k for k in range(12)])
 _SPHERE_STARTS = 3
 _SPHERE: FloatArray = sphere_directions(900)
 _ROSE: FloatArray = np.array([[i / 2.0, j / 2.0] for i in range(-2, 3) for j in range(-2, 3)])
-_ANGLES: FloatArray = np.arange(_CIRCLE_STEPS) * (2.0 * math.pi / _CIRCLE_STEPS)
+_ANGLES: FloatArray = np.linspace(0.0, 2.0 * math.pi, _CIRCLE_STEPS, endpoint=False)
 _ZOOM: FloatArray = np.linspace(-1.0, 1.0, 17)
 _TINY = 1e-9
 _ENOUGH_MM = 1e-6

@@ -90,7 +90,7 @@ def _place(a: Body, b: Body, pair: tuple[int, int], found: Separation) -> Vec:
 
 
 def _shared_middle(a: Piece, b: Piece, shift_mm: FloatArray, found: Separation) -> FloatArray:
-    """Middle (3,) [mm], about a's origin, of the box round what two pieces share, or of the gap over which they face each other."""
+    """Middle (3,) [mm], about a's origin, of what two pieces share, or of the gap over which they face each other."""
     # Pieces that do not overlap share no volume: press them together by a hair first.
     press = max(0.0, found.mm + 2.0 * EXACT_MM)
     moved = b.solid.translate(tuple(shift_mm - press * found.normal))

@@ -28,18 +28,16 @@ def convex_parts(points_mm: tuple[tuple[float, float], ...]) -> tuple[FloatArray
 
     """
     polygon = _tidy(np.array(points_mm, dtype=np.float64))
-    area = signed_area_mm2(polygon) if len(polygon) > 2 else 0.0  # noqa: PLR2004 - fewer enclose nothing
-    if abs(area) <= _SAME_MM:
+    if len(polygon) < 3:  # noqa: PLR2004 - fewer enclose nothing
         raise ValueError("an outline must enclose an area")
-    if area < 0.0:
+    if signed_area_mm2(polygon) < 0.0:
         polygon = polygon[::-1]
     if _is_convex(polygon):
         return (polygon,)
-    corners, triangles = polygon, manifold3d.triangulate([polygon])
-    covered = sum(abs(signed_area_mm2(polygon[list(t)])) for t in triangles)
-    if abs(covered - abs(area)) > 1e-6 * abs(area) or _crosses_itself(polygon):
-        rings = manifold3d.CrossSection([polygon], manifold3d.FillRule.NonZero).to_polygons()
-        corners, triangles = np.vstack(rings), manifold3d.triangulate(rings)
+    rings = [polygon]
+    if _crosses_itself(polygon):
+        rings = manifold3d.CrossSection(rings, manifold3d.FillRule.NonZero).to_polygons()
+    corners, triangles = np.vstack(rings), manifold3d.triangulate(rings)
     parts = [tuple(int(i) for i in triangle) for triangle in triangles]
     return tuple(corners[list(part)] for part in _merge(corners, parts))
 

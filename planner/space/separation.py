@@ -60,9 +60,7 @@ def separation(a: Piece, b: Piece, shift_mm: FloatArray) -> Separation:
     return Separation(depth - balls, normal, None if depth <= balls else shift_mm / 2.0)
 
 
-def _proved(
-    a: Piece, b: Piece, shift_mm: FloatArray, near_a: FloatArray, near_b: FloatArray
-) -> Separation | None:
+def _proved(a: Piece, b: Piece, shift_mm: FloatArray, near_a: FloatArray, near_b: FloatArray) -> Separation | None:
     """Separation by a pair of nearest core points, or None when their own direction does not confirm it."""
     across = near_b - near_a
     distance = math.sqrt(float(across @ across))
@@ -70,7 +68,7 @@ def _proved(
         return None
     normal = across / distance
     mm = distance - a.ball_mm - b.ball_mm
-    if bound_along(a, b, shift_mm, normal) < mm - PROOF_MM:
+    if abs(bound_along(a, b, shift_mm, normal) - mm) > PROOF_MM:
         return None
     between = (near_a + near_b + normal * (a.ball_mm - b.ball_mm)) / 2.0
     return Separation(mm, normal, between if mm > 0.0 else None)

@@ -127,11 +127,12 @@ def _parts(points: FloatArray, swing: _Swing) -> list[FloatArray]:
     """Points (n, 3) whole, or cut in two at the axis when the halves need fewer steps together."""
     axis = swing.axis
     across = points - (points @ axis)[:, None] * axis
-    widest = across[int(np.argmax(np.einsum("ij,ij->i", across, across)))]
     whole = _step_count(across, swing)
-    if whole <= 2 or float((points @ widest).min()) >= 0.0:  # noqa: PLR2004 - two halves take two steps at least
+    longest = np.linalg.eigh(across.T @ across)[1][:, 2]
+    side = points @ longest
+    if whole <= 2 or side.min() >= -_SAME_MM or side.max() <= _SAME_MM:  # noqa: PLR2004 - halves take two at least
         return [points]
-    halves = _cut(points, unit(widest))
+    halves = _cut(points, longest)
     counts = [_step_count(half - (half @ axis)[:, None] * axis, swing) for half in halves]
     return halves if sum(counts) < whole else [points]
 
@@ -157,36 +158,35 @@ def _corners(points: FloatArray) -> FloatArray:
 def _step_count(across: FloatArray, swing: _Swing) -> int:
     """How many equal steps keep the excess of each step's hull within bounds.
 
-    Let a point of the hull be the weighted mean of corners at angles within h of the middle one. Turning all of
-    them by one common angle gives a point of the true sweep. With the corners all on one side of the axis, the
-    common angle can be chosen so that the two differ, to first order in h, only square to the way the piece
-    moves: by at most 2 h times its half width there. To second order they differ by at most reach h^2 (half of
-    it from the tangents' meeting points). A piece round the axis has no such side: its full reach takes the place
-    of twice the half width.
+    A point of the hull is the weighted mean of corners at angles within h of the middle one; turning all of them
+    by one common angle instead gives a point of the true sweep. To first order in h the two differ by at most
+    2 h times the half width (below) when the common angle is chosen so that they agree along the way the piece
+    moves, and by at most h times the reach when it is the middle one. To second order they differ by at most
+    reach h^2, half of it from the meeting points of the tangents.
     """
     reach = float(np.sqrt(np.einsum("ij,ij->i", across, across)).max())
     if reach < _SAME_MM or swing.angle_rad <= 0.0:
         return 1
-    width = _half_width(across, swing.axis, reach)
+    width = min(_half_width(across, swing.axis), reach / 2.0)
     half = (math.sqrt(width * width + reach * swing.excess_mm) - width) / reach
     return math.ceil(swing.angle_rad / (2.0 * min(half, _HALF_STEP_MAX)) - _SAME_MM)
 
 
-def _half_width(across: FloatArray, axis: FloatArray, reach: float) -> float:
-    """Half width [mm] of the piece seen along the radius that carries it, the narrowest there is."""
-    first, second = perpendiculars(axis)
-    angles = np.arange(_LOOKS) * (2.0 * math.pi / _LOOKS)
-    radii = np.cos(angles)[:, None] * first + np.sin(angles)[:, None] * second
-    along = across @ radii.T
-    beside = across @ np.cross(axis, radii).T
-    carried = along.min(axis=0) >= -_SAME_MM
-    widths = np.abs(beside).max(axis=0)
-    return min(float(widths[carried].min()) if carried.any() else reach, reach / 2.0)
+def _half_width(across: FloatArray, axis: FloatArray) -> float:
+    """Half width [mm] of the piece, seen along the radius that carries it, plus what lies behind the axis.
+
+    The least over many radii, the piece's own long and short way among them.
+    """
+    angles = np.linspace(0.0, 2.0 * math.pi, _LOOKS, endpoint=False)
+    around = np.column_stack([np.cos(angles), np.sin(angles)]) @ perpendiculars(axis)
+    own = np.linalg.eigh(across.T @ across)[1].T[1:]
+    radii = np.vstack([around, own, -own])
+    behind = np.maximum(0.0, -(across @ radii.T).min(axis=0))
+    beside = np.abs(across @ np.cross(axis, radii).T).max(axis=0)
+    return float((beside + behind).min())
 
 
-def _arc_points(
-    points: FloatArray, across: FloatArray, axis: FloatArray, step: tuple[float, float]
-) -> FloatArray:
+def _arc_points(points: FloatArray, across: FloatArray, axis: FloatArray, step: tuple[float, float]) -> FloatArray:
     """Points (3n, 3) whose hull holds every arc that ``points`` run through in one step about the axis.
 
     Each arc lies in the triangle of its two ends and the meeting point of the tangents there, which is the

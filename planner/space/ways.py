@@ -42,7 +42,9 @@ def blocked_by(body: Body, direction: Direction, others: Mapping[str, Body]) -> 
     What a piece of the body already overlaps (its mounting, as measured) it may go on overlapping as deep,
     plus 0.05 mm: sliding along a face is no obstacle.
     """
-    return frozenset(name for name, other in others.items() if _meets(body, direction, other))
+    return frozenset(
+        name for name, other in others.items() if _is_ahead(body, direction, other) and _meets(body, direction, other)
+    )
 
 
 def free_interval(a: Body, b: Body, axis: Direction) -> float:
@@ -58,10 +60,20 @@ def free_interval(a: Body, b: Body, axis: Direction) -> float:
             spans.append(span)
     clear = 0.0
     for start, end in sorted(spans):
-        if start > clear:
+        if start > clear - EXACT_MM:
             break
         clear = max(clear, end)
     return clear
+
+
+def _is_ahead(body: Body, direction: Direction, other: Body) -> bool:
+    """Whether the other's box lies in the way of the body's box."""
+    for axis, way in enumerate(direction.vector):
+        if way <= 0.0 and other.lo_mm[axis] >= body.hi_mm[axis]:
+            return False
+        if way >= 0.0 and other.hi_mm[axis] <= body.lo_mm[axis]:
+            return False
+    return True
 
 
 def _meets(body: Body, direction: Direction, other: Body) -> bool:

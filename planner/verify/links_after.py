@@ -9,7 +9,7 @@ from itertools import chain, pairwise
 from planner.model.effects import EffectKind
 from planner.model.shapes import Vec
 from planner.model.vehicle import Component, Freedom, Link
-from planner.space import closer_than, component_body, gap, link_body, port_mm
+from planner.space import Body, closer_than, component_body, gap, link_body, port_mm
 from planner.verify.rebuild import AS_MUCH_MM, TOUCH_MM, Rebuilt
 
 _STILL_MM = 0.5
@@ -20,6 +20,7 @@ def link_faults(built: Rebuilt) -> Iterator[str]:
     """Give a sentence for each link that is lost, hangs loose, is over-stretched or runs through a part."""
     yield from _links_there(built)
     after = built.knockons.links_after
+    bodies = {part_id: component_body(part) for part_id, part in sorted(built.parts.items())}
     for link_id, link in sorted(after.items()):
         loose = [end for end in link.ends if end.component not in built.parts]
         for end in loose:
@@ -28,7 +29,7 @@ def link_faults(built: Rebuilt) -> Iterator[str]:
         for end in lost:
             yield f"link `{link_id}` ends at port `{end.port}`, which `{end.component}` does not have"
         if not loose and not lost and link_id in built.vehicle.links:
-            yield from _known_link(built, built.vehicle.links[link_id], link)
+            yield from _known_link(built, built.vehicle.links[link_id], link, bodies)
 
 
 def _links_there(built: Rebuilt) -> Iterator[str]:
@@ -56,7 +57,7 @@ def _no_port(built: Rebuilt, part_id: str, port: str) -> bool:
     return bool(port) and port not in built.parts[part_id].ports_mm
 
 
-def _known_link(built: Rebuilt, old: Link, new: Link) -> Iterator[str]:
+def _known_link(built: Rebuilt, old: Link, new: Link, bodies: dict[str, Body]) -> Iterator[str]:
     """Judge a link that was there before: fit as it is, or told what is to be done to it."""
     remade = old.id in built.listed[EffectKind.REMADE]
     adjusted = old.id in built.listed[EffectKind.ADJUSTED]
@@ -82,7 +83,7 @@ def _known_link(built: Rebuilt, old: Link, new: Link) -> Iterator[str]:
             f"link `{old.id}` has {spare_mm:g} mm to spare, its run changes by {longer_mm:.1f} mm with an "
             f"end {shift_mm:.1f} mm away, and it is not listed as made anew"
         )
-    yield from _in_the_way(built, old, after)
+    yield from _in_the_way(built, old, after, bodies)
 
 
 def _out_of_reach(link: Link, longer_mm: float, spare_mm: float, shift_mm: float) -> bool:
@@ -104,17 +105,18 @@ def _run_mm(link: Link, ends: tuple[Vec, Vec]) -> float:
     return sum(math.dist(a, b) for a, b in pairwise((ends[0], *link.via_mm, ends[1])))
 
 
-def _in_the_way(built: Rebuilt, link: Link, ends: tuple[Vec, Vec]) -> Iterator[str]:
+def _in_the_way(built: Rebuilt, link: Link, ends: tuple[Vec, Vec], bodies: dict[str, Body]) -> Iterator[str]:
     """Find parts that a link left as it is would run through, deeper than it did at the start."""
     run = link_body(link, *ends)
     joined = {end.component for end in link.ends}
     leave = {built.asked.stands_for(part) for part in chain(joined, link.passes)} | joined | set(link.passes)
-    old_run = link_body(link, *_ends(link, built.vehicle.components))
-    for part_id, part in sorted(built.parts.items()):
-        if part_id in leave or link.id in part.touches:
+    old_ends = _ends(link, built.vehicle.components)
+    old_run = link_body(link, *old_ends)
+    for part_id, body in bodies.items():
+        if part_id in leave or link.id in built.parts[part_id].touches:
             continue
-        body = component_body(part)
-        if not closer_than(run, body, -TOUCH_MM):
+        as_it_was = ends == old_ends and not built.changed(part_id)
+        if as_it_was or not closer_than(run, body, -TOUCH_MM):
             continue
         old = built.vehicle.components.get(part_id)
         if old is not None and gap(run, body).mm >= gap(old_run, component_body(old)).mm - AS_MUCH_MM:

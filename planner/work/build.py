@@ -20,6 +20,7 @@ from planner.work.checkpoints import (
     filling_gates,
     gate_tasks,
     passing_checks,
+    sign_hot_steps,
     task_id,
 )
 from planner.work.circuits import circuit_features
@@ -35,16 +36,17 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     book = template_tasks(ground)
     add_own_tasks(ground, book)
     called = called_rules(ground)
+    sign_hot_steps(ground, called, book)
     checks = checkpoint_tasks(ground, called, book)
     buys = buying_list(ground)
     tasks = _with_purchases(book, buys)
     features: dict[str, Feature] = {
         **body_features(ground, {b: tuple(t) for b, t in book.fit_after.items()}, arrivals(ground, buys)),
-        **circuit_features(ground, filling_gates(ground, called)),
+        **circuit_features(ground, filling_gates(ground, called, book)),
     }
     conditions = conditions_in(ground, _all_demands(features, {**tasks, **checks}))
     features |= condition_features(ground, conditions)
-    gates = gate_tasks(ground, features, called)
+    gates = gate_tasks(ground, features, called, book)
     everything = {**tasks, **_after_gates(ground, _at_the_end(checks, called, gates), called), **gates}
     everything = _before_start(everything, list(tasks))
     return WorkList(

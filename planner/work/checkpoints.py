@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 
 from planner.knockon import Fact, calls_for, facts_of
 from planner.model.catalog import Blocks, CheckpointRule, When, Work
@@ -34,11 +35,38 @@ def called_rules(ground: Ground) -> dict[str, tuple[Fact, ...]]:
 
 
 def checkpoint_tasks(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, Task]:
-    """One task for each called rule, after the work it looks at."""
+    """One task for each called rule, after the work it looks at; a rule made with a hot step needs none of its own."""
     return {
         task_id(rule): _task(ground, ground.catalog.rules[rule], facts, _work_before(facts, book))
         for rule, facts in called.items()
+        if not _hot_tasks(ground.catalog.rules[rule], facts, book)
     }
+
+
+def _hot_tasks(rule: CheckpointRule, facts: tuple[Fact, ...], book: TaskBook) -> list[str]:
+    """The welding steps a rule belongs to when nothing but welding calls for it: it is made with them, at once."""
+    if any(t.when is not When.WELDED for t in rule.triggers):
+        return []
+    return [t for f in facts for t in book.hot.get(f.subject, [])]
+
+
+def tasks_of(rule: str, ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> list[str]:
+    """The tasks in which a rule is checked."""
+    return _hot_tasks(ground.catalog.rules[rule], called[rule], book) or [task_id(rule)]
+
+
+def sign_hot_steps(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> None:
+    """Give each welding step the check that is made with it."""
+    for rule_id, facts in called.items():
+        rule = ground.catalog.rules[rule_id]
+        for task in _hot_tasks(rule, facts, book):
+            known = book.tasks[task]
+            book.tasks[task] = replace(
+                known,
+                checkpoint=rule_id,
+                minutes=known.minutes + paced(ground.job, Work.TESTING, rule.minutes),
+                cautions=(*known.cautions, rule.caution),
+            )
 
 
 def _work_before(facts: tuple[Fact, ...], book: TaskBook) -> tuple[str, ...]:
@@ -161,13 +189,14 @@ def _passed(rule: CheckpointRule) -> set[str]:
     return {_GATES[b] for b in order[: far + 1]}
 
 
-def gate_tasks(ground: Ground, features: dict[str, Feature], called: dict[str, tuple[Fact, ...]]) -> dict[str, Task]:
+def gate_tasks(
+    ground: Ground, features: dict[str, Feature], called: dict[str, tuple[Fact, ...]], book: TaskBook
+) -> dict[str, Task]:
     """First start, first move and road test: each after the one before and after every check that blocks it."""
-    rules = [ground.catalog.rules[r] for r in called]
     waits: dict[str, list[str]] = defaultdict(list)
-    for rule in rules:
-        for gate in _blocked(rule):
-            waits[gate].append(task_id(rule.id))
+    for rule in called:
+        for gate in _blocked(ground.catalog.rules[rule]):
+            waits[gate].extend(tasks_of(rule, ground, called, book))
     whole = [Demand(feature=f.id, on=f.goal) for f in features.values() if f.goal is not None]
     lifted = {state_id(c) for c in _lifting(ground)}
     running = tuple(d for d in whole if d.feature not in lifted)
@@ -222,14 +251,17 @@ def passing_checks(called: dict[str, tuple[Fact, ...]], ground: Ground) -> dict[
     return {task_id(r): tuple(g for g in _GATES.values() if g in _passed(ground.catalog.rules[r])) for r in called}
 
 
-def filling_gates(ground: Ground, called: dict[str, tuple[Fact, ...]]) -> dict[str, tuple[str, ...]]:
-    """Circuit -> checkpoint tasks to be passed before it is filled: those of its own group that block filling."""
+def filling_gates(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, tuple[str, ...]]:
+    """Circuit -> tasks before it is filled: all on its members, and the checks of its group that block filling."""
     found: dict[str, tuple[str, ...]] = {}
     for system in opened_circuits(ground):
         group = ground.catalog.system_kinds[ground.vehicle.systems[system].kind].group
-        found[system] = tuple(
-            task_id(r)
+        checks = [
+            t
             for r in called
             if Blocks.FILLING in ground.catalog.rules[r].blocks and ground.catalog.rules[r].group == group
-        )
+            for t in tasks_of(r, ground, called, book)
+        ]
+        work = [t for member in members_after(ground, system) for t in book.of_subject.get(member, [])]
+        found[system] = tuple(dict.fromkeys((*work, *checks)))
     return found

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from planner.knockon import NEW
 from planner.model.catalog import Work
-from planner.model.vehicle import Component
+from planner.model.vehicle import Component, Link
 from planner.model.work import Demand, Feature, Toggle
 from planner.work.bodies import Ground, Handled
 from planner.work.circuits import circuit_id, circuits_of, state_id
@@ -49,7 +49,7 @@ def _off(ground: Ground, item: Handled) -> Toggle:
         work=Work.REMOVING,
         minutes=paced(ground.job, Work.REMOVING, item.part.off_min),
         hands=item.part.hands,
-        demands=_common_demands(ground, item),
+        demands=tuple(dict.fromkeys((*_common_demands(ground, item), *_links_first(ground, item)))),
         ways=_ways(ground, item),
         tools=item.part.tools,
         cautions=_cautions(ground, item, Work.REMOVING),
@@ -83,6 +83,20 @@ def _common_demands(ground: Ground, item: Handled) -> tuple[Demand, ...]:
     demands += [Demand(feature=r, on=False) for r in riders(ground, item)]
     demands += [Demand(feature=b, on=False) for b in sorted(item.access.rooms) if b in ground.handled]
     return tuple(dict.fromkeys(demands))
+
+
+def _links_first(ground: Ground, item: Handled) -> list[Demand]:
+    """Links that go for good come off before the part they join leaves its place for good."""
+    if item.goal or not isinstance(item.part, Component):
+        return []
+    return [
+        Demand(feature=i, on=False)
+        for i, other in ground.handled.items()
+        if isinstance(other.part, Link)
+        and other.start
+        and not other.goal
+        and item.subject in {e.component for e in other.part.ends}
+    ]
 
 
 def _fitting_demands(ground: Ground, item: Handled) -> list[Demand]:
@@ -130,8 +144,3 @@ def _ways(ground: Ground, item: Handled) -> tuple[tuple[Demand, ...], ...]:
 def _cautions(ground: Ground, item: Handled, work: Work) -> tuple[str, ...]:
     standing = ground.catalog.cautions
     return tuple(standing[key] for key in (work.value, item.part.group) if key in standing)
-
-
-def is_shut_in(item: Handled) -> bool:
-    """Whether geometry finds no straight way out at all."""
-    return isinstance(item.part, Component) and not item.access.ways

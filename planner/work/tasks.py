@@ -38,6 +38,8 @@ class TaskBook:
     trial_fits: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     finishes: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     """Cut -> its finishing tasks, which wait for the trial fits of what goes there."""
+    hot: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    """Cut -> its welding steps on the vehicle."""
 
     def add(self, subject: str, task: Task) -> None:
         """Note a task about a part, link or cut."""
@@ -98,6 +100,8 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
         fitted_yet = fitted_yet or (Demanded.FITTED in step.demands and isinstance(_part(ground, subject), Component))
         if body is not None and not fitted_yet and fact.when not in _LETTER:
             book.fit_after[body].append(task.id)
+        if step.hot:
+            book.hot[subject].append(task.id)
         if step.work is Work.TRIAL_FIT:
             book.trial_fits[subject].append(task.id)
         if step.work is Work.FINISHING and fact.when in {When.CUT, When.WELDED}:

@@ -10,11 +10,14 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import numpy.typing as npt
 
-from planner.model.shapes import Box, Cylinder, Outline, Pose, Solid, Tube
+from planner.model.shapes import Box, Cylinder, Outline, Pose, Solid, Tube, Vec
+
+Array = npt.NDArray[np.float64]
 
 
-def turn_matrix(turn_deg):
+def turn_matrix(turn_deg: Vec) -> Array:
     """Turn each unit vector about x, then y, then z, by hand."""
     columns = []
     for unit in np.eye(3):
@@ -30,7 +33,7 @@ def turn_matrix(turn_deg):
 class Shape:
     """One convex solid in a pose: extents along directions, nearest points, inside or not."""
 
-    def __init__(self, solid: Solid, pose: Pose = Pose()):  # noqa: B008 - a frozen value
+    def __init__(self, solid: Solid, pose: Pose = Pose()) -> None:  # noqa: B008 - a frozen value
         self.solid = solid
         outer = turn_matrix(pose.turn_deg)
         self.turn = outer @ turn_matrix(solid.pose.turn_deg)
@@ -43,7 +46,7 @@ class Shape:
             order = {"x": (1, 2, 0), "y": (2, 0, 1), "z": (0, 1, 2)}[solid.along]
             self.turn = self.turn[:, order]
 
-    def reach(self, ways):
+    def reach(self, ways: Array) -> Array:
         """Greatest coordinate (n,) along unit directions (n, 3)."""
         own = ways @ self.turn
         s = self.solid
@@ -59,7 +62,7 @@ class Shape:
             out = flat.max(axis=1) + np.abs(own[:, 2]) * s.thick_mm / 2.0
         return out + ways @ self.at
 
-    def nearest(self, point):
+    def nearest(self, point: Array) -> Array:
         """Point of the solid nearest to ``point`` (3,)."""
         p = (point - self.at) @ self.turn
         s = self.solid
@@ -82,12 +85,12 @@ class Shape:
             q[2] = min(max(p[2], -s.thick_mm / 2.0), s.thick_mm / 2.0)
         return self.turn @ q + self.at
 
-    def tip(self, way, rng):
+    def tip(self, way: Array, rng: np.random.Generator) -> Array:
         """Any point of the solid that lies farthest along ``way``: a random one of an edge or face that does."""
         own = way @ self.turn
         s = self.solid
 
-        def pick(part, half):
+        def pick(part: Vec, half: float) -> float:
             return rng.uniform(-half, half) if abs(part) < 1e-9 else math.copysign(half, part)
 
         if isinstance(s, Box):
@@ -105,7 +108,7 @@ class Shape:
             q = q + own * s.across_mm / 2.0 if isinstance(s, Tube) else np.array([*q, pick(own[2], s.thick_mm / 2.0)])
         return self.turn @ q + self.at
 
-    def probes(self, count, rng):
+    def probes(self, count: int, rng: np.random.Generator) -> Array:
         """Random points (count, 3) of the solid, many of them on its surface."""
         spread = rng.normal(size=(count, 3)) * 1e4
         far = self.at + spread
@@ -114,7 +117,7 @@ class Shape:
         return skin[rng.permutation(count)] * (1.0 - mix) + skin * mix
 
 
-def _nearest_in_polygon(p, polygon):
+def _nearest_in_polygon(p: Array, polygon: Array) -> Array:
     a, b = polygon, np.roll(polygon, -1, axis=0)
     side = b - a
     turned = side[:, 0] * (p[1] - a[:, 1]) - side[:, 1] * (p[0] - a[:, 0])
@@ -125,7 +128,7 @@ def _nearest_in_polygon(p, polygon):
     return q[int(np.argmin(np.linalg.norm(q - p, axis=1)))]
 
 
-def spread_ways(count):
+def spread_ways(count: int) -> Array:
     k = np.arange(count) + 0.5
     z = 1.0 - 2.0 * k / count
     angle = k * math.pi * (1.0 + math.sqrt(5.0))
@@ -136,12 +139,12 @@ def spread_ways(count):
 _WAYS = spread_ways(6000)
 
 
-def separations(a: Shape, b: Shape, ways):
+def separations(a: Shape, b: Shape, ways: Array) -> Array:
     """Separation (n,) of two solids along each direction, from a to b; every one bounds the signed distance."""
     return -b.reach(-ways) - a.reach(ways)
 
 
-def signed_distance(a: Shape, b: Shape, rng, starts=24, rounds=90):
+def signed_distance(a: Shape, b: Shape, rng: np.random.Generator, starts: int = 24, rounds: int = 90) -> float:
     """Greatest separation over all directions: coarse spread, then random zooming from the best few."""
     values = separations(a, b, _WAYS)
     at = _WAYS[np.argsort(-values)[:starts]]
@@ -160,7 +163,7 @@ def signed_distance(a: Shape, b: Shape, rng, starts=24, rounds=90):
     return float(best.max())
 
 
-def nearest_by_projection(a: Shape, b: Shape, rounds=4000):
+def nearest_by_projection(a: Shape, b: Shape, rounds: int = 4000) -> tuple[float, float]:
     """Distance from above and from below, by projecting to and fro between two solids that are apart."""
     p = a.at
     for k in range(rounds):

@@ -23,6 +23,7 @@ from planner.model.vehicle import (
     System,
     Vehicle,
 )
+from planner.verify import check_homes
 
 
 def block(name: str, size_mm: Vec, at_mm: Vec, **more: object) -> Component:
@@ -148,3 +149,21 @@ def with_home(name: str, pose: Pose, *, answer: Knockons = SOUND, effects: tuple
     """The answer with another home for one part."""
     after = {**answer.after, name: replace(answer.after[name], pose=pose)}
     return replace(answer, after=after, homes={**answer.homes, name: pose}, effects=(*answer.effects, *effects))
+
+
+def check_scuttle(answer: Knockons, *, owner: Job | None = None, vehicle: Vehicle = VEHICLE) -> tuple[str, ...]:
+    return check_homes(vehicle, owner or job(), answer)
+
+
+def tank_moved(to: Pose, sensor: Pose | None) -> Knockons:
+    homes = {"fuse-box": NEW_HOME, "tank": to, **({} if sensor is None else {"sensor": sensor})}
+    effects = (*EFFECTS, *told(MOVES=["tank", "sensor"], REMADE=["level-wire"]))
+    return knockons((*COMPONENTS, PEDAL_BOX), LINKS, homes, effects)
+
+
+def without(answer: Knockons, *names: str) -> Knockons:
+    return replace(
+        answer,
+        after={key: part for key, part in answer.after.items() if key not in names},
+        links_after={key: item for key, item in answer.links_after.items() if key not in names},
+    )

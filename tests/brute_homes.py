@@ -16,6 +16,7 @@ from planner.model.shapes import Box, Pose, Vec
 from planner.model.vehicle import Component, Freedom, Keeps, Link, Room, RoomNeed, Space, Vehicle
 
 TOUCH = 0.05
+SEAT = 1.0
 STILL = 0.5
 FREE = (Freedom.MOVES, Freedom.MAY_GO)
 
@@ -139,6 +140,8 @@ class Brute:
     catalog: Catalog
     best: Best | None = None
     tried: int = 0
+    strict: bool = False
+    """Let nothing pass for having been so at the start."""
     wanted: dict[str, Spot] | None = None
     _fits: dict[tuple[Spot, Spot], bool] = field(default_factory=dict)
     _blocks: dict[tuple[str, Pose], list[Block]] = field(default_factory=dict)
@@ -340,14 +343,29 @@ class Brute:
             return False
         pa, pb = self.parts[a.part], self.parts[b.part]
         if a.host == b.part or b.host == a.part or a.part in pb.touches or b.part in pa.touches:
-            return True
-        if gap_between(one, two) < max(pa.keep_clear_mm, pb.keep_clear_mm) - TOUCH:
+            return a.part in self.new or b.part in self.new or not self._closer(a.part, one, b.part, two, -SEAT)
+        if self._closer(a.part, one, b.part, two, max(pa.keep_clear_mm, pb.keep_clear_mm) - TOUCH):
             return False
         for owner, where, other in ((pa, a.pose, two), (pb, b.pose, one)):
             for room in owner.rooms:
                 if room.needed is RoomNeed.ALWAYS and gap_between([slab(owner, where, room)], other) < -TOUCH:
                     return False
         return True
+
+    def _closer(self, a: str, one: list[Block], b: str, two: list[Block], needed: float) -> bool:
+        """Whether two parts are closer than needed, and closer than they were."""
+        found = gap_between(one, two)
+        if found >= needed:
+            return False
+        then = self._gap_then(a, b)
+        return then is None or then >= needed or found < then - 2 * TOUCH
+
+    def _gap_then(self, a: str, b: str) -> float | None:
+        """Gap of a pair at the start: a part that was bolted flush to the wall may still stand flush to it."""
+        there = self.vehicle.components
+        if self.strict or a not in there or b not in there:
+            return None
+        return gap_between(blocks(there[a], there[a].pose), blocks(there[b], there[b].pose))
 
     def _relations_hold(self, a: str, one: list[Block], b: str, two: list[Block]) -> bool:
         for r in self.vehicle.relations.values():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from random import Random
 
@@ -16,6 +17,10 @@ REAR = 10.0
 """Rear face of the wall."""
 
 
+MOST = 15_000
+"""Combinations that a case may have."""
+
+
 def whole(rng: Random, low: int, high: int, by: int = 20) -> float:
     return float(rng.randrange(low, high + 1, by))
 
@@ -27,6 +32,8 @@ class Draft:
     links: list[Link] = field(default_factory=list)
     spaces: list[Space] = field(default_factory=list)
     relations: list[Relation] = field(default_factory=list)
+    target: str = ""
+    """The part that the job is to disturb, when it matters."""
 
     def vehicle(self) -> Vehicle:
         return vehicle(self.parts, links=self.links, spaces=self.spaces, relations=self.relations)
@@ -43,7 +50,7 @@ class Draft:
 
 def sound(v: Vehicle) -> bool:
     """Whether every pair, relation and link of a vehicle holds, by the brute force's own rules."""
-    brute = Brute(v, job(), catalog())
+    brute = Brute(v, job(), catalog(), strict=True)
     spots = list(brute.before.values())
     # _pair, as `fits` lets pass what nobody touched.
     return all(brute.alone_ok(s) for s in spots) and all(
@@ -108,7 +115,7 @@ def add_riders(draft: Draft) -> None:
         )
         if draft.try_part(rider) and rng.random() < 0.3:
             far = (at[0] + 40.0, at[1], at[2])
-            draft.try_part(mover(f"rr-{host.id}", far, (40.0, 40.0, 40.0), on=rider.id, off_min=3, on_min=4))
+            draft.try_part(mover(f"rr-{host.id}", far, (40.0, 40.0, 40.0), on=rider.id, off_min=3, on_min=4, ports_mm={"p": (0.0, 20.0, 0.0)}))
 
 
 def add_spaces(draft: Draft) -> None:
@@ -129,6 +136,19 @@ def add_spaces(draft: Draft) -> None:
         draft.spaces.append(
             space(f"s{n}", at, size, on=on, step=rng.choice([100.0, 150.0]), takes=takes, against=against)
         )
+
+
+def add_chain(draft: Draft) -> None:
+    """Spaces in a row: the only room for the first part is where the second stands, and so on."""
+    rng = draft.rng
+    movers = [p for p in draft.parts if p.freedom is Freedom.MOVES and p.mounted_on == "wall"]
+    rng.shuffle(movers)
+    draft.target = movers[0].id
+    free = (REAR + 80.0, rng.choice([-800.0, 800.0]), whole(rng, 200, 500))
+    places = [*((REAR + 80.0, *p.pose.at_mm[1:]) for p in movers[1 : rng.randint(2, 4)]), free]
+    for n, (p, at) in enumerate(zip(movers, places, strict=False)):
+        size = (160.0, whole(rng, 180, 240), whole(rng, 180, 240))
+        draft.spaces.append(space(f"c{n}", at, size, step=100.0, takes=(p.id,), against=Direction.FORWARDS))
 
 
 def add_relations(draft: Draft) -> None:
@@ -156,7 +176,8 @@ def add_links(draft: Draft) -> None:
         if len(loose) < 2:
             return
         one, two = rng.sample(loose, 2)
-        rigid = rng.random() < 0.4
+        # Two stiff ones might cross, which the brute force does not look at.
+        rigid = rng.random() < 0.6 and not any(k.rigid for k in draft.links)
         facts: dict[str, object] = {
             "rigid": rigid,
             "kind": "rod" if rigid else "hose",
@@ -189,7 +210,7 @@ def random_change(draft: Draft) -> Change:
     rng = draft.rng
     movers = [p for p in draft.parts if p.freedom is Freedom.MOVES and p.mounted_on == "wall"]
     hosts = {p.mounted_on for p in draft.parts}
-    target = rng.choice(movers)
+    target = next((p for p in movers if p.id == draft.target), None) or rng.choice(movers)
     near = target.pose.at_mm
     sort = rng.choices(["add", "move", "grow", "cut", "replace", "remove"], [60, 10, 10, 10, 6, 4])[0]
     match sort:
@@ -228,6 +249,11 @@ def stands_clear(v: Vehicle, change: Change) -> bool:
     )
 
 
+def combinations(v: Vehicle, asked: Job) -> int:
+    brute = Brute(v, asked, catalog())
+    return math.prod(len(brute.choices(i)) or 1 for i in brute.order)
+
+
 def random_case(seed: int) -> tuple[Vehicle, Job]:
     rng = Random(seed)
     while True:
@@ -236,14 +262,18 @@ def random_case(seed: int) -> tuple[Vehicle, Job]:
         if not any(p.freedom is Freedom.MOVES for p in draft.parts):
             continue
         add_riders(draft)
-        add_spaces(draft)
+        if rng.random() < 0.3:
+            add_chain(draft)
+        else:
+            add_spaces(draft)
         add_relations(draft)
         add_links(draft)
         v = draft.vehicle()
         for _ in range(20):
             change = random_change(draft)
-            if stands_clear(v, change) or rng.random() < 0.05:
-                return v, job(change, hour_worth=rng.choice([10.0, 18.0]))
+            asked = job(change, hour_worth=rng.choice([10.0, 18.0]))
+            if combinations(v, asked) <= MOST and (stands_clear(v, change) or rng.random() < 0.05):
+                return v, asked
 
 
 __all__ = ["gap_between", "random_case", "sound"]

@@ -1,0 +1,159 @@
+"""Flush contacts and random pairs, against an independent method; and a library that lies."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import fcl
+import numpy as np
+import pytest
+from space_cases import KINDS, flush_pair, random_pose, random_solid
+from space_referee import Shape, nearest_by_projection, signed_distance
+
+import planner.space
+from planner.model.shapes import Box, Outline, Pose, Tube
+from planner.space import closer_than, gap, merged, shifted, solid_body
+from planner.space import separation as separation_module
+from planner.space.minnorm import nearest_points
+
+EXACT_MM = 0.01  # the precision promised
+PAIRS = [(a, b) for a in KINDS for b in KINDS]
+
+
+def _flush_errors(seed: int, count: int) -> list[tuple[int, tuple[str, str], float]]:
+    rng = np.random.default_rng(seed)
+    wrong = []
+    for k in range(count):
+        (first, pose_a), (second, pose_b) = flush_pair(rng, PAIRS[k % 16], square=bool(k // 16 % 2))
+        a, b = solid_body([first], pose_a), solid_body([second], pose_b)
+        mm = gap(a, b).mm
+        if abs(mm) > EXACT_MM or closer_than(a, b, 0.0):
+            wrong.append((k, PAIRS[k % 16], mm))
+    return wrong
+
+
+def test_flush_contacts_are_neither_clash_nor_gap() -> None:
+    assert _flush_errors(11, 2000) == []
+
+
+@pytest.mark.slow
+def test_many_flush_contacts_are_neither_clash_nor_gap() -> None:
+    assert _flush_errors(12, 8000) == []
+
+
+def _check_random(seed: int, count: int) -> int:
+    """Compare with the referee; return how many pairs overlapped."""
+    rng = np.random.default_rng(seed)
+    overlapping = 0
+    for k in range(count):
+        kinds = PAIRS[k % 16]
+        first, second = (random_solid(rng, kind) for kind in kinds)
+        pose_a, pose_b = random_pose(rng, 10.0), random_pose(rng, (20.0, 60.0, 150.0)[k % 3])
+        mm = gap(solid_body([first], pose_a), solid_body([second], pose_b)).mm
+        a, b = Shape(first, pose_a), Shape(second, pose_b)
+        expected = signed_distance(a, b, rng)
+        if expected > 0.0:
+            below, above = nearest_by_projection(a, b)
+            assert below - EXACT_MM <= mm <= above + EXACT_MM, (k, kinds)
+            assert above - below < EXACT_MM, "the referee did not converge"
+        else:
+            overlapping += 1
+            assert mm == pytest.approx(expected, abs=EXACT_MM), (k, kinds)
+    return overlapping
+
+
+def test_random_pairs_against_the_referee() -> None:
+    assert _check_random(21, 160) > 40
+
+
+@pytest.mark.slow
+def test_many_random_pairs_against_the_referee() -> None:
+    assert _check_random(22, 3200) > 800
+
+
+@pytest.mark.parametrize("lie", [-1.0, 0.0, 37.5])
+def test_a_wrong_answer_of_the_collision_library_does_no_harm(monkeypatch: pytest.MonkeyPatch, lie: float) -> None:
+    def lying(_one: object, _other: object, _request: object, answer: fcl.DistanceResult) -> float:
+        answer.nearest_points = [np.array([1.0, 2.0, 3.0]), np.array([1.0, 2.0, 3.0 + abs(lie)])]
+        return lie
+
+    monkeypatch.setattr(separation_module.fcl, "distance", lying)
+    rng = np.random.default_rng(31)
+    for k in range(48):
+        first, second = (random_solid(rng, kind) for kind in PAIRS[k % 16])
+        pose_a, pose_b = random_pose(rng, 10.0), random_pose(rng, 120.0)
+        mm = gap(solid_body([first], pose_a), solid_body([second], pose_b)).mm
+        a, b = Shape(first, pose_a), Shape(second, pose_b)
+        expected = signed_distance(a, b, rng)
+        if expected > 0.0:
+            expected = nearest_by_projection(a, b)[1]
+        assert mm == pytest.approx(expected, abs=EXACT_MM), (k, PAIRS[k % 16])
+
+
+def test_the_collision_library_is_never_asked_for_contacts() -> None:
+    for file in Path(planner.space.__file__).parent.glob("*.py"):
+        text = file.read_text(encoding="utf-8")
+        assert "fcl.collide" not in text
+        assert "enable_signed_distance=True" not in text
+
+
+def test_the_collision_library_itself_gets_flush_contacts_wrong() -> None:
+    # The reason for all the care: were this to fail one day, the guard would still be right, only less needed.
+    request = fcl.DistanceRequest(enable_nearest_points=True, enable_signed_distance=True)
+    rng = np.random.default_rng(3)
+    worst = 0.0
+    for _ in range(3000):
+        size_a, size_b = np.round(rng.uniform(5.0, 300.0, (2, 3)), 1)
+        axis = int(rng.integers(3))
+        at = np.round(rng.uniform(-0.4, 0.4, 3) * (size_a + size_b), 1)
+        at[axis] = (size_a[axis] + size_b[axis]) / 2.0
+        one = fcl.CollisionObject(fcl.Box(*size_a), fcl.Transform())
+        other = fcl.CollisionObject(fcl.Box(*size_b), fcl.Transform(at))
+        worst = max(worst, abs(fcl.distance(one, other, request, fcl.DistanceResult())))
+        a = solid_body([Box(size_mm=tuple(size_a))], Pose())
+        b = solid_body([Box(size_mm=tuple(size_b))], Pose(at_mm=tuple(at)))
+        assert gap(a, b).mm == pytest.approx(0.0, abs=1e-9)
+    assert worst > 1.0
+
+
+def test_slow_nearest_points_by_hand() -> None:
+    a = solid_body([Box(size_mm=(20.0, 20.0, 20.0))], Pose())
+    b = solid_body([Box(size_mm=(20.0, 20.0, 20.0))], Pose(at_mm=(50.0, 60.0, 0.0)))
+    near_a, near_b = nearest_points(a.pieces[0], b.pieces[0], b.places[0])
+    assert near_a[:2] == pytest.approx((10.0, 10.0), abs=1e-4)
+    assert near_b[:2] == pytest.approx((40.0, 50.0), abs=1e-4)
+
+
+def test_gap_of_bodies_is_that_of_their_nearest_pieces() -> None:
+    cube = Box(size_mm=(10.0, 10.0, 10.0))
+    row = merged(solid_body([cube], Pose(at_mm=(40.0 * k, 0.0, 0.0))) for k in range(20))
+    other = merged(solid_body([cube], Pose(at_mm=(40.0 * k + 400.0, 25.0 + k, 0.0))) for k in range(5))
+    assert gap(row, other).mm == pytest.approx(15.0, abs=EXACT_MM)
+    assert gap(row, other).at_mm == pytest.approx((400.0, 12.5, 0.0), abs=0.02)
+    assert closer_than(row, other, 15.5)
+    assert not closer_than(row, other, 15.0)
+    # two pieces overlap, by 2 and by 6: the deeper one counts
+    deep = merged([solid_body([cube], Pose(at_mm=(8.0, 0.0, 0.0))), solid_body([cube], Pose(at_mm=(84.0, 0.0, 0.0)))])
+    assert gap(row, deep).mm == pytest.approx(-6.0, abs=EXACT_MM)
+
+
+def test_a_hollow_corner_is_hollow() -> None:
+    angle = Outline(
+        points_mm=((0.0, 0.0), (100.0, 0.0), (100.0, 10.0), (10.0, 10.0), (10.0, 100.0), (0.0, 100.0)),
+        thick_mm=8.0,
+        along="z",
+    )
+    body = solid_body([angle], Pose())
+    inside = solid_body([Box(size_mm=(20.0, 20.0, 8.0))], Pose(at_mm=(50.0, 50.0, 0.0)))
+    assert gap(body, inside).mm == pytest.approx(30.0, abs=EXACT_MM)  # 40 - 10 to either leg
+    assert gap(body, shifted(inside, (-30.0, -30.0, 0.0))).mm == pytest.approx(0.0, abs=EXACT_MM)
+    assert gap(body, shifted(inside, (-31.0, 0.0, 0.0))).mm == pytest.approx(-1.0, abs=EXACT_MM)
+
+
+def test_shifting_is_exact_and_shares_the_pieces() -> None:
+    rod = solid_body([Tube(across_mm=8.0, through_mm=((0, 0, 0), (50, 0, 0), (50, 60, 0)))], Pose())
+    moved = shifted(shifted(rod, (1000.0, -20.0, 7.0)), (-1000.0, 20.0, -7.0))
+    assert moved.pieces is rod.pieces
+    assert moved.lo_mm == pytest.approx(rod.lo_mm, abs=1e-9)
+    cube = solid_body([Box(size_mm=(10.0, 10.0, 10.0))], Pose(at_mm=(0.0, 30.0, 0.0)))
+    assert gap(shifted(rod, (0.0, 5.0, 0.0)), cube).mm == pytest.approx(gap(rod, cube).mm - 5.0, abs=EXACT_MM)

@@ -1,0 +1,46 @@
+"""The shipped trials car and its main job, worked through once for all tests that look at it."""
+
+from datetime import date
+from functools import lru_cache
+from pathlib import Path
+
+from planner.cli.plan import Answer, planned
+from planner.finding import has_errors
+from planner.model.catalog import Catalog
+from planner.model.job import Job
+from planner.model.vehicle import Vehicle
+from planner.shelf import load_catalog, load_job, load_vehicle, projects_folder
+
+TODAY = date(2026, 12, 1)
+
+
+@lru_cache(maxsize=1)
+def catalog() -> Catalog:
+    found, findings = load_catalog()
+    assert not findings
+    return found
+
+
+def project() -> Path:
+    return projects_folder() / "trials-car"
+
+
+@lru_cache(maxsize=1)
+def vehicle() -> Vehicle:
+    found, findings = load_vehicle(project(), catalog())
+    assert found is not None
+    assert not has_errors(findings)
+    return found
+
+
+@lru_cache(maxsize=4)
+def job(name: str) -> Job:
+    found, findings = load_job(project(), name, vehicle(), catalog())
+    assert found is not None
+    assert not has_errors(findings)
+    return found
+
+
+@lru_cache(maxsize=4)
+def answer(name: str) -> Answer:
+    return planned(vehicle(), job(name), catalog(), today=TODAY, limit_s=60.0)
