@@ -10,107 +10,35 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
+from brute_boxes import (
+    FREE,
+    SEAT,
+    STILL,
+    TOUCH,
+    Block,
+    alike,
+    blocks,
+    carried_pose,
+    gap_between,
+    grid,
+    half,
+    minus,
+    missed,
+    plus,
+    port,
+    segment_gap,
+    slab,
+)
+
 from planner.model.catalog import Catalog, When
 from planner.model.job import Add, Cut, Grow, Job, Move, Remove, Replace
 from planner.model.shapes import Box, Pose, Vec
-from planner.model.vehicle import Component, Freedom, Keeps, Link, Room, RoomNeed, Space, Vehicle
-
-TOUCH = 0.05
-SEAT = 1.0
-STILL = 0.5
-FREE = (Freedom.MOVES, Freedom.MAY_GO)
-
-Block = tuple[Vec, Vec]
-"""Low and high corner."""
+from planner.model.vehicle import Component, Freedom, Keeps, Link, RoomNeed, Vehicle
 
 
-def quarter(point: Vec, turns: int) -> Vec:
-    x, y, z = point
-    for _ in range(turns % 4):
-        x, y = -y, x
-    return (x, y, z)
-
-
-def quarters_of(pose: Pose) -> int:
-    assert pose.turn_deg[0] == pose.turn_deg[1] == 0.0
-    turns = pose.turn_deg[2] / 90.0
-    assert abs(turns - round(turns)) < 1e-9
-    return round(turns) % 4
-
-
-def plus(a: Vec, b: Vec) -> Vec:
-    return (a[0] + b[0], a[1] + b[1], a[2] + b[2])
-
-
-def minus(a: Vec, b: Vec) -> Vec:
-    return (a[0] - b[0], a[1] - b[1], a[2] - b[2])
-
-
-def blocks(part: Component, pose: Pose) -> list[Block]:
-    turns = quarters_of(pose)
-    found = []
-    for solid in part.solids:
-        assert isinstance(solid, Box)
-        assert solid.pose.turn_deg == (0.0, 0.0, 0.0)
-        half = [s / 2 for s in solid.size_mm]
-        corners = [
-            plus(pose.at_mm, quarter(plus(solid.pose.at_mm, (sx * half[0], sy * half[1], sz * half[2])), turns))
-            for sx in (-1, 1)
-            for sy in (-1, 1)
-            for sz in (-1, 1)
-        ]
-        found.append(bounds([(c, c) for c in corners]))
-    return found
-
-
-def bounds(several: list[Block]) -> Block:
-    low = tuple(min(b[0][i] for b in several) for i in range(3))
-    high = tuple(max(b[1][i] for b in several) for i in range(3))
-    return (low, high)  # type: ignore[return-value]
-
-
-def block_gap(a: Block, b: Block) -> float:
-    apart = [max(a[0][i] - b[1][i], b[0][i] - a[1][i]) for i in range(3)]
-    if max(apart) <= 0.0:
-        return max(apart)
-    return math.sqrt(sum(max(0.0, d) ** 2 for d in apart))
-
-
-def gap_between(a: list[Block], b: list[Block]) -> float:
-    return min(block_gap(x, y) for x in a for y in b)
-
-
-def slab(part: Component, pose: Pose, room: Room) -> Block:
-    low, high = (list(c) for c in bounds(blocks(part, pose)))
-    assert room.side is not None
-    axis, way = next((i, v) for i, v in enumerate(room.side.vector) if v)
-    if way > 0:
-        low[axis], high[axis] = high[axis], high[axis] + room.depth_mm
-    else:
-        low[axis], high[axis] = low[axis] - room.depth_mm, low[axis]
-    return (tuple(low), tuple(high))  # type: ignore[return-value]
-
-
-def segment_gap(a: Vec, b: Vec, block: Block) -> float:
-    """Distance from a segment to a block: convex along the segment, so a golden section search finds it."""
-
-    def off(t: float) -> float:
-        point = [p + t * (q - p) for p, q in zip(a, b, strict=True)]
-        return math.sqrt(sum(max(0.0, lo - p, p - hi) ** 2 for p, lo, hi in zip(point, *block, strict=True)))
-
-    low, high = 0.0, 1.0
-    for _ in range(100):
-        first, second = low + (high - low) * 0.382, low + (high - low) * 0.618
-        if off(first) <= off(second):
-            high = second
-        else:
-            low = first
-    return off((low + high) / 2)
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Spot:
-    """A part somewhere: what it is mounted on matters for what it may touch."""
+    """A part somewhere: what it is mounted on matters for what it may touch. Each place is one object, to be quick."""
 
     part: str
     pose: Pose
@@ -122,8 +50,8 @@ class Choice:
     """What becomes of a part: "keep" (stay, or follow its host), "home" or "go"."""
 
     sort: str
-    pose: Pose | None = None
-    host: str | None = None
+    spot: Spot | None = None
+    """Where, for a home."""
     cost: int = 0
 
 
@@ -144,6 +72,7 @@ class Brute:
     """Let nothing pass for having been so at the start."""
     wanted: dict[str, Spot] | None = None
     _fits: dict[tuple[Spot, Spot], bool] = field(default_factory=dict)
+    _follows: dict[tuple[str, Spot], Spot] = field(default_factory=dict)
     _blocks: dict[tuple[str, Pose], list[Block]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -182,7 +111,9 @@ class Brute:
         self.moved = moved
         self.carried = self._carry(moved)
         self.fixed |= self.new | moved | self.carried
-        self.homeless = {i for i, c in self.parts.items() if c.mounted_on is not None and c.mounted_on not in self.parts}
+        self.homeless = {
+            i for i, c in self.parts.items() if c.mounted_on is not None and c.mounted_on not in self.parts
+        }
         self.order = sorted(self.parts, key=lambda i: (len(self.hosts(i)), i))
         self.before = {i: Spot(i, c.pose, c.mounted_on) for i, c in self.parts.items()}
 
@@ -232,7 +163,7 @@ class Brute:
                 far = math.dist(pose.at_mm, part.pose.at_mm)
                 if far < 1e-6 and pose.turn_deg == part.pose.turn_deg:
                     continue
-                yield Choice("home", pose, on, 1000 * steps + handling(part) + round(far))
+                yield Choice("home", Spot(part.id, pose, on), 1000 * steps + handling(part) + round(far))
 
     # -- search
 
@@ -274,8 +205,7 @@ class Brute:
         if choice.sort == "go":
             return None, choice.cost
         if choice.sort == "home":
-            assert choice.pose is not None
-            return Spot(part, choice.pose, choice.host), choice.cost
+            return choice.spot, choice.cost
         start = self.before[part]
         host = None if part in self.fixed else start.host
         if host is None or host not in self.parts:
@@ -285,8 +215,10 @@ class Brute:
             return None, 0
         if under.pose == self.before[host].pose:
             return start, 0
-        pose = carried_pose(start.pose, self.before[host].pose, under.pose)
-        return Spot(part, pose, host), handling(self.parts[part])
+        if (part, under) not in self._follows:
+            pose = carried_pose(start.pose, self.before[host].pose, under.pose)
+            self._follows[part, under] = Spot(part, pose, host)
+        return self._follows[part, under], handling(self.parts[part])
 
     def _stands(self, spot: Spot, spots: dict[str, Spot | None]) -> bool:
         if not self.alone_ok(spot):
@@ -294,14 +226,18 @@ class Brute:
         for other in spots.values():
             if other is not None and not self.fits(spot, other):
                 return False
-        hosts = {s.part: s.host for s in spots.values() if s is not None and s.host != self.before[s.part].host}
-        hosts.update({spot.part: spot.host} if spot.host != self.before[spot.part].host else {})
-        known = {**spots, spot.part: spot}
-        return all(
-            known[i] is not None and known[i].pose == self.before[i].pose  # type: ignore[union-attr]
-            for i in hosts.values()
-            if i in known
-        )
+        return all(self._rests(s, {**spots, spot.part: spot}) for s in (spot, *spots.values()) if self._is_rehoused(s))
+
+    def _is_rehoused(self, spot: Spot | None) -> bool:
+        return spot is not None and spot.host != self.before[spot.part].host
+
+    def _rests(self, spot: Spot | None, known: dict[str, Spot | None]) -> bool:
+        """A home on a part that may itself move only counts while that part stays."""
+        assert spot is not None
+        if spot.host not in known:
+            return True
+        under = known[spot.host]
+        return under is not None and under.pose == self.before[under.part].pose
 
     # -- rules
 
@@ -328,23 +264,21 @@ class Brute:
         return True
 
     def fits(self, a: Spot, b: Spot) -> bool:
-        if a.pose == self.before[a.part].pose and b.pose == self.before[b.part].pose:
-            untouched = a.part not in self.fixed and b.part not in self.fixed
-            if untouched:
-                return True
-        key = (a, b)
-        if key not in self._fits:
-            self._fits[key] = self._pair(a, b)
-        return self._fits[key]
+        if (a, b) not in self._fits:
+            moved = any(s.part in self.fixed or s.pose != self.before[s.part].pose for s in (a, b))
+            self._fits[a, b] = not moved or self.pair_ok(a, b)
+        return self._fits[a, b]
 
-    def _pair(self, a: Spot, b: Spot) -> bool:
+    def pair_ok(self, a: Spot, b: Spot) -> bool:
         one, two = self.body(a.part, a.pose), self.body(b.part, b.pose)
         if not self._relations_hold(a.part, one, b.part, two):
             return False
         pa, pb = self.parts[a.part], self.parts[b.part]
         if a.host == b.part or b.host == a.part or a.part in pb.touches or b.part in pa.touches:
-            return a.part in self.new or b.part in self.new or not self._closer(a.part, one, b.part, two, -SEAT)
-        if self._closer(a.part, one, b.part, two, max(pa.keep_clear_mm, pb.keep_clear_mm) - TOUCH):
+            brought = a.part in self.new or b.part in self.new
+            if not brought and self._closer(a.part, one, b.part, two, -SEAT):
+                return False
+        elif self._closer(a.part, one, b.part, two, max(pa.keep_clear_mm, pb.keep_clear_mm) - TOUCH):
             return False
         for owner, where, other in ((pa, a.pose, two), (pb, b.pose, one)):
             for room in owner.rooms:
@@ -437,32 +371,14 @@ class Brute:
             if follows or any(not self.fits(start, self.before[f]) for f in self.fixed):
                 continue
             movers = [s for j, s in best.spots.items() if j not in self.fixed and s.pose != self.before[j].pose]
-            if any(not self._pair(start, s) for s in movers if s.part != i):
+            if any(not self.pair_ok(start, s) for s in movers if s.part != i):
                 found.append(i)
         return found
-
-
-def alike(a: Pose, b: Pose) -> bool:
-    turn = (a.turn_deg[2] - b.turn_deg[2]) % 360.0
-    return math.dist(a.at_mm, b.at_mm) < 1e-6 and min(turn, 360.0 - turn) < 1e-6
-
-
-def half(solid: object) -> Vec:
-    assert isinstance(solid, Box)
-    x, y, z = solid.size_mm
-    return (x / 2, y / 2, z / 2)
 
 
 def larger(solid: object, by: Vec) -> Box:
     assert isinstance(solid, Box)
     return replace(solid, size_mm=plus(solid.size_mm, by))
-
-
-def carried_pose(rider: Pose, before: Pose, after: Pose) -> Pose:
-    turns = quarters_of(after) - quarters_of(before)
-    arm = minus(rider.at_mm, before.at_mm)
-    turn = rider.turn_deg[2] + after.turn_deg[2] - before.turn_deg[2]
-    return Pose(at_mm=plus(after.at_mm, quarter(arm, turns)), turn_deg=(0.0, 0.0, turn))
 
 
 def handling(part: Component) -> int:
@@ -477,54 +393,6 @@ def moved_steps_min(catalog: Catalog, part: Component) -> int:
             if template.trigger.when is When.MOVED and ((wanted in of) if wanted is not None else not of):
                 return sum(s.minutes * s.hands for s in template.steps)
     return 0
-
-
-def grid(part: Component, space: Space) -> Iterator[Pose]:
-    low, high = (minus(space.box.pose.at_mm, half(space.box)), plus(space.box.pose.at_mm, half(space.box)))
-    for turn in dict.fromkeys([0.0, *(t[2] for t in part.turns_deg)]):
-        turned = Pose(turn_deg=(0.0, 0.0, part.pose.turn_deg[2] + turn))
-        own = bounds(blocks(part, turned))
-        axes = []
-        for i in range(3):
-            first, last = low[i] - own[0][i], high[i] - own[1][i]
-            way = space.against.vector[i] if space.against is not None else 0.0
-            axes.append(stops(first, last, space.step_mm, way))
-        for x in axes[0]:
-            for y in axes[1]:
-                for z in axes[2]:
-                    yield Pose(at_mm=(x, y, z), turn_deg=turned.turn_deg)
-
-
-def stops(first: float, last: float, step: float, way: float) -> list[float]:
-    if last < first:
-        return []
-    if way:
-        return [first if way < 0 else last]
-    found, at = [], first
-    while at <= last:
-        found.append(at)
-        at += step
-    return found if found[-1] == last else [*found, last]
-
-
-def missed(keeps: Keeps, by: float, mine: list[Block], theirs: list[Block]) -> float:
-    (low, high), (low_of, high_of) = bounds(mine), bounds(theirs)
-    match keeps:
-        case Keeps.ABOVE:
-            return by - (low[2] - high_of[2])
-        case Keeps.BELOW:
-            return by - (low_of[2] - high[2])
-        case Keeps.WITHIN:
-            return gap_between(mine, theirs) - by
-        case Keeps.APART:
-            return by - gap_between(mine, theirs)
-        case _:
-            return 0.0
-
-
-def port(part: Component, name: str, pose: Pose | None) -> Vec:
-    where = part.pose if pose is None else pose
-    return plus(where.at_mm, quarter(part.ports_mm[name] if name else (0.0, 0.0, 0.0), quarters_of(where)))
 
 
 def stretched(link: Link, old: list[Vec], now: list[Vec]) -> str:

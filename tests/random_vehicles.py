@@ -1,4 +1,4 @@
-"""Random small vehicles that are sound at the start, each with a job: blocks on a wall, whose homes are hard to share."""
+"""Random small vehicles that are sound at the start, each with a job: blocks on a wall, short of room."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass, field, replace
 from random import Random
 
-from brute_homes import Brute, bounds, gap_between, port, segment_gap
+from brute_boxes import bounds, port, segment_gap
+from brute_homes import Brute
 from garage import box, catalog, job, link, mover, part, space, vehicle, wall
 
 from planner.model.job import Add, Change, Cut, Grow, Job, Move, Remove, Replace
@@ -17,7 +18,7 @@ REAR = 10.0
 """Rear face of the wall."""
 
 
-MOST = 15_000
+MOST = 6_000
 """Combinations that a case may have."""
 
 
@@ -52,11 +53,9 @@ def sound(v: Vehicle) -> bool:
     """Whether every pair, relation and link of a vehicle holds, by the brute force's own rules."""
     brute = Brute(v, job(), catalog(), strict=True)
     spots = list(brute.before.values())
-    # _pair, as `fits` lets pass what nobody touched.
+    # pair_ok, as `fits` lets pass what nobody touched.
     return all(brute.alone_ok(s) for s in spots) and all(
-        brute._pair(a, b)
-        for n, a in enumerate(spots)
-        for b in spots[n + 1 :]  # noqa: SLF001
+        brute.pair_ok(a, b) for n, a in enumerate(spots) for b in spots[n + 1 :]
     )
 
 
@@ -115,7 +114,17 @@ def add_riders(draft: Draft) -> None:
         )
         if draft.try_part(rider) and rng.random() < 0.3:
             far = (at[0] + 40.0, at[1], at[2])
-            draft.try_part(mover(f"rr-{host.id}", far, (40.0, 40.0, 40.0), on=rider.id, off_min=3, on_min=4, ports_mm={"p": (0.0, 20.0, 0.0)}))
+            draft.try_part(
+                mover(
+                    f"rr-{host.id}",
+                    far,
+                    (40.0, 40.0, 40.0),
+                    on=rider.id,
+                    off_min=3,
+                    on_min=4,
+                    ports_mm={"p": (0.0, 20.0, 0.0)},
+                )
+            )
 
 
 def add_spaces(draft: Draft) -> None:
@@ -159,9 +168,7 @@ def add_relations(draft: Draft) -> None:
             return
         one, two = rng.sample(loose, 2)
         keeps = rng.choice(list(Keeps))
-        by = {Keeps.WITHIN: whole(rng, 200, 700), Keeps.OFF_GROUND: whole(rng, 200, 500)}.get(
-            keeps, whole(rng, 0, 100)
-        )
+        by = {Keeps.WITHIN: whole(rng, 200, 700), Keeps.OFF_GROUND: whole(rng, 200, 500)}.get(keeps, whole(rng, 0, 100))
         of = None if keeps is Keeps.OFF_GROUND else two.id
         kept = list(draft.relations)
         draft.relations.append(Relation(id=f"rel{n}", part=one.id, keeps=keeps, of=of, by_mm=by))
@@ -241,12 +248,11 @@ def stands_clear(v: Vehicle, change: Change) -> bool:
     """Whether what the job places itself leaves the parts that cannot give way alone."""
     if not isinstance(change, Add):
         return True
+    new = change.component.id
     brute = Brute(v, job(change), catalog())
     still = [i for i in brute.parts if brute.parts[i].freedom not in {Freedom.MOVES, Freedom.MAY_GO}]
     loose = {i for i in still if any(brute.parts[h].freedom is Freedom.MOVES for h in brute.hosts(i))}
-    return all(
-        i == "new" or i in loose or brute.fits(brute.before["new"], brute.before[i]) for i in still
-    )
+    return all(i == new or i in loose or brute.fits(brute.before[new], brute.before[i]) for i in still)
 
 
 def combinations(v: Vehicle, asked: Job) -> int:
@@ -270,10 +276,30 @@ def random_case(seed: int) -> tuple[Vehicle, Job]:
         add_links(draft)
         v = draft.vehicle()
         for _ in range(20):
-            change = random_change(draft)
-            asked = job(change, hour_worth=rng.choice([10.0, 18.0]))
-            if combinations(v, asked) <= MOST and (stands_clear(v, change) or rng.random() < 0.05):
+            changes = random_changes(draft)
+            asked = job(*changes, hour_worth=rng.choice([10.0, 18.0]))
+            clear = all(stands_clear(v, c) for c in changes)
+            if combinations(v, asked) <= MOST and (clear or rng.random() < 0.05):
                 return v, asked
 
 
-__all__ = ["gap_between", "random_case", "sound"]
+def random_changes(draft: Draft) -> list[Change]:
+    """One change, now and then two of different parts."""
+    first = random_change(draft)
+    if draft.rng.random() > 0.3:
+        return [first]
+    draft.target = ""
+    second = random_change(draft)
+    touched = {getattr(first, "part", "first"), getattr(second, "part", "second")}
+    if len(touched) < 2:
+        return [first]
+    match second:
+        case Add(component=c):
+            second = Add(component=replace(c, id="new-2"))
+        case Replace(part=old, component=c):
+            second = Replace(part=old, component=replace(c, id="heir-2"))
+        case Cut():
+            second = replace(second, id="hole-2")
+        case _:
+            pass
+    return [first, second]

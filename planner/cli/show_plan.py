@@ -184,11 +184,20 @@ def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
     console.print(f"together {sum(b.price for b in work.buys.values()):.2f} {job.currency}")
 
 
+_FEW = 3
+
+
+def _first_few(names: str) -> str:
+    listed = names.split(", ")
+    more = f" and {len(listed) - _FEW} more" if len(listed) > _FEW else ""
+    return ", ".join(listed[:_FEW]) + more
+
+
 def _show_checkpoints(console: Console, work: WorkList) -> None:
     console.print()
     console.rule(Text("Checkpoints: each is measured, written down and signed", style="bold"), align="left")
     for check in work.checkpoints.values():
         holds = ", ".join(check.blocks)
         text = Text(f"[ ] {check.title}")
-        text.append(f"  ({holds}) because of {check.why}; {check.source}", style="dim")
+        text.append(f"  ({holds}) because of {_first_few(check.why)}; {check.source}", style="dim")
         console.print(text)

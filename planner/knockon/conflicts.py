@@ -77,19 +77,18 @@ class PairRules:
             needed = max(a.part.keep_clear_mm, b.part.keep_clear_mm)
             if closer_than(a.body, b.body, needed - TOUCH_MM) and self._worse_gap(a, b, needed):
                 return True
-            if any(self._room_lost(x, y) for x, y in ((a, b), (b, a))):
-                return True
+        if any(self._room_lost(x, y) for x, y in ((a, b), (b, a))):
+            return True
         return self._pair_relation_broken(a, b)
 
     def between(self, part: Placed, other: Placed) -> tuple[Conflict, ...]:
         """Every conflict of ``part`` with ``other``, told from the side of ``part``."""
         found = list(self._relation_conflicts(part, other))
+        needed = max(part.part.keep_clear_mm, other.part.keep_clear_mm)
         if self.meant_to_touch(part.part, other.part):
             if self._too_deep(part, other):
                 found.append(self._gap_conflict(part, other, 0.0))
-            return tuple(found)
-        needed = max(part.part.keep_clear_mm, other.part.keep_clear_mm)
-        if closer_than(part.body, other.body, needed - TOUCH_MM) and self._worse_gap(part, other, needed):
+        elif closer_than(part.body, other.body, needed - TOUCH_MM) and self._worse_gap(part, other, needed):
             found.append(self._gap_conflict(part, other, needed))
         found.extend(self._room_conflicts(part, other))
         return tuple(found)
@@ -173,9 +172,11 @@ class PairRules:
     def _too_deep(self, a: Placed, b: Placed) -> bool:
         """Whether two parts that are meant to touch have got into each other deeper than they were.
 
-        A part the job adds may go through what it is meant to touch: its hole is the job's business.
+        Only a change can do that: in the vehicle as it stands, or with a part the job adds, what goes through what is
+        the owner's own word.
         """
-        if a.part.id in self.new or b.part.id in self.new or self._carrier(a.part) == self._carrier(b.part):
+        known = self.vehicle.components
+        if a.part.id not in known or b.part.id not in known or self._carrier(a.part) == self._carrier(b.part):
             return False
         return closer_than(a.body, b.body, -SEAT_MM) and self._worse_gap(a, b, -SEAT_MM)
 
@@ -202,6 +203,8 @@ class PairRules:
         return any(True for _ in self._lost_rooms(owner, intruder))
 
     def _lost_rooms(self, owner: Placed, intruder: Placed) -> Iterator[tuple[str, Body]]:
+        if self._carrier(owner.part) == self._carrier(intruder.part):
+            return
         for room, body in owner.rooms:
             if closer_than(body, intruder.still, -TOUCH_MM) and not self._was_lost(owner, intruder, room.name):
                 yield room.name, body

@@ -59,6 +59,9 @@ def tell_strip(out: Outcome, strip: Stripping, book: EffectBook) -> None:
             text = f"{strip.items[i].part.name} comes off and goes back"
             book.add(EffectKind.OFF_AND_BACK, strip.items[i].subject, text, [])
             waiting.remove(i)
+    for part in sorted(out.asked.taken_off - {strip.items[i].subject for i in only_off}):
+        asked = Cause(kind=CauseKind.ASKED, source="", text=ASKED_TEXT)
+        book.add(EffectKind.OFF_AND_BACK, part, f"{out.name(part)} comes off and goes back", [asked])
     for i in only_off:
         causes = [
             Cause(kind=c.kind, source=disturbed_effect(book, s) if s else "", text=c.text, mm=c.mm)

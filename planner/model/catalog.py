@@ -252,6 +252,8 @@ class CheckpointRule:
     tools: tuple[str, ...] = ()
     involves: tuple[Blocks, ...] = ()
     """What the check itself does (run the engine, move the car): it comes after every checkpoint that blocks that."""
+    after: tuple[str, ...] = ()
+    """Rules to be passed before this one is made, where they are called for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

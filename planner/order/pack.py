@@ -3,7 +3,8 @@
 List scheduling on the precedence that the strip-down's own choices leave (:mod:`planner.order.thread`): the
 clock runs through the sessions; at each moment, of the steps whose predecessors and lags are over, whose
 purchases are here and who fit in what is left of the session with its hands, the first by priority is done. So
-time spent waiting for a cure, a parcel or a helper is filled with other work when the states allow. Three
+time spent waiting for a cure, a parcel or a helper is filled with other work when the states allow. A toggle
+waits until some step that needs it waits for toggles alone, and a condition is left as soon as it may be. Three
 priorities are tried and the plan that finishes on the earliest day is kept, then the one with fewest sessions,
 then the first in this list:
 
@@ -39,6 +40,8 @@ class Load:
     pieces: dict[Node, Task | Toggle]
     ready: dict[Node, datetime]
     """When its purchases are here."""
+    leaving: frozenset[Node]
+    """Toggles that end a state the vehicle neither starts nor ends in: done as soon as they can be."""
     sessions: tuple[Session, ...]
     tidy: timedelta
 
@@ -117,7 +120,9 @@ def _load(
     for node, piece in pieces.items():
         days = [arrives[b] for b in piece.purchases if b in arrives]
         ready[node] = datetime.combine(max(days), time()) if days else LONG_AGO
-    return Load(thread=thread, pieces=pieces, ready=ready, sessions=sessions, tidy=tidy)
+    passing = {f.id for f in work.features.values() if not f.start and f.goal is False}
+    leaving = frozenset(n for n, p in pieces.items() if isinstance(p, Toggle) and n.ref in passing and not p.on)
+    return Load(thread=thread, pieces=pieces, ready=ready, leaving=leaving, sessions=sessions, tidy=tidy)
 
 
 def _too_big(load: Load) -> tuple[str, ...]:
@@ -165,10 +170,11 @@ def _priorities(load: Load) -> tuple[dict[Node, tuple[int, ...]], ...]:
     windows = critical_path(durations, after)
     index = {n: i for i, n in enumerate(load.thread.nodes)}
     latest = {n: windows[names[n]].latest_start for n in load.thread.nodes}
+    stay = {n: 0 if n in load.leaving else 1 for n in load.thread.nodes}
     return (
-        {n: (index[n],) for n in load.thread.nodes},
-        {n: (latest[n], index[n]) for n in load.thread.nodes},
-        {n: (-load.pieces[n].hands, latest[n], index[n]) for n in load.thread.nodes},
+        {n: (stay[n], index[n]) for n in load.thread.nodes},
+        {n: (stay[n], latest[n], index[n]) for n in load.thread.nodes},
+        {n: (stay[n], -load.pieces[n].hands, latest[n], index[n]) for n in load.thread.nodes},
     )
 
 
@@ -181,7 +187,10 @@ def _packed(load: Load, rank: Mapping[Node, tuple[int, ...]]) -> tuple[list[Plac
     for number, session in enumerate(load.sessions):
         clock = max(clock, begins(session) + load.tidy)
         while left:
-            opens = {n: _opens(load, n, ends) for n in left if all(m in ends for m in load.thread.before[n])}
+            ready = [n for n in left if all(m in ends for m in load.thread.before[n])]
+            # Steps can wait for each other's toggles in a ring of wants; then any that may be done is due.
+            due = [n for n in ready if _is_due(load, n, ends)] or ready
+            opens = {n: _opens(load, n, ends) for n in due}
             fits = {n: max(at, clock) for n, at in opens.items() if _fits(load.pieces[n], max(at, clock), session)}
             if not fits:
                 break
@@ -194,6 +203,30 @@ def _packed(load: Load, rank: Mapping[Node, tuple[int, ...]]) -> tuple[list[Plac
         if not left:
             break
     return places, left
+
+
+def _is_due(load: Load, node: Node, ends: Mapping[Node, datetime]) -> bool:
+    """Whether a step is no toggle or is wanted: some step that needs it waits for toggles alone.
+
+    So nothing is taken off, and no condition entered, before there is work for it.
+    """
+    served = [n for n in load.thread.serves.get(node, ()) if n not in ends]
+    return not served or any(_waits_for_toggles(load, n, ends) for n in served)
+
+
+def _waits_for_toggles(load: Load, node: Node, ends: Mapping[Node, datetime]) -> bool:
+    """Whether every task and every purchase a step waits for, directly or through toggles, is done and here."""
+    todo, seen = [node], {node}
+    while todo:
+        at = todo.pop()
+        for other in load.thread.before[at]:
+            if other in ends or other in seen:
+                continue
+            if other.number == 0:
+                return False
+            seen.add(other)
+            todo.append(other)
+    return True
 
 
 def _opens(load: Load, node: Node, ends: Mapping[Node, datetime]) -> datetime:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from ortools.sat.python import cp_model
-from ortools.sat.python.cp_model_helper import Literal
 
 from planner.model.work import Demand
 from planner.order.strip_bounds import Node
 from planner.order.strip_model import StripModel, weight, wild_weight
 from planner.order.strip_problem import state_after, toggle_number
+
+if TYPE_CHECKING:
+    # Not every version of the library has the name where the program runs.
+    from ortools.sat.python.cp_model_helper import Literal
 
 
 def constrain(made: StripModel) -> None:
@@ -25,8 +30,7 @@ def constrain(made: StripModel) -> None:
 def _rows_of_toggles(made: StripModel) -> None:
     r"""Toggles of a feature come in a row, as many as forced and in pairs where the end state is set.
 
-    .. math:: x_{pk} \le x_{p,k-1}, \quad e_{p,k-1} < e_{pk}, \quad x_{pk} = 1 \; (k \le F_p), \quad w_p \le
-    x_{pK_p}
+    .. math:: x_{pk} \le x_{p,k-1}, \quad e_{p,k-1} < e_{pk}, \quad x_{pk} = 1 \; (k \le F_p), \quad w_p \le x_{pK}
 
     With a goal the number present is of the parity of the goal, or w_p holds.
     """
@@ -40,8 +44,8 @@ def _rows_of_toggles(made: StripModel) -> None:
         for k in range(1, min(made.bounds.forced[p], cap) + 1):
             model.add(row[k - 1] == 1)
         wild = made.wild.get(p)
-        if wild is not None:
-            model.add_implication(wild, row[-1]) if row else None
+        if wild is not None and row:
+            model.add_implication(wild, row[-1])
         if feature.goal is not None:
             for k in range(cap + 1):
                 if state_after(feature, k) != feature.goal:
@@ -179,8 +183,8 @@ def _wild_stretch(made: StripModel, node: Node, p: str) -> list[Literal]:
     return [made.met[key]]
 
 
-def set_objective(made: StripModel, bound: int) -> None:
-    r"""Least effort, not under a bound that is proved already.
+def set_objective(made: StripModel, bound: int, below: int | None = None) -> None:
+    r"""Least effort: not under a proved bound, and less than ``below``, the cost of a plan that is there.
 
     .. math:: \min \sum_{pk} c_{pk} x_{pk} + \sum_p c_{pw} w_p
 
@@ -195,3 +199,5 @@ def set_objective(made: StripModel, bound: int) -> None:
         made.model.minimize(sum(terms))
         if bound:
             made.model.add(sum(terms) >= bound * made.scale)
+        if below is not None:
+            made.model.add(sum(terms) < below * made.scale)

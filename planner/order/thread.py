@@ -132,11 +132,12 @@ def natural_order(work: WorkList, thread: Thread) -> tuple[Node, ...]:
     Tasks are taken one at a time: the one that needs the fewest changes of state first, of those one that
     belongs to the same effect as the task before, of those the first in the work list. What it needs off, on or
     entered is done just before it, so removals come as late as they can; a toggle that ends its feature's row
-    is done as soon as nothing stands in its way, so refits come as early as they can.
+    is done as soon as nothing stands in its way, so refits come as early as they can, the last off first back.
     """
     index = {n: i for i, n in enumerate(thread.nodes)}
     rank = {Node(t): i for i, t in enumerate(work.tasks)}
-    ends = {Node(n.ref, max(m.number for m in thread.nodes if m.ref == n.ref)) for n in thread.nodes if n.number}
+    # Later toggles of a feature overwrite earlier ones.
+    ends = set({n.ref: n for n in thread.nodes if n.number}.values())
     needs = _ancestors(thread, index)
     left = set(thread.nodes)
     done: list[Node] = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import shorten
 
 from planner.model.work import Task, WorkList
 from planner.order.strip_bounds import Node
@@ -10,13 +11,15 @@ from planner.order.thread import Thread, piece_of, step_of
 
 NAMED = 2
 """How many steps a reason names."""
+LONGEST = 56
+"""Letters of a title that are enough to know it by."""
 
 
 def why_of(work: WorkList, thread: Thread, order: Sequence[Node]) -> tuple[str, ...]:
     """One text for each node of ``order``.
 
-    A task gives its own reason. A toggle names the first steps that need the state it makes, in the order they
-    are done; one that nothing needs puts its feature back where it belongs.
+    A task gives its own reason. A toggle names, by their numbers in ``order``, the first tasks and then
+    the first toggles that need the state it makes; one that nothing needs puts its feature back where it belongs.
     """
     index = {n: i for i, n in enumerate(order)}
     texts = []
@@ -25,9 +28,9 @@ def why_of(work: WorkList, thread: Thread, order: Sequence[Node]) -> tuple[str, 
         if isinstance(piece, Task):
             texts.append(piece.why)
             continue
-        served = sorted(thread.serves[node], key=lambda n: index[n])
+        served = sorted(thread.serves[node], key=lambda n: (n.number > 0, index[n]))
         if served:
-            texts.append(f"so that {_listed([piece_of(n, work).title for n in served])} can be done")
+            texts.append(f"for {_listed([(index[n] + 1, piece_of(n, work).title) for n in served])}")
         elif step_of(node, work).on == work.features[node.ref].goal:
             start = work.features[node.ref].start
             texts.append("back to where it belongs" if start == piece.on else "its place when the job is done")
@@ -36,11 +39,15 @@ def why_of(work: WorkList, thread: Thread, order: Sequence[Node]) -> tuple[str, 
     return tuple(texts)
 
 
-def _listed(titles: list[str]) -> str:
-    """Name the first titles in backticks, and how many more there are."""
-    titles = list(dict.fromkeys(titles))
-    named = [f"`{t}`" for t in titles[:NAMED]]
-    more = len(titles) - len(named)
+def _listed(steps: list[tuple[int, str]]) -> str:
+    """Name the first steps by number and title, and how many more there are."""
+    named = [f"step {number} ({_short(title)})" for number, title in steps[:NAMED]]
+    more = len(steps) - len(named)
     if more:
         return ", ".join(named) + f" and {more} more"
     return " and ".join(named)
+
+
+def _short(title: str) -> str:
+    """The title up to its first comma, or as many whole words as fit."""
+    return shorten(title.partition(",")[0], width=LONGEST, placeholder=" ...")

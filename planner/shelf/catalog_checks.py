@@ -132,6 +132,7 @@ def _needs(entries: Sections, names: _Names) -> Iterator[Finding]:
                 yield from _unknown(written, ("opens",), names.systems, "system kind")
     for written in entries["checkpoints"].values():
         yield from _unknown(written, ("conditions",), names.conditions, "condition")
+        yield from _unknown(written, ("after",), entries["checkpoints"], "checkpoint")
 
 
 def _rings(conditions: Mapping[str, Written]) -> Iterator[Finding]:

@@ -256,6 +256,8 @@ class RuleEntry(Entry):
     """Tools for it."""
     involves: list[BlocksText] = Field(default_factory=list)
     """What the check itself does: run the engine, move the car."""
+    after: Texts = Field(default_factory=list)
+    """Checks to be passed before this one is made."""
 
 
 class NamesSetting(Entry):

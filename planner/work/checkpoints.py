@@ -247,8 +247,15 @@ def _lifting(ground: Ground) -> set[str]:
 
 
 def passing_checks(called: dict[str, tuple[Fact, ...]], ground: Ground) -> dict[str, tuple[str, ...]]:
-    """Checkpoint task -> gates it comes after, for rules that run the engine or move the car."""
-    return {task_id(r): tuple(g for g in _GATES.values() if g in _passed(ground.catalog.rules[r])) for r in called}
+    """Checkpoint task -> gates it has to pass to be made, and other checks it comes after."""
+    rules = ground.catalog.rules
+    return {
+        task_id(r): (
+            *(g for g in _GATES.values() if g in _passed(rules[r])),
+            *(task_id(other) for other in rules[r].after if other in called),
+        )
+        for r in called
+    }
 
 
 def filling_gates(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, tuple[str, ...]]:

@@ -73,7 +73,7 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
         turn_off=Toggle(
             feature=feature,
             on=False,
-            title=f"{name}: {kind.open[:1].lower()}{kind.open[1:]}" if kind.open else f"{name}: open it",
+            title=f"{name}: {kind.open[:1].lower()}{kind.open[1:]}" if kind.open else f"{name}: open from here on",
             work=Work.DRAINING,
             minutes=paced(ground.job, Work.DRAINING, kind.open_min),
             hands=kind.open_hands,

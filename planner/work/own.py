@@ -17,7 +17,7 @@ def add_own_tasks(ground: Ground, book: TaskBook) -> None:
     for own in ground.job.tasks:
         for later in own.before:
             for task in book.of_subject.get(later, []):
-                book.wait(task, [own.id])
+                book.wait(task, [own.id], own.lag_min)
     for change in ground.job.changes:
         if isinstance(change, TakeOff) and change.part in ground.handled:
             book.add(change.part, _while_off(ground, change.part))
@@ -25,6 +25,7 @@ def add_own_tasks(ground: Ground, book: TaskBook) -> None:
 
 def _task(ground: Ground, book: TaskBook, own: OwnTask) -> Task:
     earlier = [t for name in own.after for t in ([name] if _is_own(ground, name) else book.of_subject.get(name, []))]
+    lags = {t.id: t.lag_min for t in ground.job.tasks}
     demands = [Demand(feature=state_id(c), on=True) for c in own.conditions]
     for part in own.off:
         bodies = (part, ground.final(part))
@@ -40,7 +41,7 @@ def _task(ground: Ground, book: TaskBook, own: OwnTask) -> Task:
         minutes=own.minutes,
         hands=own.hands,
         demands=tuple(dict.fromkeys(demands)),
-        after=tuple(After(task=t) for t in dict.fromkeys(earlier)),
+        after=tuple(After(task=t, lag_min=lags.get(t, 0)) for t in dict.fromkeys(earlier)),
         tools=own.tools,
         why="the job's own task",
         keep_min=own.lag_min,

@@ -46,10 +46,12 @@ class TaskBook:
         self.tasks[task.id] = task
         self.of_subject[subject].append(task.id)
 
-    def wait(self, task: str, others: list[str]) -> None:
-        """Let a task wait for others too."""
+    def wait(self, task: str, others: list[str], lag_min: int = 0) -> None:
+        """Let a task wait for others too, and ``lag_min`` after their end."""
         known = self.tasks[task]
-        more = tuple(After(task=o) for o in others if o != task and o not in {a.task for a in known.after})
+        more = tuple(
+            After(task=o, lag_min=lag_min) for o in others if o != task and o not in {a.task for a in known.after}
+        )
         self.tasks[task] = replace(known, after=known.after + more)
 
 

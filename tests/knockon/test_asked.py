@@ -141,3 +141,11 @@ def test_touch_lists_name_the_heir() -> None:
     heir = mover("box", (60, 0, 500), CUBE)
     asked = asked_by(base, job(Replace(part="pedal", component=heir)))
     assert "box" in asked.base["mat"].touches
+
+
+def test_moved_onto_another_part() -> None:
+    to = Pose(at_mm=(60, 300, 600))
+    asked = asked_by(plain(), job(Move(part="bulb", to=to, onto="cylinder")))
+    assert (asked.base["bulb"].mounted_on, asked.base["bulb"].pose) == ("cylinder", to)
+    asked = asked_by(plain(), job(Move(part="bulb", to=to)))
+    assert asked.base["bulb"].mounted_on == "switch"

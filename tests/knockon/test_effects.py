@@ -174,6 +174,7 @@ def test_adjusted_link() -> None:
 
 def boxed_in() -> list[Component]:
     """A part in a box of parts that never come off, open to the rear only, where a cover stands."""
+
     def side(name: str, at: Vec, size: Vec) -> Component:
         return part(name, at, size, freedom=Freedom.STAYS)
 

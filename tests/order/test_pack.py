@@ -97,7 +97,7 @@ def test_a_full_morning() -> None:
     ]
     assert plan.finish == datetime(2026, 12, 5, 10, 35)  # noqa: DTZ001 - wall clock
     assert plan.work_min == 80
-    assert plan.why == ("so that `cut` can be done", "the slot", "back to where it belongs")
+    assert plan.why == ("for step 2 (cut)", "the slot", "back to where it belongs")
 
 
 def test_cure_over_night_goes_on_in_the_next_session() -> None:
@@ -208,8 +208,9 @@ def test_why_names_the_steps_a_toggle_serves() -> None:
     tank = feature("tank", off=toggle("tank", False, demands=["not seat"]))
     plan = packed(work_list([tank, feature("seat")], tasks), job(weekly=(EVERY_SATURDAY,)))
     why = {s.step: text for s, text in zip(plan.slots, plan.why, strict=True)}
-    assert why[Step(ref="seat", on=False)] == "so that `Take off the tank` can be done"
-    assert why[Step(ref="tank", on=False)] == "so that `t0`, `t1` and 2 more can be done"
+    assert why[Step(ref="seat", on=False)] == "for step 2 (Take off the tank)"
+    # The seat goes back as step 4: nothing else needs it off.
+    assert why[Step(ref="tank", on=False)] == "for step 3 (t0), step 5 (t1) and 2 more"
 
 
 def test_random_plans_keep_every_rule() -> None:

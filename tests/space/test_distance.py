@@ -41,10 +41,18 @@ def test_many_flush_contacts_are_neither_clash_nor_gap() -> None:
     assert _flush_errors(12, 8000) == []
 
 
+def test_bars_rim_to_rim_touch_exactly() -> None:
+    # the one pair that needs a climb: two rims that meet at a slant
+    rng = np.random.default_rng(13)
+    for _ in range(400):
+        (first, pose_a), (second, pose_b) = flush_pair(rng, ("cylinder", "cylinder"), square=False)
+        assert abs(gap(solid_body([first], pose_a), solid_body([second], pose_b)).mm) < 1e-3
+
+
 def _check_random(seed: int, count: int) -> int:
     """Compare with the referee; return how many pairs overlapped."""
     rng = np.random.default_rng(seed)
-    overlapping = 0
+    overlapping = unsure = 0
     for k in range(count):
         kinds = PAIRS[k % 16]
         first, second = (random_solid(rng, kind) for kind in kinds)
@@ -55,7 +63,9 @@ def _check_random(seed: int, count: int) -> int:
         if expected > 0.0:
             below, above = nearest_by_projection(a, b)
             assert below - EXACT_MM <= mm <= above + EXACT_MM, (k, kinds)
-            assert above - below < EXACT_MM, "the referee did not converge"
+            if above - below > EXACT_MM:  # to and fro between nearly parallel sides takes for ever
+                unsure += 1
+                assert mm == pytest.approx(expected, abs=EXACT_MM), (k, kinds)
         else:
             overlapping += 1
             assert mm == pytest.approx(expected, abs=EXACT_MM), (k, kinds)
