@@ -72,6 +72,7 @@ class Brute:
     """Let nothing pass for having been so at the start."""
     wanted: dict[str, Spot] | None = None
     _fits: dict[tuple[Spot, Spot], bool] = field(default_factory=dict)
+    _hits: dict[tuple[str, Spot], bool] = field(default_factory=dict)
     _follows: dict[tuple[str, Spot], Spot] = field(default_factory=dict)
     _blocks: dict[tuple[str, Pose], list[Block]] = field(default_factory=dict)
 
@@ -335,17 +336,22 @@ class Brute:
         return "remake" if self._run_hit(link, old, spots) else stretched(link, old, now)
 
     def _run_hit(self, link: Link, run: list[Vec], spots: dict[str, Spot]) -> bool:
+        return any(self._hit(link, run, spot) for spot in spots.values())
+
+    def _hit(self, link: Link, run: list[Vec], spot: Spot) -> bool:
+        if (link.id, spot) not in self._hits:
+            self._hits[link.id, spot] = self._stands_in(link, run, spot)
+        return self._hits[link.id, spot]
+
+    def _stands_in(self, link: Link, run: list[Vec], spot: Spot) -> bool:
         assert not link.via_mm
         leave = {e.component for e in link.ends} | set(link.passes)
         leave |= {self.heirs.get(i, i) for i in leave}
-        for spot in spots.values():
-            changed = spot.part in self.fixed or spot.pose != self.before[spot.part].pose
-            if not changed or spot.part in leave or link.id in self.parts[spot.part].touches:
-                continue
-            free = min(segment_gap(run[0], run[1], b) for b in self.body(spot.part, spot.pose)) - link.across_mm / 2
-            if free < self.parts[spot.part].keep_clear_mm - TOUCH:
-                return True
-        return False
+        changed = spot.part in self.fixed or spot.pose != self.before[spot.part].pose
+        if not changed or spot.part in leave or link.id in self.parts[spot.part].touches:
+            return False
+        free = min(segment_gap(run[0], run[1], b) for b in self.body(spot.part, spot.pose)) - link.across_mm / 2
+        return free < self.parts[spot.part].keep_clear_mm - TOUCH
 
     # -- questions about an answer
 

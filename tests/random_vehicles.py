@@ -18,7 +18,7 @@ REAR = 10.0
 """Rear face of the wall."""
 
 
-MOST = 6_000
+MOST = 150_000
 """Combinations that a case may have."""
 
 

@@ -29,7 +29,7 @@ EXCESS_MM = 0.5
 ROUND_EXCESS_MM = 0.15
 """The share of it that is spent on the corners of the prism that stands for a round bar."""
 
-_HALF_STEP_MAX = 0.5
+_HALF_STEP_MAX = 0.2
 _LOOKS = 180
 _SAME_MM = 1e-6
 

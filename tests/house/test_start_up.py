@@ -5,7 +5,7 @@ import sys
 
 import pytest
 
-HEAVY = ("ortools", "numpy", "networkx", "pint", "pandas", "pydantic", "fcl", "manifold3d")
+HEAVY = ("ortools", "numpy", "networkx", "pint", "pandas", "fcl", "manifold3d")
 
 
 def loaded(*arguments: str) -> set[str]:
