@@ -6,6 +6,7 @@ from planner.model.effects import Proof
 from planner.model.plan import Strip
 from planner.model.work import WorkList
 from planner.order.strip_hunt import cost_of, hunted
+from planner.order.strip_merge import merged
 from planner.order.strip_problem import prepared, unknown_references
 from planner.order.strip_trouble import trouble_words
 from planner.order.thread import natural_order, step_of, thread_of
@@ -30,13 +31,15 @@ def least_strip(work: WorkList, *, limit_s: float = 20.0) -> Strip:
     unknown = unknown_references(work)
     if unknown:
         return Strip(proof=Proof.NONE, steps=(), cost=0, bound=0, trouble=unknown)
-    hunt = hunted(prepared(work), limit_s)
+    ready = prepared(work)
+    short = merged(ready)
+    hunt = hunted(short.work, limit_s)
     if hunt.impossible:
         return Strip(proof=Proof.NONE, steps=(), cost=0, bound=hunt.bound, trouble=trouble_words(work))
     if hunt.cost is None:
         words = (f"no order was found in {limit_s:g} s, and none was shown to be impossible",)
         return Strip(proof=Proof.NONE, steps=(), cost=0, bound=hunt.bound, trouble=words)
-    order = natural_order(hunt.work, thread_of(hunt.work, hunt.steps))
-    steps = tuple(step_of(n, hunt.work) for n in order)
+    order = natural_order(ready, thread_of(ready, short.spelt_out(hunt.steps)))
+    steps = tuple(step_of(n, ready) for n in order)
     proof = Proof.PROVED if hunt.settled else Proof.FOUND
     return Strip(proof=proof, steps=steps, cost=cost_of(work, steps), bound=min(hunt.bound, hunt.cost))

@@ -249,3 +249,20 @@ def test_rider_may_not_settle_in_the_room_of_its_host() -> None:
     above = space("above", (60, 300, 600), CUBE, on="tank")
     v = vehicle([wall(), tank, mover("a", (60, 0, 500), CUBE)], spaces=[above])
     assert answer(v, PUSH).proof is Proof.NONE
+
+
+def test_hit_link_may_go_with_its_end() -> None:
+    """The one home is in the run of a hose; where that may not be made anew, its spare end (10 min off) goes."""
+    spare = part("spare", (60, 300, 800), SLIM, freedom=Freedom.MAY_GO)
+    tap = part("tap", (60, -300, 800), SLIM)
+    home = space("home", (60, 0, 800), CUBE)
+    for freedom, remake_min in ((Freedom.STAYS, 1), (Freedom.MOVES, 100)):
+        hose = link("hose", "spare", "tap", freedom=freedom, remake_min=remake_min)
+        v = vehicle([wall(), mover("a", (60, 0, 500), CUBE), spare, tap], links=[hose], spaces=[home])
+        told = answer(v, PUSH)
+        assert told.proof is Proof.PROVED
+        assert kinds_of(told, "spare") == kinds_of(told, "hose") == {EffectKind.GONE}
+        assert told.cost == 50
+    cheap = link("hose", "spare", "tap", remake_min=-6, off_min=5, on_min=6)
+    v = vehicle([wall(), mover("a", (60, 0, 500), CUBE), spare, tap], links=[cheap], spaces=[home])
+    assert kinds_of(answer(v, PUSH), "hose") == {EffectKind.REMADE}

@@ -17,7 +17,7 @@ from planner.model.effects import EffectKind, Proof
 from planner.model.job import Job
 from planner.model.vehicle import Vehicle
 
-QUICK, ALL = 60, 200
+DEFAULT, ALL = 200, 1000
 
 
 def searched(v: Vehicle, j: Job) -> Arrangement:
@@ -48,13 +48,13 @@ def least_cost_agrees(seed: int) -> None:
     assert brute.judged(places) == found.cost, f"case {seed}: the places do not come about at this price"
 
 
-@pytest.mark.parametrize("seed", range(QUICK))
+@pytest.mark.parametrize("seed", range(DEFAULT))
 def test_least_cost_is_that_of_all_combinations(seed: int) -> None:
     least_cost_agrees(seed)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(QUICK, ALL))
+@pytest.mark.parametrize("seed", range(DEFAULT, ALL))
 def test_least_cost_is_that_of_all_combinations_of_more(seed: int) -> None:
     least_cost_agrees(seed)
 
@@ -71,21 +71,13 @@ def mix(count: int) -> tuple[int, int, int]:
 
 
 def test_cases_hold_cascades_and_dead_ends() -> None:
-    cascades, stuck, moving = mix(QUICK)
-    assert cascades >= 4
-    assert stuck >= 4
-    assert moving >= 20
-
-
-@pytest.mark.slow
-def test_all_cases_hold_cascades_and_dead_ends() -> None:
-    cascades, stuck, moving = mix(ALL)
+    cascades, stuck, moving = mix(DEFAULT)
     assert cascades >= 10
     assert stuck >= 10
     assert moving >= 60
 
 
-@pytest.mark.parametrize("seed", range(0, QUICK, 3))
+@pytest.mark.parametrize("seed", range(0, DEFAULT, 5))
 def test_knockons_tell_the_same_answer(seed: int) -> None:
     v, j = random_case(seed)
     brute, best = tried(seed)
@@ -102,7 +94,7 @@ def test_knockons_tell_the_same_answer(seed: int) -> None:
     assert not brute.new & moved
 
 
-@pytest.mark.parametrize("seed", range(QUICK))
+@pytest.mark.parametrize("seed", range(DEFAULT))
 def test_stuck_parts_are_the_smallest_set(seed: int) -> None:
     """With any one of the parts named left out (and what rests on it), the others can be placed."""
     _, best = tried(seed)
