@@ -106,7 +106,12 @@ class HomeSearch:
     def links(self) -> LinkRows:
         """The links of the job against the present set of active parts."""
         return LinkRows(
-            asked=self.asked, rules=self.rules, movers=self.movers, base=self.base, hour_worth=self.hour_worth
+            asked=self.asked,
+            rules=self.rules,
+            movers=self.movers,
+            base=self.base,
+            hour_worth=self.hour_worth,
+            standing=tuple(self._world),
         )
 
     def _decided(self) -> dict[str, Placed]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
@@ -16,7 +16,7 @@ from planner.knockon.options import Option, Sort
 from planner.knockon.placed import Placed
 from planner.model.shapes import Vec
 from planner.model.vehicle import Freedom, Link
-from planner.space import Body, port_mm
+from planner.space import Body, link_body, port_mm
 
 Payers = tuple[cp_model.IntVar, ...]
 """Literals of which one must hold: what a fate costs."""
@@ -35,12 +35,15 @@ class LinkRows:
     movers: Movers
     base: dict[str, Placed]
     hour_worth: float
+    standing: tuple[Placed, ...]
+    """Parts that nothing can move."""
 
     def add(self, model: HomesModel) -> None:
         """Add the literals and rows of every link that an active part can change; a new link is being made anyway."""
         for link in self.asked.links.values():
             constant = self.constant_fate(link)
-            if constant is Fate.REMAKE or link.id in self.asked.links_new:
+            left_out = any(c is not None and c not in model.options for c in self._controllers(link))
+            if constant is Fate.REMAKE or link.id in self.asked.links_new or left_out:
                 continue
             remake: Payers = ()
             if allowed(link, Fate.REMAKE):
@@ -74,8 +77,7 @@ class LinkRows:
         return [choice for choice, option in model.all_choices() if option.sort is Sort.GO and option.part in ends]
 
     def _hit_by_the_job(self, link: Link) -> bool:
-        run = self.run(link)
-        return any(self.rules.link_hit(link, run, self.base[i]) for i in sorted(self.asked.fixed))
+        return self._is_hit(link, (self.base[i] for i in sorted(self.asked.fixed)))
 
     def constant_fate(self, link: Link) -> Fate:
         """The fate that the job's own placings bring about, whatever else is chosen."""
@@ -96,16 +98,12 @@ class LinkRows:
 
     def stretched_ends(self, placed: dict[str, Placed]) -> Iterator[str]:
         """Far ends, movable but not yet in the choice, of links that an arrangement changes."""
+        settled = [p for i, p in placed.items() if i in self.asked.fixed or self._has_moved(p)]
         for link in self.asked.links.values():
-            idle = [
-                e.component
-                for e in link.ends
-                if self.movers.chain(e.component) and self.movers.controller(e.component) is None
-            ]
+            idle = self._idle_ends(link)
             if idle and all(e.component in placed for e in link.ends):
                 change = change_of(link, self.ports_before(link), self.ports_in(link, placed))
-                vanishing = self._may_vanish(link) and self._hit_by_the_job(link)
-                if change.fate is not Fate.NOTHING or vanishing:
+                if change.fate is not Fate.NOTHING or (self._may_vanish(link) and self._is_hit(link, settled)):
                     yield from idle
 
     def ports_before(self, link: Link) -> tuple[Vec, Vec]:
@@ -128,22 +126,19 @@ class LinkRows:
         return run_of(link, {i: p.part for i, p in self.base.items()})
 
     def _end_rows(self, model: HomesModel, link: Link, remake: Payers) -> None:
-        ends = [(e, self.movers.controller(e.component)) for e in link.ends]
-        active = [(e, c) for e, c in ends if c is not None and c in model.options]
-        idle = [e for e, c in ends if c is None and self.movers.chain(e.component)]
-        if not active or idle:
+        active = sorted(c for c in self._controllers(link) if c is not None)
+        if not active or self._idle_ends(link):
             return
         adjust = model.fate(f"adjust {link.id}", self._cost(link, Fate.ADJUST))
         payers = {Fate.REMAKE: remake, Fate.ADJUST: (adjust, *remake)}
-        controllers = sorted({c for _, c in active})
-        first = controllers[0]
+        first = active[0]
         for i, option in enumerate(model.options[first]):
-            if len(controllers) == 1:
+            if len(active) == 1:
                 fate = self._fate(link, (option,))
                 if fate is not Fate.NOTHING:
                     model.brings((first, i), None, payers[fate])
                 continue
-            second = controllers[1]
+            second = active[1]
             fates = [self._fate(link, (option, other)) for other in model.options[second]]
             for fate in (Fate.ADJUST, Fate.REMAKE):
                 others = [(second, j) for j, f in enumerate(fates) if f is fate]
@@ -158,11 +153,41 @@ class LinkRows:
             if option.pose is None and option.part in placed:
                 return Fate.NOTHING
             placed.update((p.part.id, p) for p in option.bundle if p.part.id in placed)
-        return change_of(link, self.ports_before(link), self.ports_in(link, placed)).fate
+        fate = change_of(link, self.ports_before(link), self.ports_in(link, placed)).fate
+        if fate is Fate.ADJUST and self.swings_into(link, placed, self.standing):
+            return Fate.REMAKE
+        return fate
+
+    def swings_into(self, link: Link, placed: dict[str, Placed], others: Iterable[Placed]) -> bool:
+        """Whether a stiff link, set to its moved ends, would run through a part; a hose is laid round it by hand."""
+        if not link.rigid:
+            return False
+        run = link_body(link, *self.ports_in(link, placed))
+        return any(self.rules.link_hit(link, run, p) for p in others)
 
     def _hit_rows(self, model: HomesModel, link: Link, remake: Payers) -> None:
-        run = self.run(link)
+        """A part that settles in the run has the link made anew, unless the link goes with an end that may go."""
+        if self._idle_ends(link) and self._may_vanish(link):
+            return
+        excuses = tuple(model.take[choice] for choice in self._goings(model, link))
         for choice, option in model.all_choices():
-            moved = (p for p in option.bundle if p.part.pose != self.base[p.part.id].part.pose)
-            if any(self.rules.link_hit(link, run, p) for p in moved):
-                model.brings(choice, None, remake)
+            if self._is_hit(link, [p for p in option.bundle if self._has_moved(p)]):
+                model.brings(choice, None, (*remake, *excuses))
+
+    def _controllers(self, link: Link) -> set[str | None]:
+        return {self.movers.controller(e.component) for e in link.ends}
+
+    def _idle_ends(self, link: Link) -> list[str]:
+        """Ends that could be moved or done without but are not in the choice yet."""
+        return [
+            e.component
+            for e in link.ends
+            if self.movers.chain(e.component) and self.movers.controller(e.component) is None
+        ]
+
+    def _has_moved(self, placed: Placed) -> bool:
+        return placed.part.pose != self.base[placed.part.id].part.pose
+
+    def _is_hit(self, link: Link, parts: Iterable[Placed]) -> bool:
+        run = self.run(link)
+        return any(self.rules.link_hit(link, run, p) for p in parts)

@@ -81,7 +81,8 @@ def outcome_of(
         run = rows.run(link)
         near = answer.placed if link.id in asked.links_new else moved
         hit_by = tuple(i for i, p in near.items() if search.rules.link_hit(link, run, p))
-        fate = Fate.REMAKE if hit_by else change.fate
+        swings = change.fate is Fate.ADJUST and rows.swings_into(link, answer.placed, answer.placed.values())
+        fate = Fate.REMAKE if hit_by or swings else change.fate
         links[link.id] = LinkOutcome(fate=fate, change=change, hit_by=hit_by)
     return Outcome(
         vehicle=vehicle,

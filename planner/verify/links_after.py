@@ -83,7 +83,8 @@ def _known_link(built: Rebuilt, old: Link, new: Link, bodies: dict[str, Body]) -
             f"link `{old.id}` has {spare_mm:g} mm to spare, its run changes by {longer_mm:.1f} mm with an "
             f"end {shift_mm:.1f} mm away, and it is not listed as made anew"
         )
-    yield from _in_the_way(built, old, after, bodies)
+    if old.rigid or not adjusted:
+        yield from _in_the_way(built, old, after, bodies)
 
 
 def _out_of_reach(link: Link, longer_mm: float, spare_mm: float, shift_mm: float) -> bool:
@@ -106,7 +107,10 @@ def _run_mm(link: Link, ends: tuple[Vec, Vec]) -> float:
 
 
 def _in_the_way(built: Rebuilt, link: Link, ends: tuple[Vec, Vec], bodies: dict[str, Body]) -> Iterator[str]:
-    """Find parts that a link left as it is would run through, deeper than it did at the start."""
+    """Find parts that a link left as it is would run through, deeper than it did at the start.
+
+    A hose or wire that is led and clipped again is laid round them by hand.
+    """
     run = link_body(link, *ends)
     joined = {end.component for end in link.ends}
     leave = {built.asked.stands_for(part) for part in chain(joined, link.passes)} | joined | set(link.passes)

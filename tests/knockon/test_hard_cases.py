@@ -266,3 +266,15 @@ def test_hit_link_may_go_with_its_end() -> None:
     cheap = link("hose", "spare", "tap", remake_min=-6, off_min=5, on_min=6)
     v = vehicle([wall(), mover("a", (60, 0, 500), CUBE), spare, tap], links=[cheap], spaces=[home])
     assert kinds_of(answer(v, PUSH), "hose") == {EffectKind.REMADE}
+
+
+def test_touching_part_may_not_be_pushed_deeper() -> None:
+    """Leave to touch is no leave to be moved into: a gasket's 1 mm, not 20."""
+    lid = mover("lid", (60, 100, 500), CUBE, touches=("pot",))
+    v = vehicle([wall(), part("pot", (60, 0, 500), CUBE), lid], spaces=[space("home", (60, 500, 500), CUBE)])
+    told = answer(v, Grow(part="pot", by_mm=(0, 1.5, 0)))
+    assert told.homes == {}
+    told = answer(v, Grow(part="pot", by_mm=(0, 40, 0)))
+    assert told.homes["lid"].at_mm == (60, 500, 500)
+    [move] = [e for e in told.effects if e.kind is EffectKind.MOVES]
+    assert (move.causes[0].kind, move.causes[0].mm) == (CauseKind.CLASH, 20.0)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
+from brute_boxes import FREE
 from brute_homes import Best, Brute, Spot
 from garage import catalog
 from random_vehicles import random_case
@@ -115,7 +116,7 @@ def test_stuck_parts_are_the_smallest_set(seed: int) -> None:
 def placeable(v: Vehicle, j: Job, parts: set[str]) -> bool:
     """Whether these movable parts find homes together when all other movable parts are not there."""
     brute = Brute(v, j, catalog())
-    gone = {i for i in brute.parts if i not in parts and i not in brute.fixed and len(brute.choices(i)) != 1}
+    gone = {i for i, c in brute.parts.items() if c.freedom in FREE and i not in parts | brute.fixed}
     gone |= {i for i in brute.parts if gone & set(brute.hosts(i))} - parts
     brute.order = [i for i in brute.order if i not in gone]
     return brute.run() is not None
