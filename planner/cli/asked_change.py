@@ -41,7 +41,8 @@ def job_for_part(vehicle: Vehicle, part: str, *, by: str | None, to: str | None,
         change = Grow(part=part, by_mm=_three(grow, vehicle, "--grow"))
     else:
         change = TakeOff(part=part)
-    return Job(id="asked", name=f"{vehicle.components[part].name}: {asked[0].lstrip('-')}", changes=(change,))
+    done = {"--by": f"moved by {by}", "--to": f"moved to {to}", "--grow": f"grown by {grow}", "--off": "taken off"}
+    return Job(id="asked", name=f"{vehicle.components[part].name} {done[asked[0]]}", changes=(change,))
 
 
 def _three(text: str, vehicle: Vehicle, option: str) -> Vec:

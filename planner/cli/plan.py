@@ -26,6 +26,7 @@ def plan(
     job: Annotated[str, typer.Argument(help="A job of the project.")],
     as_json: Annotated[bool, typer.Option("--json", help="The plan as JSON.")] = False,
     steps_only: Annotated[bool, typer.Option("--short", help="Steps without tools, cautions and checks.")] = False,
+    about: Annotated[str, typer.Option(help="Only the steps that handle this part, link, cut or circuit.")] = "",
     from_day: Annotated[
         datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day of work; else the job's own.")
     ] = None,
@@ -34,7 +35,7 @@ def plan(
     """Plan the work: least strip-down, order, sessions, checkpoints, what to buy."""
     from planner.cli.as_json import plan_json
     from planner.cli.loading import catalog_read, job_read, vehicle_read
-    from planner.cli.show_plan import show_plan
+    from planner.cli.show_plan import show_about, show_plan
     from planner.model.effects import Proof
 
     catalog = catalog_read()
@@ -43,6 +44,8 @@ def plan(
     answer = planned(vehicle, found, catalog, today=_first_day(from_day), limit_s=limit_s)
     if as_json:
         typer.echo(json.dumps(plan_json(answer.work, answer.plan, answer.violations), indent=1, ensure_ascii=False))
+    elif about:
+        show_about(vehicle, found, answer, about)
     else:
         show_plan(vehicle, found, answer, short=steps_only)
     if answer.violations:

@@ -52,10 +52,11 @@ def _headline(knockons: Knockons) -> str:
         if knockons.proof is Proof.PROVED
         else f"best homes found, {knockons.bound} hand-minutes at least"
     )
+    others = _count(moved, "part") if moved else "no part"
     homes = f" New homes and links cost {knockons.cost} hand-minutes ({proof})." if knockons.cost else ""
     return (
         f"{_count(asked, 'thing')} asked for, {told - asked} more follow: "
-        f"{_count(moved, 'part')} must move that you did not ask to move.{homes}"
+        f"{others} must move that you did not ask to move.{homes}"
     )
 
 

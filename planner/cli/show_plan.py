@@ -57,6 +57,42 @@ def _show(console: Console, vehicle: Vehicle, job: Job, answer: Answer, *, short
     console.print(Text(f"\n{DEFER}", style="bold"))
 
 
+def show_about(vehicle: Vehicle, job: Job, answer: Answer, subject: str) -> None:
+    """Print only the steps that handle one part, link, cut, circuit or condition, with their days and reasons."""
+    plan, work = answer.plan, answer.work
+    numbered = [(n, s) for n, s in enumerate(plan.slots) if _handles(work, s, subject)]
+    with page() as console:
+        console.print(Text(f"{vehicle.name}: {job.name}: {subject}", style="bold"))
+        console.print(_verdict(answer.violations))
+        if not numbered:
+            console.print(f"no step of the plan handles `{subject}`")
+            return
+        table = Table.grid(padding=(0, 2, 0, 0))
+        table.add_column(justify="right", no_wrap=True)
+        table.add_column(no_wrap=True)
+        table.add_column(ratio=1)
+        for n, slot in numbered:
+            item = _item(work, slot)
+            table.add_row(
+                str(n + 1), f"{slot.start:%a} {slot.start.day} {slot.start:%b %H:%M}", _about_text(item, plan.why[n])
+            )
+        console.print(table)
+
+
+def _handles(work: WorkList, slot: Slot, subject: str) -> bool:
+    step = slot.step
+    if step.on is None:
+        return step.ref == subject or step.ref.startswith(f"{subject}.")
+    return subject in {step.ref, work.features[step.ref].subject}
+
+
+def _about_text(item: Task | Toggle, why: str) -> Text:
+    text = Text(item.title)
+    if isinstance(item, Toggle):
+        text.append(f"\n{why}", style="dim")
+    return text
+
+
 def _headline(plan: Plan) -> str:
     strip = plan.strip
     proof = {

@@ -22,6 +22,17 @@ PAGES: tuple[Page, ...] = (
         after="kind: brake-pedal",
     ),
     Page(
+        code="no-circuit",
+        title="a part that holds fluid but belongs to no circuit",
+        why=(
+            "The circuit says what must be drained before the part comes off, and that it is filled, bled and tested "
+            "before the road. Without one the plan has no such steps and no such checkpoints."
+        ),
+        fix="Describe the circuit under `systems` and name it in the part or link.",
+        before="front-pipe: {kind: brake-pipe, from: cylinder.out, to: union.in}",
+        after="front-pipe: {kind: brake-pipe, from: cylinder.out, to: union.in, system: front-brakes}",
+    ),
+    Page(
         code="unknown-port",
         title="a port the part does not have",
         why="The end of a link decides how long it is and what it may hit.",

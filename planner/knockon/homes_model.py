@@ -69,9 +69,9 @@ class HomesModel:
         if together:
             self.model.add(self.take[choice] + sum(together) - 1 <= paid)
 
-    def brings_unless(self, excuses: Iterable[PartOption], payers: Iterable[cp_model.IntVar]) -> None:
-        """One of ``payers`` holds unless one of the excuses is taken."""
-        self.model.add(sum(payers) + sum(self.take[e] for e in excuses) >= 1)
+    def demands(self, payers: Iterable[cp_model.IntVar]) -> None:
+        """One of ``payers`` holds whatever is chosen."""
+        self.model.add(sum(payers) >= 1)
 
     def solve(self, limit_s: float) -> Solved | None:
         """Least total cost, None when no choice satisfies the rows (or none was found in time)."""

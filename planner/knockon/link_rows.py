@@ -47,12 +47,10 @@ class LinkRows:
                 continue
             remake: Payers = ()
             if allowed(link, Fate.REMAKE):
-                cost = self._cost(link, Fate.REMAKE) - self._cost(link, constant)
+                cost = self.cost(link, Fate.REMAKE) - self.cost(link, constant)
                 remake = (model.fate(f"remake {link.id}", cost),)
             self._end_rows(model, link, remake)
             self._hit_rows(model, link, remake)
-            if self._may_vanish(link) and self._hit_by_the_job(link):
-                model.brings_unless(self._goings(model, link), remake)
 
     def spoilt(self) -> str | None:
         """A link that may not be made anew, but that the job's own placings stretch or hit beyond all help."""
@@ -64,7 +62,8 @@ class LinkRows:
                 return link.id
         return None
 
-    def _cost(self, link: Link, fate: Fate) -> int:
+    def cost(self, link: Link, fate: Fate) -> int:
+        """Price of a fate of a link [thousandths of a hand-minute]."""
         return fate_cost(link, fate, self.hour_worth)
 
     def _may_vanish(self, link: Link) -> bool:
@@ -91,7 +90,7 @@ class LinkRows:
     def constant_cost(self) -> int:
         """Price of the links the job's own placings change [thousandths of a hand-minute]."""
         return sum(
-            self._cost(link, self.constant_fate(link))
+            self.cost(link, self.constant_fate(link))
             for link in self.asked.links.values()
             if link.id not in self.asked.links_new
         )
@@ -129,7 +128,7 @@ class LinkRows:
         active = sorted(c for c in self._controllers(link) if c is not None)
         if not active or self._idle_ends(link):
             return
-        adjust = model.fate(f"adjust {link.id}", self._cost(link, Fate.ADJUST))
+        adjust = model.fate(f"adjust {link.id}", self.cost(link, Fate.ADJUST))
         payers = {Fate.REMAKE: remake, Fate.ADJUST: (adjust, *remake)}
         first = active[0]
         for i, option in enumerate(model.options[first]):
@@ -170,6 +169,8 @@ class LinkRows:
         if self._idle_ends(link) and self._may_vanish(link):
             return
         excuses = tuple(model.take[choice] for choice in self._goings(model, link))
+        if self._may_vanish(link) and self._hit_by_the_job(link):
+            model.demands((*remake, *excuses))
         for choice, option in model.all_choices():
             if self._is_hit(link, [p for p in option.bundle if self._has_moved(p)]):
                 model.brings(choice, None, (*remake, *excuses))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.knockon.asked import Asked
 from planner.knockon.conflicts import PairRules
@@ -11,7 +11,7 @@ from planner.knockon.homes import Arrangement, HomeSearch
 from planner.knockon.link_change import STILL_MM, Fate, LinkChange, change_of
 from planner.knockon.placed import Placed
 from planner.model.catalog import Catalog
-from planner.model.effects import EffectKind
+from planner.model.effects import EffectKind, Proof
 from planner.model.job import Job
 from planner.model.shapes import Direction, Vec
 from planner.model.vehicle import Component, Link, Vehicle
@@ -70,10 +70,15 @@ _AXIS_WAYS = (
 def outcome_of(
     vehicle: Vehicle, job: Job, catalog: Catalog, asked: Asked, search: HomeSearch, answer: Arrangement
 ) -> Outcome:
-    """Work out the fate of every link in a chosen arrangement."""
+    """Work out the fate of every link in a chosen arrangement.
+
+    A stiff link whose new run meets a part that could itself have moved was not weighed in the choice: its price is
+    added, and the answer is then only the best found.
+    """
     rows = search.links()
     moved = {i: p for i, p in answer.placed.items() if i in asked.fixed or p.part.pose != search.base[i].part.pose}
     links: dict[str, LinkOutcome] = {}
+    uncounted = 0
     for link in asked.links.values():
         if any(e.component not in answer.placed for e in link.ends):
             continue
@@ -84,6 +89,10 @@ def outcome_of(
         swings = change.fate is Fate.ADJUST and rows.swings_into(link, answer.placed, answer.placed.values())
         fate = Fate.REMAKE if hit_by or swings else change.fate
         links[link.id] = LinkOutcome(fate=fate, change=change, hit_by=hit_by)
+        if swings and not hit_by and not rows.swings_into(link, answer.placed, rows.standing):
+            uncounted += rows.cost(link, Fate.REMAKE) - rows.cost(link, Fate.ADJUST)
+    if uncounted:
+        answer = replace(answer, cost=answer.cost + uncounted, proof=Proof.FOUND)
     return Outcome(
         vehicle=vehicle,
         job=job,

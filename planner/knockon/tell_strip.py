@@ -124,11 +124,11 @@ def _passing_reasons(strip: Stripping, body: str) -> Iterator[tuple[str, str, Ca
         way = strip.ways[body]
         moving = way.direction if item.present else _BACK[way.direction]
         for other in sorted(way.blockers):
-            text = f"in the way of getting {item.part.name} {verb}, {moving}"
+            text = f"it is in the way of getting {item.part.name} {verb}, {moving}"
             yield other, item.subject, Cause(kind=CauseKind.IN_THE_WAY, source="", text=text)
     if body in strip.access:
         for other in sorted(strip.access[body].rooms):
-            rooms = f"in the working room for undoing {item.part.name}"
+            rooms = f"it is in the working room for undoing {item.part.name}"
             yield other, item.subject, Cause(kind=CauseKind.ROOM_LOST, source="", text=rooms)
     if item.present:
         for other in riders_of(item, strip.items):

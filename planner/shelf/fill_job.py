@@ -9,12 +9,13 @@ from typing import Any
 from planner.files import Document, Faults, JobFile, KeyPath
 from planner.finding import Finding
 from planner.model.catalog import Catalog
-from planner.model.job import Job
-from planner.model.vehicle import Vehicle
+from planner.model.job import Add, AddLink, Change, Job, Replace
+from planner.model.vehicle import Component, Link, Vehicle
 from planner.shelf.bench import Bench
 from planner.shelf.fill_change import Changes, Roll, call_roll
 from planner.shelf.fill_diary import check_year, fill_pace, fill_purchases, fill_sessions, fill_tasks
 from planner.shelf.fill_vehicle import catalog_ids, section_ids
+from planner.shelf.lone_members import warn_of_lone_members
 
 Content = Mapping[str, Any]
 """A file's own content, sound or not."""
@@ -51,6 +52,12 @@ def fill_job(
     bench = _bench(faults, vehicle, catalog, roll, data)
     kept = {section: _kept(data, section, left_out) for section in ("changes", "sessions", "days_off")}
     changes = Changes(vehicle, bench).fill(list(zip(kept["changes"], file.changes, strict=True)))
+    new = [
+        (("changes", index, "link" if isinstance(change, AddLink) else "component"), item)
+        for index, change in zip(kept["changes"], changes, strict=True)
+        for item in _added(change)
+    ]
+    warn_of_lone_members(new, {s.id: s.kind for s in vehicle.systems.values()}, catalog, faults)
     _check_content(data, faults)
     _check_dates(file, kept["days_off"], bench)
     dated, weekly = fill_sessions(zip(kept["sessions"], file.sessions, strict=True), file, bench)
@@ -70,6 +77,16 @@ def fill_job(
         pace=fill_pace(file.pace, bench),
     )
     return job, faults.findings()
+
+
+def _added(change: Change) -> tuple[Component | Link, ...]:
+    match change:
+        case Add(component=part) | Replace(component=part):
+            return (part,)
+        case AddLink(link=link):
+            return (link,)
+        case _:
+            return ()
 
 
 def _check_content(data: Content, faults: Faults) -> None:

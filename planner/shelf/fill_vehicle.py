@@ -17,6 +17,7 @@ from planner.model.vehicle import Component, Keeps, Relation, Space, System, Veh
 from planner.shelf.bench import Bench
 from planner.shelf.fill_component import PARTS, fill_component, words_of
 from planner.shelf.fill_link import fill_link
+from planner.shelf.lone_members import warn_of_lone_members
 from planner.units import Size
 
 USUAL_STEP_MM = 20.0
@@ -55,6 +56,9 @@ def fill_vehicle(file: VehicleFile, document: Document, catalog: Catalog) -> tup
     check_rings(components.values(), {name: ("components", name) for name in components}, faults)
     _check_shared_ids(bench)
     links = {name: fill_link(name, entry, ("links", name), bench, components) for name, entry in file.links.items()}
+    written = [(("components", c.id), c) for c in components.values()]
+    written_links = [(("links", k.id), k) for k in links.values()]
+    warn_of_lone_members([*written, *written_links], {s.id: s.kind for s in systems.values()}, catalog, faults)
     vehicle = Vehicle(
         name=file.name,
         units=file.units.value,

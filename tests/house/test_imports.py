@@ -96,4 +96,6 @@ def test_files_and_functions_stay_small(path: Path) -> None:
     for node in ast.walk(ast.parse(text)):
         if isinstance(node, ast.FunctionDef):
             assert node.end_lineno is not None
-            assert node.end_lineno - node.lineno + 1 <= 50 + len((ast.get_docstring(node) or "").splitlines()), node.name
+            assert node.end_lineno - node.lineno + 1 <= 50 + len((ast.get_docstring(node) or "").splitlines()), (
+                node.name
+            )
