@@ -117,6 +117,7 @@ class Brute:
         }
         self.order = sorted(self.parts, key=lambda i: (len(self.hosts(i)), i))
         self.before = {i: Spot(i, c.pose, c.mounted_on) for i, c in self.parts.items()}
+        self.standing = [s for i, s in self.before.items() if self._keeps_still(i)]
 
     def _carry(self, moved: set[str]) -> set[str]:
         carried = set()
@@ -333,7 +334,11 @@ class Brute:
             return "nothing"
         old = [port(self.vehicle.components[e.component], e.port, None) for e in link.ends]
         now = [port(self.parts[p], e.port, spots[p].pose) for e, p in zip(link.ends, ends, strict=True)]
-        return "remake" if self._run_hit(link, old, spots) else stretched(link, old, now)
+        if self._run_hit(link, old, spots):
+            return "remake"
+        fate = stretched(link, old, now)
+        swung = fate == "adjust" and link.rigid and any(self._met(link, now, s) for s in self.standing)
+        return "remake" if swung else fate
 
     def _run_hit(self, link: Link, run: list[Vec], spots: dict[str, Spot]) -> bool:
         return any(self._hit(link, run, spot) for spot in spots.values())
@@ -344,14 +349,27 @@ class Brute:
         return self._hits[link.id, spot]
 
     def _stands_in(self, link: Link, run: list[Vec], spot: Spot) -> bool:
+        changed = spot.part in self.fixed or spot.pose != self.before[spot.part].pose
+        return changed and self._met(link, run, spot)
+
+    def _met(self, link: Link, run: list[Vec], spot: Spot) -> bool:
+        """Whether a straight run comes too close to a part that it has no business with."""
         assert not link.via_mm
         leave = {e.component for e in link.ends} | set(link.passes)
         leave |= {self.heirs.get(i, i) for i in leave}
-        changed = spot.part in self.fixed or spot.pose != self.before[spot.part].pose
-        if not changed or spot.part in leave or link.id in self.parts[spot.part].touches:
+        if spot.part in leave or link.id in self.parts[spot.part].touches:
             return False
         free = min(segment_gap(run[0], run[1], b) for b in self.body(spot.part, spot.pose)) - link.across_mm / 2
         return free < self.parts[spot.part].keep_clear_mm - TOUCH
+
+    def _keeps_still(self, part: str) -> bool:
+        """Whether nothing but the job itself could move a part."""
+        for at in (part, *self.hosts(part)):
+            if at in self.fixed:
+                return True
+            if self.parts[at].freedom in FREE:
+                return False
+        return True
 
     # -- questions about an answer
 

@@ -24,6 +24,7 @@ def check(
     """Say everything that is missing, wrong or impossible in a project: files, ids, sizes, overlaps."""
     from planner.cli.loading import catalog_read
     from planner.cli.show_findings import show_findings
+    from planner.cli.terminal import page
     from planner.finding import has_errors, sort_findings
     from planner.shelf import list_jobs, load_job, load_vehicle
 
@@ -41,7 +42,8 @@ def check(
     else:
         show_findings(tuple(findings))
         if vehicle is not None:
-            typer.echo(_summary(vehicle, jobs, catalog))
+            with page() as console:
+                console.print(_summary(vehicle, jobs, catalog), markup=False)
     if has_errors(findings):
         raise Stop(Exit.FAULTS)
 
@@ -127,8 +129,14 @@ def _plain(finding: Finding) -> dict[str, object]:
 
 def _summary(vehicle: Vehicle, jobs: tuple[str, ...], catalog: Catalog) -> str:
     kinds = len({c.kind for c in vehicle.components.values()})
+    counts = (
+        (len(vehicle.components), f"components of {kinds} kinds"),
+        (len(vehicle.links), "links"),
+        (len(vehicle.spaces), "mounting spaces"),
+        (len(vehicle.relations), "relations"),
+    )
+    told = ", ".join(f"{n} {what}" for n, what in counts)
     return (
-        f"{vehicle.name}: {len(vehicle.components)} components of {kinds} kinds, {len(vehicle.links)} links, "
-        f"{len(vehicle.spaces)} mounting spaces, {len(vehicle.relations)} relations; "
-        f"jobs: {', '.join(jobs) or 'none yet'}; catalog: {len(catalog.kinds)} kinds, {len(catalog.rules)} checkpoints"
+        f"{vehicle.name}: {told}; jobs: {', '.join(jobs) or 'none yet'} "
+        f"(catalog: {len(catalog.kinds)} kinds, {len(catalog.rules)} checkpoint rules)"
     )

@@ -14,6 +14,7 @@ import numpy as np
 from planner.knockon.asked import Asked
 from planner.knockon.conflicts import PairRules
 from planner.knockon.homes_model import HomesModel, PartOption, Solved
+from planner.knockon.link_change import Fate
 from planner.knockon.link_rows import LinkRows
 from planner.knockon.movers import Movers
 from planner.knockon.offers import Offers
@@ -21,7 +22,7 @@ from planner.knockon.options import Option, Sort
 from planner.knockon.placed import Placed, place
 from planner.model.catalog import Catalog
 from planner.model.effects import Proof
-from planner.model.shapes import Vec
+from planner.model.shapes import Pose, Vec
 from planner.model.vehicle import Component
 
 _PairKey = tuple[str, str, tuple[float, ...], Vec, Vec, str | None, str | None]
@@ -62,6 +63,8 @@ class HomeSearch:
         self.movers = Movers(asked)
         self.offers = Offers(asked, self.movers, catalog, self.base, self._suits)
         self._broken: dict[_PairKey, bool] = {}
+        self._known_hits: dict[tuple[str, str, Pose], bool] = {}
+        self._known_fates: dict[tuple[str, Pose, Pose], Fate] = {}
         self._world = [p for i, p in self.base.items() if not self.movers.chain(i)]
 
     def run(self, limit_s: float) -> Arrangement:
@@ -112,6 +115,8 @@ class HomeSearch:
             base=self.base,
             hour_worth=self.hour_worth,
             standing=tuple(self._world),
+            known_hits=self._known_hits,
+            known_fates=self._known_fates,
         )
 
     def _decided(self) -> dict[str, Placed]:

@@ -14,7 +14,7 @@ from planner.knockon.link_change import Fate, allowed, change_of, fate_cost
 from planner.knockon.movers import Movers
 from planner.knockon.options import Option, Sort
 from planner.knockon.placed import Placed
-from planner.model.shapes import Vec
+from planner.model.shapes import Pose, Vec
 from planner.model.vehicle import Freedom, Link
 from planner.space import Body, link_body, port_mm
 
@@ -37,6 +37,9 @@ class LinkRows:
     hour_worth: float
     standing: tuple[Placed, ...]
     """Parts that nothing can move."""
+    known_hits: dict[tuple[str, str, Pose], bool]
+    known_fates: dict[tuple[str, Pose, Pose], Fate]
+    """What was found before, by link and poses: neither depends on what is active."""
 
     def add(self, model: HomesModel) -> None:
         """Add the literals and rows of every link that an active part can change; a new link is being made anyway."""
@@ -152,10 +155,13 @@ class LinkRows:
             if option.pose is None and option.part in placed:
                 return Fate.NOTHING
             placed.update((p.part.id, p) for p in option.bundle if p.part.id in placed)
-        fate = change_of(link, self.ports_before(link), self.ports_in(link, placed)).fate
-        if fate is Fate.ADJUST and self.swings_into(link, placed, self.standing):
-            return Fate.REMAKE
-        return fate
+        first, second = (placed[e.component].part.pose for e in link.ends)
+        key = (link.id, first, second)
+        if key not in self.known_fates:
+            fate = change_of(link, self.ports_before(link), self.ports_in(link, placed)).fate
+            swings = fate is Fate.ADJUST and self.swings_into(link, placed, self.standing)
+            self.known_fates[key] = Fate.REMAKE if swings else fate
+        return self.known_fates[key]
 
     def swings_into(self, link: Link, placed: dict[str, Placed], others: Iterable[Placed]) -> bool:
         """Whether a stiff link, set to its moved ends, would run through a part; a hose is laid round it by hand."""
@@ -190,5 +196,10 @@ class LinkRows:
         return placed.part.pose != self.base[placed.part.id].part.pose
 
     def _is_hit(self, link: Link, parts: Iterable[Placed]) -> bool:
-        run = self.run(link)
-        return any(self.rules.link_hit(link, run, p) for p in parts)
+        return any(self._hits(link, p) for p in parts)
+
+    def _hits(self, link: Link, placed: Placed) -> bool:
+        key = (link.id, placed.part.id, placed.part.pose)
+        if key not in self.known_hits:
+            self.known_hits[key] = self.rules.link_hit(link, self.run(link), placed)
+        return self.known_hits[key]

@@ -254,6 +254,8 @@ class CheckpointRule:
     """What the check itself does (run the engine, move the car): it comes after every checkpoint that blocks that."""
     after: tuple[str, ...] = ()
     """Rules to be passed before this one is made, where they are called for."""
+    without: tuple[str, ...] = ()
+    """Conditions that must be left, and not entered again, for the check to count."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

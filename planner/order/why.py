@@ -13,6 +13,8 @@ NAMED = 2
 """How many steps a reason names."""
 LONGEST = 56
 """Letters of a title that are enough to know it by."""
+LEAST = 20
+"""A title cut at a comma must have this many left."""
 
 
 def why_of(work: WorkList, thread: Thread, order: Sequence[Node]) -> tuple[str, ...]:
@@ -49,5 +51,8 @@ def _listed(steps: list[tuple[int, str]]) -> str:
 
 
 def _short(title: str) -> str:
-    """The title up to its first comma, or as many whole words as fit."""
-    return shorten(title.partition(",")[0], width=LONGEST, placeholder=" ...")
+    """The title, or as much of it as is needed to know it by: up to a comma, or whole words."""
+    head = title.partition(",")[0]
+    if len(title) > LONGEST and len(head) >= LEAST:
+        title = head
+    return shorten(title, width=LONGEST, placeholder=" ...")

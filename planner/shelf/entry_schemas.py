@@ -258,6 +258,8 @@ class RuleEntry(Entry):
     """What the check itself does: run the engine, move the car."""
     after: Texts = Field(default_factory=list)
     """Checks to be passed before this one is made."""
+    without: Texts = Field(default_factory=list)
+    """Conditions that must be left for good before it is made."""
 
 
 class NamesSetting(Entry):

@@ -44,10 +44,8 @@ def checkpoint_tasks(ground: Ground, called: dict[str, tuple[Fact, ...]], book: 
 
 
 def _hot_tasks(rule: CheckpointRule, facts: tuple[Fact, ...], book: TaskBook) -> list[str]:
-    """The welding steps a rule belongs to when nothing but welding calls for it: it is made with them, at once."""
-    if any(t.when is not When.WELDED for t in rule.triggers):
-        return []
-    return [t for f in facts for t in book.hot.get(f.subject, [])]
+    """The welding steps that are signed with a rule: it is made with them, at once."""
+    return [t for f in facts for t in book.hot.get(f.subject, []) if book.tasks[t].checkpoint == rule.id]
 
 
 def tasks_of(rule: str, ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> list[str]:
@@ -56,17 +54,20 @@ def tasks_of(rule: str, ground: Ground, called: dict[str, tuple[Fact, ...]], boo
 
 
 def sign_hot_steps(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> None:
-    """Give each welding step the check that is made with it."""
+    """Give each welding step the check that nothing but welding calls for; a second such rule keeps a task of its own."""
     for rule_id, facts in called.items():
         rule = ground.catalog.rules[rule_id]
-        for task in _hot_tasks(rule, facts, book):
+        if any(t.when is not When.WELDED for t in rule.triggers):
+            continue
+        for task in (t for f in facts for t in book.hot.get(f.subject, [])):
             known = book.tasks[task]
-            book.tasks[task] = replace(
-                known,
-                checkpoint=rule_id,
-                minutes=known.minutes + paced(ground.job, Work.TESTING, rule.minutes),
-                cautions=(*known.cautions, rule.caution),
-            )
+            if known.checkpoint is None:
+                book.tasks[task] = replace(
+                    known,
+                    checkpoint=rule_id,
+                    minutes=known.minutes + paced(ground.job, Work.TESTING, rule.minutes),
+                    cautions=(*known.cautions, rule.caution),
+                )
 
 
 def _work_before(facts: tuple[Fact, ...], book: TaskBook) -> tuple[str, ...]:
@@ -259,14 +260,19 @@ def passing_checks(called: dict[str, tuple[Fact, ...]], ground: Ground) -> dict[
 
 
 def filling_gates(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, tuple[str, ...]]:
-    """Circuit -> tasks before it is filled: all on its members, and the checks of its group that block filling."""
+    """Circuit -> tasks before it is filled: all on its members, and the checks that block filling.
+
+    A check of a group that has circuits of its own holds back only those.
+    """
     found: dict[str, tuple[str, ...]] = {}
+    wet = {kind.group for kind in ground.catalog.system_kinds.values()}
     for system in opened_circuits(ground):
         group = ground.catalog.system_kinds[ground.vehicle.systems[system].kind].group
         checks = [
             t
             for r in called
-            if Blocks.FILLING in ground.catalog.rules[r].blocks and ground.catalog.rules[r].group == group
+            for rule in (ground.catalog.rules[r],)
+            if Blocks.FILLING in rule.blocks and (rule.group == group or rule.group not in wet)
             for t in tasks_of(r, ground, called, book)
         ]
         work = [t for member in members_after(ground, system) for t in book.of_subject.get(member, [])]

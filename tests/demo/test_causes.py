@@ -17,11 +17,7 @@ def without(*things: str) -> Vehicle:
     return replace(
         car,
         components={i: c for i, c in car.components.items() if i not in gone},
-        links={
-            i: k
-            for i, k in car.links.items()
-            if i not in gone and not gone & {e.component for e in k.ends}
-        },
+        links={i: k for i, k in car.links.items() if i not in gone and not gone & {e.component for e in k.ends}},
         relations={i: r for i, r in car.relations.items() if not gone & {r.part, r.of}},
     )
 

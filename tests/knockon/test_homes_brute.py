@@ -95,22 +95,25 @@ def test_knockons_tell_the_same_answer(seed: int) -> None:
     assert not brute.new & moved
 
 
-@pytest.mark.parametrize("seed", range(DEFAULT))
-def test_stuck_parts_are_the_smallest_set(seed: int) -> None:
+def test_stuck_parts_are_the_smallest_set() -> None:
     """With any one of the parts named left out (and what rests on it), the others can be placed."""
-    _, best = tried(seed)
-    if best is not None:
-        pytest.skip("there is an answer")
+    sets = [seed for seed in range(DEFAULT) if tried(seed)[1] is None and smallest_set(seed)]
+    assert len(sets) >= 5
+
+
+def smallest_set(seed: int) -> bool:
+    """Check the set named in a case without answer; False when it is the job's own doing or a single part."""
     v, j = random_case(seed)
     stuck = set(searched(v, j).stuck)
     brute = Brute(v, j, catalog())
     assert stuck <= set(brute.parts) | set(v.links)
     if stuck & brute.fixed or stuck & set(v.links) or len(stuck) == 1:
-        return
-    assert not placeable(v, j, stuck)
+        return False
+    assert not placeable(v, j, stuck), f"case {seed}: {stuck} can be placed"
     for part in stuck:
         rest = {p for p in stuck if p != part and part not in brute.hosts(p)}
         assert placeable(v, j, rest), f"case {seed}: `{part}` is not needed among {stuck}"
+    return True
 
 
 def placeable(v: Vehicle, j: Job, parts: set[str]) -> bool:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
-from workshop import bracket, demands, first_of, part, scuttle, shelf, worked
+from garage import space
+from workshop import CUBE, bracket, demands, first_of, part, scuttle, shelf, worked
 
 from planner.knockon import template_for
 from planner.model.catalog import Demanded, Template, When, Work
 from planner.model.job import Add, Purchase, TakeOff
-from planner.model.work import After
+from planner.model.vehicle import Freedom
+from planner.model.work import After, Demand
 
 MADE = Add(component=bracket())
 
@@ -141,3 +145,21 @@ def test_road_test_comes_after_all_work_and_holds_every_goal() -> None:
             found = demands(road, feature.id)
             assert found is not None, feature.id
             assert (found.on, found.last) == (feature.goal, True)
+
+
+def test_new_home_demands_its_place_empty() -> None:
+    """The bracket takes the horn's place, the horn the free shelf: the horn is out of the old home first."""
+    v = scuttle()
+    horn = replace(v.components["horn"], freedom=Freedom.MOVES)
+    shelf_space = space("shelf", (60, 800, 250), CUBE, on="bulkhead", takes=("horn",))
+    v = replace(v, components={**v.components, "horn": horn}, spaces={"shelf": shelf_space})
+    work, knockons = worked(v, Add(component=bracket(at=(60, 40, 250))))
+    assert set(knockons.homes) == {"horn"}
+    fit = work.features["bracket"].turn_on
+    again = work.features["horn@new"].turn_on
+    assert fit is not None
+    assert again is not None
+    assert Demand(feature="horn", on=False) in fit.demands
+    assert Demand(feature="horn", on=False) in again.demands
+    assert (work.features["horn"].goal, work.features["horn@new"].goal) == (False, True)
+    assert work.features["horn"].turn_on is None

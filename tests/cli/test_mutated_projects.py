@@ -1,0 +1,149 @@
+"""Whatever is done to the files of a good project, the command ends with an answer or with findings, never with a bug.
+
+One example is one mutated pair of vehicle and job file, run through `check`, `moves` and, for the small project, `plan`.
+"""
+
+from __future__ import annotations
+
+import re
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+from cli.shed import JOB_ID, Ended, catalog_at_hand, read_project, run, shed_files, write_project
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from planner.shelf import projects_folder
+
+ENDINGS = {0, 1, 2, 3}
+LONGEST_S = 20.0
+TRIALS = projects_folder() / "trials-car"
+TRIALS_JOB = "battery-aft"
+TRIALS_FILES = {
+    "vehicle.yaml": (TRIALS / "vehicle.yaml").read_bytes(),
+    f"jobs/{TRIALS_JOB}.yaml": (TRIALS / "jobs" / f"{TRIALS_JOB}.yaml").read_bytes(),
+}
+
+NUMBER = re.compile(rb"(?<![\w.-])-?\d+(?:\.\d+)?")
+UNIT = re.compile(rb"\b(?:mm|in|inch|min|h|days|kg|swg)\b")
+WORD = re.compile(
+    rb"[a-z][a-z0-9]*(?:-[a-z0-9]+)+|\b(?:bulkhead|radiator|cooling|coolant|slot|stays|moves|rail-left)\b"
+)
+NUMBERS = [
+    *(b"0", b"-0", b"-1", b"1", b"2", b"0.001", b"1e-9", b"1e9", b"-1e9", b"1e308", b"-1e308", b"1e400", b".nan"),
+    *(b".inf", b"-.inf", b"nan", b"1/0", b"1/3", b"9" * 30, b"3600", b"100000", b"-360", b"720", b"0x10", b"1_000"),
+    *(b"true", b"null", b'""', b"[]", b"{}", b"[1, 2]", b"1 2 3", b"5 +/- 500", b"5 +/- -5", b"5 +/- 0", b"1:30"),
+]
+UNITS = [b"mm", b"in", b"thou", b"swg", b"min", b"h", b"days", b"kg", b"lb", b"furlong", b"", b"km", b"m"]
+SNIPPETS = [
+    *(b"[", b"]", b"{", b"}", b":", b"-", b"#", b"'", b'"', b"&a ", b"*a", b"!t", b"<<: ", b"~", b"|", b">", b"? "),
+    *(b"---\n", b"...\n", b"'': ", b" ", b"\t", b"\n", b"\r", b"- ", b": ", b"\x00", b"\x1b[31m", b"\xff"),
+    *(b"\xe2\x80\xae", b"\xc2\x85", b"\xe7\x8c\xab", b"\xf0\x9f\x94\xa7", b"\xef\xbb\xbf", b"\xed\xa0\x80", b"[bold]"),
+    *(b"x" * 300, b"freedom: stays", b"freedom: moves", b"rides: true", b"hands: 9", b"mounted_on: header-tank"),
+]
+EDITS = ["drop", "double", "swap", "replace", "number", "number", "unit", "word", "word", "snippet", "bytes", "cut"]
+
+
+def edited(data: bytes, words: Sequence[bytes], draw: st.DrawFn) -> bytes:
+    """One edit of ``data``: of its lines, numbers, units, ids or bytes."""
+    edit = draw(st.sampled_from([*EDITS, "indent", "value"]))
+    targets = {"number": (NUMBER, NUMBERS), "unit": (UNIT, UNITS), "word": (WORD, words)}
+    if edit in targets:
+        pattern, others = targets[edit]
+        spots = list(pattern.finditer(data))
+        if not spots:
+            return data
+        spot = draw(st.sampled_from(spots))
+        return data[: spot.start()] + draw(st.sampled_from(others)) + data[spot.end() :]
+    if edit in ("snippet", "bytes", "cut"):
+        at = draw(st.integers(0, len(data)))
+        if edit == "cut":
+            return data[:at] + data[at + draw(st.integers(1, 40)) :]
+        return data[:at] + draw(st.sampled_from(SNIPPETS) if edit == "snippet" else st.binary(max_size=3)) + data[at:]
+    lines = data.split(b"\n")
+    at, other = draw(st.integers(0, len(lines) - 1)), draw(st.integers(0, len(lines) - 1))
+    if edit == "drop":
+        del lines[at : at + draw(st.integers(1, 4))]
+    elif edit == "double":
+        lines.insert(other, lines[at])
+    elif edit == "swap":
+        lines[at], lines[other] = lines[other], lines[at]
+    elif edit == "replace":
+        lines[at] = lines[other]
+    elif edit == "indent":
+        lines[at] = b" " * draw(st.integers(1, 6)) + lines[at] if draw(st.booleans()) else lines[at].lstrip()
+    else:
+        lines[at] = lines[at].partition(b":")[0] + b":" + lines[other].partition(b":")[2]
+    return b"\n".join(lines)
+
+
+@st.composite
+def mutated(draw: st.DrawFn, files: dict[str, bytes]) -> dict[str, bytes]:
+    """``files`` after one to four edits, most of them in the vehicle or all in the job."""
+    words = sorted({w for data in files.values() for w in WORD.findall(data)})
+    done = dict(files)
+    for _ in range(draw(st.integers(1, 4))):
+        name = draw(st.sampled_from(sorted(done)))
+        done[name] = edited(done[name], words, draw)
+    return done
+
+
+def ends_well(project: Path, *arguments: str) -> Ended:
+    """Run one verb on ``project`` and hold its ending against what any ending must be."""
+    before = read_project(project)
+    start = time.monotonic()
+    ended = run(arguments[0], project, *arguments[1:])
+    took_s = time.monotonic() - start
+    told = ended.out + ended.err
+    assert ended.code in ENDINGS, told[-2000:]
+    assert "Traceback" not in told
+    assert "THIS PLAN IS WRONG" not in told
+    assert told.strip(), f"{arguments} ended with {ended.code} and said nothing"
+    assert "\x1b" not in told, "a terminal's escape code got through"
+    assert took_s < LONGEST_S, f"{arguments} took {took_s:.1f} s"
+    assert read_project(project) == before
+    return ended
+
+
+def run_all(files: dict[str, bytes], verbs: Sequence[Sequence[str]], seen: Counter[tuple[str, int]]) -> None:
+    with tempfile.TemporaryDirectory() as name, catalog_at_hand():
+        project = write_project(Path(name), files)
+        for verb in verbs:
+            seen[verb[0], ends_well(project, *verb).code] += 1
+
+
+SMALL_VERBS = (("check",), ("moves", JOB_ID), ("plan", JOB_ID, "--limit", "2"))
+TRIALS_VERBS = (("check",), ("moves", TRIALS_JOB))
+QUICK = settings(deadline=None, suppress_health_check=list(HealthCheck), max_examples=85)
+SEEN: Counter[tuple[str, int]] = Counter()
+
+
+@QUICK
+@given(mutated(shed_files()))
+def test_a_mutated_small_project_ends_well(files: dict[str, bytes]) -> None:
+    run_all(files, SMALL_VERBS, SEEN)
+
+
+@settings(QUICK, max_examples=15)
+@given(mutated(TRIALS_FILES))
+def test_a_mutated_trials_car_ends_well(files: dict[str, bytes]) -> None:
+    run_all(files, TRIALS_VERBS, SEEN)
+
+
+@pytest.mark.slow
+@settings(QUICK, max_examples=800)
+@given(mutated(shed_files()))
+def test_many_mutated_small_projects_end_well(files: dict[str, bytes]) -> None:
+    run_all(files, SMALL_VERBS, SEEN)
+
+
+@pytest.mark.slow
+@settings(QUICK, max_examples=200)
+@given(mutated(TRIALS_FILES))
+def test_many_mutated_trials_cars_end_well(files: dict[str, bytes]) -> None:
+    run_all(files, TRIALS_VERBS, SEEN)
+    print(sorted(SEEN.items()))
