@@ -4,22 +4,27 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from planner.cli.show_heads import late_days, trouble_of
+
 if TYPE_CHECKING:
+    from planner.cli.plan import Answer
     from planner.model.effects import Cause, Effect, Knockons
+    from planner.model.job import Job
     from planner.model.plan import Plan, Slot
     from planner.model.work import WorkList
 
 SCHEMA = 1
 
 
-def knockons_json(knockons: Knockons) -> dict[str, Any]:
-    """Effects with every cause, new homes and the proof."""
+def knockons_json(knockons: Knockons, faults: int) -> dict[str, Any]:
+    """Effects with every cause, new homes and the proof; ``faults`` the vehicle had before anything was done."""
     return {
         "schema": SCHEMA,
+        "faults_at_start": faults,
         "proof": knockons.proof.value,
         "cost_hand_min": knockons.cost,
         "bound_hand_min": knockons.bound,
-        "trouble": list(knockons.trouble),
+        "trouble": list(dict.fromkeys(knockons.trouble)),
         "homes": {i: {"at_mm": list(p.at_mm), "turn_deg": list(p.turn_deg)} for i, p in sorted(knockons.homes.items())},
         "effects": [_effect(e) for e in knockons.effects],
     }
@@ -45,17 +50,20 @@ def _cause(cause: Cause) -> dict[str, Any]:
     }
 
 
-def plan_json(work: WorkList, plan: Plan, violations: tuple[str, ...]) -> dict[str, Any]:
+def plan_json(job: Job, answer: Answer) -> dict[str, Any]:
     """Sessions with their steps, checkpoints, buying list and what the independent checker says."""
+    work, plan = answer.work, answer.plan
     return {
         "schema": SCHEMA,
+        "faults_at_start": answer.faults,
         "proof": plan.strip.proof.value,
         "strip_hand_min": plan.strip.cost,
         "strip_bound_hand_min": plan.strip.bound,
         "work_hand_min": plan.work_min,
         "finish": plan.finish.isoformat() if plan.finish is not None else None,
-        "trouble": [*plan.strip.trouble, *plan.trouble],
-        "checker": list(violations),
+        "late_days": late_days(job, plan),
+        "trouble": list(trouble_of(plan)),
+        "checker": list(answer.violations),
         "sessions": [
             {
                 "day": session.day.isoformat(),

@@ -14,14 +14,26 @@ if TYPE_CHECKING:
     from planner.model.vehicle import Vehicle
 
 
-def job_for_part(vehicle: Vehicle, part: str, *, by: str | None, to: str | None, grow: str | None, off: bool) -> Job:
+_LEAST_MM = 0.5
+"""Less than this is no change: it is below what a tape measure reads."""
+_FARTHEST_MM = 20_000.0
+"""Farther than this is a slip in the units: no vehicle is that long."""
+
+
+def job_for_part(
+    vehicle: Vehicle,
+    part: str,
+    *,
+    by: str | None,
+    to: str | None,
+    grow: str | None,
+    off: bool,
+    jobs: tuple[str, ...] = (),
+) -> Job:
     """The job that does one thing to one part; exactly one of the four is to be asked for."""
     from planner.model.job import Grow, Job, Move, TakeOff
 
-    if part not in vehicle.components:
-        near = get_close_matches(part, vehicle.components, n=1)
-        hint = f"did you mean `{near[0]}`?" if near else "name a job of the project or a component of the vehicle"
-        raise Stop(Exit.USAGE, f"there is no job and no component `{part}`", hint)
+    _see_known(vehicle, part, jobs)
     asked = [name for name, given in (("--by", by), ("--to", to), ("--grow", grow), ("--off", off)) if given]
     if len(asked) != 1:
         raise Stop(
@@ -33,16 +45,49 @@ def job_for_part(vehicle: Vehicle, part: str, *, by: str | None, to: str | None,
     change: Change
     if by is not None:
         shift = _three(by, vehicle, "--by")
+        _see_change(shift, "--by")
         at = (pose.at_mm[0] + shift[0], pose.at_mm[1] + shift[1], pose.at_mm[2] + shift[2])
         change = Move(part=part, to=replace(pose, at_mm=at))
     elif to is not None:
-        change = Move(part=part, to=replace(pose, at_mm=_three(to, vehicle, "--to")))
+        at = _three(to, vehicle, "--to")
+        _see_change((at[0] - pose.at_mm[0], at[1] - pose.at_mm[1], at[2] - pose.at_mm[2]), "--to")
+        change = Move(part=part, to=replace(pose, at_mm=at))
     elif grow is not None:
-        change = Grow(part=part, by_mm=_three(grow, vehicle, "--grow"))
+        larger = _three(grow, vehicle, "--grow")
+        _see_change(larger, "--grow")
+        change = Grow(part=part, by_mm=larger)
     else:
+        _see_free(vehicle, part)
         change = TakeOff(part=part)
     done = {"--by": f"moved by {by}", "--to": f"moved to {to}", "--grow": f"grown by {grow}", "--off": "taken off"}
     return Job(id="asked", name=f"{vehicle.components[part].name} {done[asked[0]]}", changes=(change,))
+
+
+def _see_known(vehicle: Vehicle, part: str, jobs: tuple[str, ...]) -> None:
+    if part in vehicle.components:
+        return
+    if part in vehicle.links:
+        raise Stop(Exit.USAGE, f"`{part}` is a link; only components can be moved", "move the part at one of its ends")
+    near = get_close_matches(part, [*jobs, *vehicle.components], n=1)
+    there = f"jobs of this project: {', '.join(jobs) or 'none yet'}"
+    hint = f"did you mean `{near[0]}`? {there}" if near else there
+    raise Stop(Exit.USAGE, f"there is no job and no component `{part}`", hint)
+
+
+def _see_free(vehicle: Vehicle, part: str) -> None:
+    from planner.model.vehicle import Freedom
+
+    if vehicle.components[part].freedom is Freedom.STAYS:
+        hint = "give it another `freedom` if it does come off"
+        raise Stop(Exit.USAGE, f"`{part}` never comes off: its freedom is `stays`", hint)
+
+
+def _see_change(shift_mm: Vec, option: str) -> None:
+    if all(abs(v) < _LEAST_MM for v in shift_mm):
+        raise Stop(Exit.USAGE, f"{option} changes nothing", "say at least half a millimetre along x, y or z")
+    if any(abs(v) > _FARTHEST_MM for v in shift_mm):
+        hint = "bare numbers are in the vehicle file's `units`; write the unit behind a number to be sure"
+        raise Stop(Exit.USAGE, f"{option} goes farther than 20 m", hint)
 
 
 def _three(text: str, vehicle: Vehicle, option: str) -> Vec:

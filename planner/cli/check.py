@@ -59,7 +59,7 @@ def _impossible(project: Path, vehicle: Vehicle) -> list[Finding]:
         return []
     findings = []
     for fault in present_faults(vehicle):
-        code, hint = _told(fault)
+        code, hint = code_of(fault), _hint(fault, vehicle)
         path = _path_of(fault, vehicle)
         findings.append(
             Finding(
@@ -98,15 +98,20 @@ def code_of(fault: Fault) -> str:
     }[fault.kind]
 
 
-def _told(fault: Fault) -> tuple[str, str]:
-    hints = {
-        _OVERLAP: f"measure both again; if they are meant to touch, name `{fault.other}` under `touches` or `passes`",
-        _CLOSE: "measure the gap; if it is so on the car, give the part its own smaller `keep_clear`",
-        _ROOM: "measure again, or give the part its own `rooms`",
-        _RELATION: "measure again, or take the relation out if it does not hold on the car",
-    }
+def _hint(fault: Fault, vehicle: Vehicle) -> str:
     code = code_of(fault)
-    return code, hints[code]
+    if fault.part in vehicle.links and code == _OVERLAP:
+        if fault.other in vehicle.links:
+            return "measure both runs again, and give the points they go by under `via`"
+        through = f"name `{fault.other}` under `passes` of `{fault.part}`"
+        return f"measure both again; if it goes through or is clipped there, {through}"
+    clear = f"`{fault.other}`" if fault.part in vehicle.links else "the part"
+    return {
+        _OVERLAP: f"measure both again; if they are meant to touch, name `{fault.other}` under `touches`",
+        _CLOSE: f"measure the gap; if it is so on the vehicle, give {clear} its own smaller `keep_clear`",
+        _ROOM: "measure again, or give the part its own `rooms`",
+        _RELATION: "measure again, or take the relation out if it does not hold on the vehicle",
+    }[code]
 
 
 def _path_of(fault: Fault, vehicle: Vehicle) -> tuple[str, ...]:

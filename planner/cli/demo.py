@@ -36,7 +36,7 @@ def demo(
     job = job_read(project, _JOB, vehicle, catalog)
     answer = planned(vehicle, job, catalog, today=_FIRST_DAY, limit_s=20.0)
     typer.echo(f"\n$ knockon moves {project} {_JOB}")
-    show_moves(vehicle, job, answer.knockons, every=False)
+    show_moves(vehicle, job, answer.knockons, every=False, faults=answer.faults)
     typer.echo(f"\n$ knockon plan {project} {_JOB} --short")
     show_plan(vehicle, job, answer, short=True)
     if answer.violations or not answer.plan.slots:

@@ -25,7 +25,7 @@ def moves(
     from planner.cli.as_json import knockons_json
     from planner.cli.loading import catalog_read, job_read, vehicle_read
     from planner.cli.show_moves import show_moves
-    from planner.knockon import find_knockons
+    from planner.knockon import find_knockons, present_faults
     from planner.model.effects import Proof
     from planner.shelf import list_jobs
 
@@ -33,18 +33,20 @@ def moves(
 
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
-    is_job = what in list_jobs(project) or what.endswith((".yaml", ".yml"))
+    jobs = list_jobs(project)
+    is_job = what in jobs or what.endswith((".yaml", ".yml"))
     if is_job and (by or to or grow or off):
         raise Stop(Exit.USAGE, f"`{what}` is a job: --by, --to, --grow and --off go with a component")
     job = (
         job_read(project, what, vehicle, catalog)
         if is_job
-        else job_for_part(vehicle, what, by=by, to=to, grow=grow, off=off)
+        else job_for_part(vehicle, what, by=by, to=to, grow=grow, off=off, jobs=jobs)
     )
     knockons = find_knockons(vehicle, job, catalog)
+    faults = len(present_faults(vehicle))
     if as_json:
-        typer.echo(json.dumps(knockons_json(knockons), indent=1, ensure_ascii=False))
+        typer.echo(json.dumps(knockons_json(knockons, faults), indent=1, ensure_ascii=False))
     else:
-        show_moves(vehicle, job, knockons, every=every)
+        show_moves(vehicle, job, knockons, every=every, faults=faults)
     if knockons.proof is Proof.NONE:
         raise Stop(Exit.FAULTS)

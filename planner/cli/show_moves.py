@@ -8,6 +8,7 @@ from rich.console import Console
 from rich.text import Text
 from rich.tree import Tree
 
+from planner.cli.show_heads import show_faults
 from planner.cli.terminal import page
 from planner.knockon import ASKED_TEXT
 from planner.model.effects import Effect, EffectKind, Knockons, Proof
@@ -18,14 +19,15 @@ _ASIDE = {EffectKind.RETESTED, EffectKind.MEASURED, EffectKind.OPENED}
 """Told in lists of their own below the tree."""
 
 
-def show_moves(vehicle: Vehicle, job: Job, knockons: Knockons, *, every: bool) -> None:
+def show_moves(vehicle: Vehicle, job: Job, knockons: Knockons, *, every: bool, faults: int) -> None:
     """Print the tree of effects, each under its nearest cause, and what the choice of homes is worth."""
     with page() as console:
-        _show(console, vehicle, job, knockons, every=every)
+        console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
+        show_faults(console, faults)
+        _show(console, knockons, every=every)
 
 
-def _show(console: Console, vehicle: Vehicle, job: Job, knockons: Knockons, *, every: bool) -> None:
-    console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
+def _show(console: Console, knockons: Knockons, *, every: bool) -> None:
     if knockons.proof is Proof.NONE:
         console.print("No answer: these cannot hold together.")
         for line in knockons.trouble:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -10,6 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from planner.cli.show_heads import show_faults, show_late, show_questions, show_trouble
 from planner.cli.terminal import page
 from planner.model.effects import Proof
 from planner.model.job import Job, Session
@@ -36,12 +36,14 @@ def show_plan(vehicle: Vehicle, job: Job, answer: Answer, *, short: bool) -> Non
 def _show(console: Console, vehicle: Vehicle, job: Job, answer: Answer, *, short: bool) -> None:
     plan, work = answer.plan, answer.work
     console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
-    for line in (*plan.strip.trouble, *plan.trouble):
-        console.print(Text(f"cannot be planned: {line}", style="bold"))
+    show_faults(console, answer.faults)
+    show_trouble(console, plan)
     if not plan.slots:
         return
     console.print(_headline(plan))
+    show_late(console, job, plan)
     console.print(_verdict(answer.violations))
+    show_questions(console, answer.knockons)
     told: set[str] = set()
     for index, session in enumerate(plan.sessions):
         slots = [(n, s) for n, s in enumerate(plan.slots) if s.session == index]
@@ -63,6 +65,8 @@ def show_about(vehicle: Vehicle, job: Job, answer: Answer, subject: str) -> None
     numbered = [(n, s) for n, s in enumerate(plan.slots) if _handles(work, s, subject)]
     with page() as console:
         console.print(Text(f"{vehicle.name}: {job.name}: {subject}", style="bold"))
+        show_faults(console, answer.faults)
+        show_trouble(console, plan)
         console.print(_verdict(answer.violations))
         if not numbered:
             console.print(f"no step of the plan handles `{subject}`")
@@ -77,6 +81,12 @@ def show_about(vehicle: Vehicle, job: Job, answer: Answer, subject: str) -> None
                 str(n + 1), f"{slot.start:%a} {slot.start.day} {slot.start:%b %H:%M}", _about_text(item, plan.why[n])
             )
         console.print(table)
+
+
+def subjects_of(work: WorkList) -> frozenset[str]:
+    """Every id that `--about` may name: of steps, and of what they handle."""
+    tasks = {name for task in work.tasks for name in (task, task.split(".", 1)[0])}
+    return frozenset(tasks | set(work.features) | {f.subject for f in work.features.values() if f.subject})
 
 
 def _handles(work: WorkList, slot: Slot, subject: str) -> bool:
@@ -130,10 +140,14 @@ def _show_head(console: Console, session: Session) -> None:
 
 
 def _show_care(console: Console, items: list[Task | Toggle], told: set[str]) -> None:
-    """Tools of the session, and the cautions that come up in it for the first time."""
-    _list(console, "tools", (t for item in items for t in item.tools))
+    """Tools of the session, and a line for each caution that comes up in it for the first time."""
+    tools = list(dict.fromkeys(t for item in items for t in item.tools))
+    if tools:
+        console.print(Text(f"tools: {', '.join(tools)}", style="dim"))
     cautions = dict.fromkeys(c for item in items for c in item.cautions)
-    _list(console, "take care, now and from now on", (c for c in cautions if c not in told), apart=". ")
+    for caution in cautions:
+        if caution not in told:
+            console.print(Text(f"! {caution.rstrip('.')}", style="dim"))
     told.update(cautions)
 
 
@@ -156,14 +170,6 @@ def _item(work: WorkList, slot: Slot) -> Task | Toggle:
     toggle = feature.turn_on if slot.step.on else feature.turn_off
     assert toggle is not None  # noqa: S101  # the checker has replayed the plan
     return toggle
-
-
-def _list(console: Console, head: str, things: Iterable[str], apart: str = ", ") -> None:
-    told = list(dict.fromkeys(things))
-    if told:
-        text = Text(f"{head}: ", style="dim")
-        text.append(apart.join(t.rstrip(".") for t in told), style="dim")
-        console.print(text)
 
 
 def _step_text(work: WorkList, item: Task | Toggle, why: str, *, short: bool) -> Text:
@@ -206,7 +212,7 @@ def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
     if not work.buys:
         return
     console.print()
-    console.rule(Text("To buy", style="bold"), align="left")
+    console.rule(Text("To buy (order by)", style="bold"), align="left")
     table = Table.grid(padding=(0, 2, 0, 0))
     table.add_column(ratio=1)
     for _ in range(3):
@@ -220,20 +226,10 @@ def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
     console.print(f"together {sum(b.price for b in work.buys.values()):.2f} {job.currency}")
 
 
-_FEW = 3
-
-
-def _first_few(names: str) -> str:
-    listed = names.split(", ")
-    more = f" and {len(listed) - _FEW} more" if len(listed) > _FEW else ""
-    return ", ".join(listed[:_FEW]) + more
-
-
 def _show_checkpoints(console: Console, work: WorkList) -> None:
     console.print()
     console.rule(Text("Checkpoints: each is measured, written down and signed", style="bold"), align="left")
     for check in work.checkpoints.values():
-        holds = ", ".join(check.blocks)
         text = Text(f"[ ] {check.title}")
-        text.append(f"  ({holds}) because of {_first_few(check.why)}; {check.source}", style="dim")
+        text.append(f"  ({', '.join(_BLOCKS.get(b, b) for b in check.blocks)})", style="dim")
         console.print(text)

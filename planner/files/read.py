@@ -93,7 +93,10 @@ def parse_text(text: str, file: str, *, loader: Loader | None = None) -> tuple[D
         return None, sort_findings((*builder.findings, _syntax_fault(file, text, error)))
     if builder.root is _NOTHING:
         builder.fault(
-            "empty-file", Span(0, 0, 0, 0), "holds only comments", "`knockon new` writes a file to start from"
+            "empty-file",
+            Span(0, 0, 0, 0),
+            "holds only comments",
+            "copy projects/trials-car or the README's small vehicle",
         )
         return None, sort_findings(builder.findings)
     document = Document(

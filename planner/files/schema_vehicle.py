@@ -10,6 +10,7 @@ from pydantic.functional_validators import BeforeValidator
 from planner.files.schema_shapes import MotionFile, RoomFile, SolidFile
 from planner.files.values import (
     Days,
+    Degrees,
     Entry,
     FreedomText,
     Hands,
@@ -142,6 +143,8 @@ class LinkFile(Entry):
     """Least bend radius."""
     rigid: bool | None = None
     """It keeps its shape."""
+    swing: Degrees | None = None
+    """How far its direction may change, in degrees, before it will not work."""
     system: Text | None = None
     """System it belongs to."""
     passes: Names = Field(default_factory=list)

@@ -53,7 +53,7 @@ PAGES: tuple[Page, ...] = (
         code="empty-file",
         title="the file is empty",
         why="There is nothing to plan from.",
-        fix="`knockon new` writes a file to start from.",
+        fix="Copy `projects/trials-car` or the README's small vehicle and change what differs.",
     ),
     Page(
         code="control-character",
@@ -133,7 +133,7 @@ PAGES: tuple[Page, ...] = (
         code="no-project",
         title="no project folder",
         why=("A project is a folder with a `vehicle.yaml` in it; the command was given something else."),
-        fix="Name the folder, or make a project with `knockon new`.",
+        fix="Name the folder, or copy `projects/trials-car` or the README's small vehicle.",
     ),
     Page(
         code="outside-project",

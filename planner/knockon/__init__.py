@@ -4,6 +4,7 @@ from planner.knockon.engine import find_knockons
 from planner.knockon.graph import ASKED_TEXT, resting_only_on
 from planner.knockon.options import template_for
 from planner.knockon.present import Fault, present_faults
+from planner.knockon.rigid import follow
 from planner.knockon.scene import NEW
 from planner.knockon.triggers import Fact, calls_for, facts_of, pulls
 
@@ -15,6 +16,7 @@ __all__ = [
     "calls_for",
     "facts_of",
     "find_knockons",
+    "follow",
     "present_faults",
     "pulls",
     "resting_only_on",

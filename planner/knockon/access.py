@@ -43,13 +43,7 @@ def access_for(items: dict[str, Item], wanted: Iterable[str]) -> dict[str, Acces
 
 def riders_of(item: Item, items: dict[str, Item]) -> list[str]:
     """Bodies mounted on a body in the same state of the vehicle; they come off before it."""
-    return [
-        i
-        for i, other in items.items()
-        if isinstance(other.part, Component)
-        and other.part.mounted_on == item.subject
-        and ((other.present and item.present) or (other.final and item.final))
-    ]
+    return [i for i, other in items.items() if other.on(item)]
 
 
 def _access(item: Item, items: dict[str, Item]) -> Access:
@@ -68,19 +62,19 @@ def _may_block(item: Item, other: Item) -> bool:
         return False
     if isinstance(other.part, Component):
         own_link = not isinstance(item.part, Component) and other.subject in {e.component for e in item.part.ends}
-        return other.part.mounted_on != item.subject and not own_link
+        return not other.on(item) and not own_link
     return item.subject not in {e.component for e in other.part.ends}
 
 
 def _ways(item: Item, items: dict[str, Item], others: dict[str, Item]) -> list[Way]:
     if not isinstance(item.part, Component):
         return [Way(direction=Direction.UP, blockers=frozenset())]
-    stated, host = item.part.way_out, item.part.mounted_on
+    stated = item.part.way_out
     ways: list[Way] = []
     for direction in stated or tuple(Direction):
         passed = {i: o.body for i, o in others.items() if _is_passed(item.body, direction, o.body)}
         blockers = blocked_by(item.body, direction, passed)
-        shut = {b for b in blockers if items[b].stays or items[b].subject == host}
+        shut = {b for b in blockers if items[b].stays or item.on(items[b])}
         if shut and not stated:
             continue
         ways.append(Way(direction=direction, blockers=frozenset(blockers - shut)))
@@ -144,22 +138,23 @@ def near(body: Body, items: dict[str, Item], reach_mm: float) -> frozenset[str]:
 
 
 def in_cut_room(cut: Cut, hole: Body, items: dict[str, Item], catalog: Catalog) -> frozenset[str]:
-    """Bodies in the working room of a cut; hoses and wires are eased aside and guarded."""
+    """Bodies in the working room of a cut; wires and hoses are eased aside, but not those of fuel and brakes."""
     return frozenset(
-        i for i in near(hole, items, catalog.cut_reach_mm) if not items[i].pliant and items[i].subject != cut.host
+        i
+        for i in near(hole, items, catalog.cut_reach_mm)
+        if items[i].subject != cut.host and (not items[i].pliant or _minds_heat(items[i], catalog))
     )
 
 
 def near_heat(hole: Body, items: dict[str, Item], catalog: Catalog) -> frozenset[str]:
     """Fuel, brake and other parts that may not be near hot work, of any stiffness."""
-    return frozenset(i for i in near(hole, items, catalog.hot_reach_mm) if items[i].part.group in catalog.hot_clear)
+    return frozenset(i for i in near(hole, items, catalog.hot_reach_mm) if _minds_heat(items[i], catalog))
+
+
+def _minds_heat(item: Item, catalog: Catalog) -> bool:
+    return bool({item.part.group, item.part.kind} & set(catalog.hot_clear))
 
 
 def on_host_near(cut: Cut, hole: Body, items: dict[str, Item], catalog: Catalog) -> frozenset[str]:
     """Bodies mounted on the host of a cut and near it: they are off while the metal is finished."""
-    return frozenset(
-        i
-        for i in near(hole, items, catalog.bare_reach_mm)
-        for part in (items[i].part,)
-        if isinstance(part, Component) and part.mounted_on == cut.host
-    )
+    return frozenset(i for i in near(hole, items, catalog.bare_reach_mm) if cut.host in items[i].hosts)

@@ -6,13 +6,15 @@ from planner.knockon.asked import asked_by
 from planner.knockon.conflicts import rules_for
 from planner.knockon.graph import EffectBook
 from planner.knockon.homes import HomeSearch
+from planner.knockon.impossible import impossible
 from planner.knockon.link_change import Fate
 from planner.knockon.options import MILLI
 from planner.knockon.outcome import Outcome, outcome_of
 from planner.knockon.scene import Item, scene_of
 from planner.knockon.tell_moves import tell_asked, tell_links, tell_moves
+from planner.knockon.tell_questions import tell_questions
 from planner.knockon.tell_strip import Stripping, stripping_for, tell_shut_in, tell_strip
-from planner.knockon.tell_tests import tell_doubts, tell_opened, tell_retests
+from planner.knockon.tell_tests import tell_opened, tell_retests
 from planner.knockon.trouble import trouble_words
 from planner.model.catalog import Catalog
 from planner.model.effects import Knockons, Proof
@@ -32,13 +34,15 @@ def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: floa
         Time for each solve of the choice of homes; the answer says whether it is proved.
     """
     asked = asked_by(vehicle, job)
-    search = HomeSearch(asked, rules_for(vehicle, asked), catalog, job.hour_worth)
-    answer = search.run(limit_s)
+    rules = rules_for(vehicle, asked)
+    never = impossible(vehicle, asked, rules)
+    search = HomeSearch(asked, rules, catalog, job.hour_worth)
+    answer = search.no_answer(()) if never else search.run(limit_s)
     book = EffectBook()
     out = outcome_of(vehicle, job, catalog, asked, search, answer)
     tell_asked(out, book)
     if answer.proof is Proof.NONE:
-        return _no_answer(book, trouble_words(out))
+        return _no_answer(book, never or trouble_words(out))
     tell_moves(out, book)
     tell_links(out, book)
     remade = frozenset(i for i, o in out.links.items() if o.fate is Fate.REMAKE and i not in asked.links_new)
@@ -47,7 +51,7 @@ def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: floa
     tell_strip(out, strip, book)
     tell_shut_in(strip, book)
     tell_opened(out, book)
-    tell_doubts(out, book)
+    tell_questions(out, book)
     tell_retests(out, book)
     return _knockons(out, book, strip, items)
 
@@ -85,7 +89,7 @@ def _limits(out: Outcome, items: dict[str, Item]) -> dict[str, frozenset[str]]:
             and other.final
             and not other.stays
             and isinstance(other.part, Component)
-            and item.part.mounted_on != other.subject
+            and not item.on(other)
             and closer_than(body, other.body, out.catalog.limits_near_mm)
         )
     return found

@@ -78,17 +78,17 @@ class HomeSearch:
         fixed_trouble = self._fixed_trouble()
         spoilt = self.links().spoilt()
         if fixed_trouble or spoilt is not None:
-            return self._no_answer(fixed_trouble or (spoilt or "",))
+            return self.no_answer(fixed_trouble or (spoilt or "",))
         for part in sorted(self.asked.homeless):
             if not self.movers.activate(part):
-                return self._no_answer((part,))
+                return self.no_answer((part,))
         for part in self._hit_by(dict(self._decided())):
             self.movers.activate(part)
         while True:
             options = self.offers.listed()
             solved = self._solve(options, frozenset(), limit_s)
             if solved is None or not (solved.chosen or not options):
-                return self._no_answer(self._smallest_stuck(limit_s))
+                return self.no_answer(self._smallest_stuck(limit_s))
             elsewhere = [p for p, i in solved.chosen.items() if options[p][i].sort is Sort.ELSEWHERE]
             for part in elsewhere:
                 self.offers.want_more(part)
@@ -229,7 +229,8 @@ class HomeSearch:
     def _rests_on(self, part: str, host: str) -> bool:
         return host in self.movers.chain(part)
 
-    def _no_answer(self, stuck: tuple[str, ...]) -> Arrangement:
+    def no_answer(self, stuck: tuple[str, ...]) -> Arrangement:
+        """Everything where it was, because these parts cannot be placed together."""
         return Arrangement(
             proof=Proof.NONE,
             placed=self.base,

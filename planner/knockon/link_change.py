@@ -22,15 +22,18 @@ class Fate(IntEnum):
     NOTHING = 0
     ADJUST = 1
     REMAKE = 2
+    USELESS = 3
+    """However it is made, it would stand too far out of its line to do its work."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinkChange:
-    """A link's fate with the numbers that decide it [mm]: change of length (longer is positive), farthest end shift."""
+    """A link's fate with the numbers that decide it: change of length (longer is positive), end shift, swing."""
 
     fate: Fate
     longer_mm: float
     shift_mm: float
+    swing_deg: float = 0.0
 
 
 def change_of(link: Link, before: tuple[Vec, Vec], after: tuple[Vec, Vec]) -> LinkChange:
@@ -38,17 +41,21 @@ def change_of(link: Link, before: tuple[Vec, Vec], after: tuple[Vec, Vec]) -> Li
 
     A flexible link lasts while its run, through the same clips, grows no more than its slack and adjuster allow; it is
     then only re-clipped and set. A rigid one lasts while it is straight and its length changes no more than its
-    adjuster allows: a bent pipe cannot follow a moved end.
+    adjuster allows: a bent pipe cannot follow a moved end. A push-rod or shaft whose direction from end to end would
+    change by more than its ``swing_deg`` is of no use at all.
     """
+    swing = swing_between(before, after)
     shift = max(distance_mm(a, b) for a, b in zip(before, after, strict=True))
     longer = _run_mm(link, after) - _run_mm(link, before)
     if shift <= STILL_MM:
         fate = Fate.NOTHING
+    elif link.swing_deg is not None and swing > link.swing_deg:
+        fate = Fate.USELESS
     elif link.rigid:
         fate = Fate.REMAKE if link.via_mm or abs(longer) > link.adjust_mm else Fate.ADJUST
     else:
         fate = Fate.REMAKE if longer > link.slack_mm + link.adjust_mm else Fate.ADJUST
-    return LinkChange(fate=fate, longer_mm=longer, shift_mm=shift)
+    return LinkChange(fate=fate, longer_mm=longer, shift_mm=shift, swing_deg=swing)
 
 
 def fate_cost(link: Link, fate: Fate, hour_worth: float) -> int:
@@ -61,7 +68,7 @@ def fate_cost(link: Link, fate: Fate, hour_worth: float) -> int:
             return 0
         case Fate.ADJUST:
             return min(MILLI * link.adjust_min * link.hands, fate_cost(link, Fate.REMAKE, hour_worth))
-        case Fate.REMAKE:
+        case Fate.REMAKE | Fate.USELESS:
             minutes = MILLI * (link.off_min + link.remake_min + link.on_min) * link.hands
             return minutes + money_cost(link.price, hour_worth)
 
@@ -73,7 +80,19 @@ def money_cost(price: float, hour_worth: float) -> int:
 
 def allowed(link: Link, fate: Fate) -> bool:
     """Whether a link may meet this fate: one that stays, or goes back as it was, is never made anew."""
+    if fate is Fate.USELESS:
+        return False
     return fate is not Fate.REMAKE or link.freedom in {Freedom.MOVES, Freedom.MAY_GO}
+
+
+def swing_between(before: tuple[Vec, Vec], after: tuple[Vec, Vec]) -> float:
+    """Angle between the old and the new direction from end to end [deg]; 0 when either has no length."""
+    old, new = (tuple(q - p for p, q in zip(*ends, strict=True)) for ends in (before, after))
+    lengths = math.hypot(*old) * math.hypot(*new)
+    if lengths < STILL_MM:
+        return 0.0
+    cosine = sum(a * b for a, b in zip(old, new, strict=True)) / lengths
+    return math.degrees(math.acos(max(-1.0, min(1.0, cosine))))
 
 
 def _run_mm(link: Link, ends: tuple[Vec, Vec]) -> float:

@@ -46,7 +46,7 @@ class LinkRows:
         for link in self.asked.links.values():
             constant = self.constant_fate(link)
             left_out = any(c is not None and c not in model.options for c in self._controllers(link))
-            if constant is Fate.REMAKE or link.id in self.asked.links_new or left_out:
+            if constant >= Fate.REMAKE or link.id in self.asked.links_new or left_out:
                 continue
             remake: Payers = ()
             if allowed(link, Fate.REMAKE):
@@ -58,10 +58,11 @@ class LinkRows:
     def spoilt(self) -> str | None:
         """A link that may not be made anew, but that the job's own placings stretch or hit beyond all help."""
         for link in self.asked.links.values():
+            if link.id in self.asked.links_new or self._may_vanish(link):
+                continue
             free = any(self.movers.chain(e.component) for e in link.ends)
-            if not (allowed(link, Fate.REMAKE) or self._may_vanish(link)) and (
-                self._hit_by_the_job(link) or (not free and self.constant_fate(link) is Fate.REMAKE)
-            ):
+            hit = self._hit_by_the_job(link) and not allowed(link, Fate.REMAKE)
+            if hit or (not free and not allowed(link, self.constant_fate(link))):
                 return link.id
         return None
 
@@ -88,7 +89,7 @@ class LinkRows:
             return fate
         if all(self.movers.controller(e.component) is None for e in link.ends):
             fate = change_of(link, self.ports_before(link), self.ports_in(link, self.base)).fate
-        return Fate.REMAKE if fate is not Fate.REMAKE and self._hit_by_the_job(link) else fate
+        return Fate.REMAKE if fate < Fate.REMAKE and self._hit_by_the_job(link) else fate
 
     def constant_cost(self) -> int:
         """Price of the links the job's own placings change [thousandths of a hand-minute]."""
@@ -132,7 +133,7 @@ class LinkRows:
         if not active or self._idle_ends(link):
             return
         adjust = model.fate(f"adjust {link.id}", self.cost(link, Fate.ADJUST))
-        payers = {Fate.REMAKE: remake, Fate.ADJUST: (adjust, *remake)}
+        payers: dict[Fate, Payers] = {Fate.REMAKE: remake, Fate.ADJUST: (adjust, *remake), Fate.USELESS: ()}
         first = active[0]
         for i, option in enumerate(model.options[first]):
             if len(active) == 1:
@@ -142,7 +143,7 @@ class LinkRows:
                 continue
             second = active[1]
             fates = [self._fate(link, (option, other)) for other in model.options[second]]
-            for fate in (Fate.ADJUST, Fate.REMAKE):
+            for fate in (Fate.ADJUST, Fate.REMAKE, Fate.USELESS):
                 others = [(second, j) for j, f in enumerate(fates) if f is fate]
                 model.brings((first, i), others, payers[fate])
 

@@ -89,7 +89,7 @@ def _in_run(rules: PairRules, link: Link, run: Body, part: Placed) -> list[Fault
     where = place_words(part.body, found.at_mm)
     name = part.part.name
     if found.mm < -TOUCH_MM:
-        text = f"{link.name} runs {rules.length(-found.mm)} deep through {name} at its {where}"
+        text = f"{link.name} runs through {name} at its {where}"
         return [Fault(kind=CauseKind.CLASH, part=link.id, other=part.part.id, text=text, mm=-found.mm)]
     needed = part.part.keep_clear_mm
     near, kept = rules.length(max(0.0, found.mm)), rules.length(needed)

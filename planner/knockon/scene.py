@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from planner.knockon.asked import Asked
 from planner.knockon.conflicts import run_of
 from planner.knockon.homes import Arrangement
+from planner.knockon.options import Sort
 from planner.model.vehicle import Component, Freedom, Link, Vehicle
 from planner.space import Body, merged, solid_body
 
@@ -27,6 +28,15 @@ class Item:
     body: Body
     present: bool
     final: bool
+    hosts: tuple[str | None, str | None] = (None, None)
+    """What a component is mounted on before and after the job."""
+
+    def on(self, host: Item) -> bool:
+        """Whether this is mounted on another body in a state of the vehicle in which both are there."""
+        before, after = self.hosts
+        return (self.present and host.present and before == host.subject) or (
+            self.final and host.final and after == host.subject
+        )
 
     @property
     def stays(self) -> bool:
@@ -45,19 +55,21 @@ def scene_of(vehicle: Vehicle, asked: Asked, answer: Arrangement, remade: frozen
     ``remade`` are the links made anew: their present runs go, and their new runs, not yet known, have no body.
     """
     items: dict[str, Item] = {}
-    finals = {i: _alone(p.part, asked) for i, p in answer.placed.items()}
-    before_job = {i: _alone(c, asked) for i, c in vehicle.components.items()}
+    single = _singled(asked, answer)
+    finals = {i: _alone(p.part, single) for i, p in answer.placed.items()}
+    before_job = {i: _alone(c, single) for i, c in vehicle.components.items()}
     for i, part in sorted(before_job.items()):
         if part.rides:
             continue
         same = i in finals and _same_home(part, finals[i])
-        items[i] = _component_item(i, part, before_job, present=True, final=same)
+        hosts = (part.mounted_on, finals[i].mounted_on if i in finals else None)
+        items[i] = _component_item(i, part, before_job, hosts, (True, same))
     for i, part in sorted(finals.items()):
         before = before_job.get(i)
         if part.rides or (before is not None and _same_home(before, part)):
             continue
         new_id = i if before is None else i + NEW
-        items[new_id] = _component_item(new_id, part, finals, present=False, final=True)
+        items[new_id] = _component_item(new_id, part, finals, (None, part.mounted_on), (False, True))
     for i, link in sorted(vehicle.links.items()):
         kept = i in asked.links and i not in remade
         items[i] = Item(id=i, subject=i, part=link, body=run_of(link, vehicle.components), present=True, final=kept)
@@ -67,10 +79,15 @@ def scene_of(vehicle: Vehicle, asked: Asked, answer: Arrangement, remade: frozen
     return items
 
 
-def _alone(part: Component, asked: Asked) -> Component:
-    """A riding part that the job singles out comes off by itself after all."""
-    singled = part.id in asked.gone or part.id in asked.moved or part.id in asked.grown
-    if part.rides and singled and part.mounted_on not in {*asked.gone, *asked.moved, *asked.grown}:
+def _singled(asked: Asked, answer: Arrangement) -> frozenset[str]:
+    """Parts that are handled for their own sake, by the job or by the choice of homes."""
+    chosen = {i for i, option in answer.chosen.items() if option.sort in {Sort.HOME, Sort.GO}}
+    return frozenset({*asked.gone, *asked.moved, *asked.grown, *asked.taken_off, *chosen})
+
+
+def _alone(part: Component, singled: frozenset[str]) -> Component:
+    """A riding part that is singled out, while what it rides on is not, comes off by itself after all."""
+    if part.rides and part.id in singled and part.mounted_on not in singled:
         return replace(part, rides=False)
     return part
 
@@ -79,18 +96,22 @@ def _same_home(before: Component, after: Component) -> bool:
     return before.pose == after.pose and before.solids == after.solids
 
 
-def _component_item(item_id: str, part: Component, parts: dict[str, Component], *, present: bool, final: bool) -> Item:
-    group = [
-        part,
-        *(p for p in parts.values() if p.rides and carrier_of(p, parts) == part.id and p.id != part.id),
-    ]
+def _component_item(
+    item_id: str,
+    part: Component,
+    parts: dict[str, Component],
+    hosts: tuple[str | None, str | None],
+    there: tuple[bool, bool],
+) -> Item:
+    group = [part, *(p for p in parts.values() if p.rides and carrier_of(p, parts) == part.id and p.id != part.id)]
     return Item(
         id=item_id,
         subject=part.id,
         part=part,
         body=merged([solid_body(p.solids, p.pose) for p in group]),
-        present=present,
-        final=final,
+        present=there[0],
+        final=there[1],
+        hosts=hosts,
     )
 
 

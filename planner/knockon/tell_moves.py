@@ -153,18 +153,19 @@ def _end_causes(out: Outcome, book: EffectBook, link: Link) -> Iterator[Cause]:
     if change.fate is Fate.NOTHING:
         return
     longer = change.longer_mm
-    length = (
-        f"{out.length(abs(longer))} {'longer' if longer > 0 else 'shorter'}" if abs(longer) > STILL_MM else "as long"
-    )
     spare = link.slack_mm + link.adjust_mm if not link.rigid else link.adjust_mm
-    limit = (
-        "and a bent, stiff run cannot follow"
-        if link.rigid and link.via_mm
-        else f"where it can take {out.length(spare)}"
-    )
+    if abs(longer) <= STILL_MM:
+        length = f"by {out.length(change.shift_mm)}, and it stays as long"
+    else:
+        length = f": it would have to be {out.length(abs(longer))} {'longer' if longer > 0 else 'shorter'}"
+        length += (
+            ", and a bent, stiff run cannot follow"
+            if link.rigid and link.via_mm
+            else f", where it can take {out.length(spare)}"
+        )
     for end in link.ends:
         source = disturbed_effect(book, end.component)
         new_to_new = link.id in out.asked.links_new and source == effect_id(EffectKind.NEW, end.component)
         if source and not new_to_new:
-            text = f"its end on {out.name(end.component)} moves: it would have to be {length}, {limit}"
+            text = f"its end on {out.name(end.component)} moves{length if length[0] == ':' else ' ' + length}"
             yield Cause(kind=CauseKind.LINKED_TO, source=source, text=text, mm=longer)

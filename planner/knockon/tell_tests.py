@@ -1,17 +1,15 @@
-"""Telling which circuits are opened, what must be tested again, and which sizes decide too much to be doubtful."""
+"""Telling which circuits are opened and what must be tested again."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from planner.knockon.graph import EffectBook
-from planner.knockon.outcome import Outcome, disturbed_effect, links_at
-from planner.knockon.placed import Placed
+from planner.knockon.outcome import Outcome, links_at
 from planner.knockon.triggers import calls_for, facts_of
 from planner.model.catalog import When
 from planner.model.effects import Cause, CauseKind, EffectKind
 from planner.model.vehicle import Component, Link
-from planner.space import closer_than, gap
 
 _UNDOING = (EffectKind.GONE, EffectKind.MOVES, EffectKind.GROWS, EffectKind.OFF_AND_BACK, EffectKind.REMADE)
 _WORDS = {
@@ -81,41 +79,3 @@ def tell_retests(out: Outcome, book: EffectBook) -> None:
         ]
         if causes:
             book.add(EffectKind.RETESTED, rule.id, rule.title, causes)
-
-
-def tell_doubts(out: Outcome, book: EffectBook) -> None:
-    """Clearances of new and moved parts that the doubt of the sizes leaves open."""
-    placed = out.answer.placed
-    settled = [i for i, p in placed.items() if i in out.asked.fixed or p.part.pose != out.base[i].part.pose]
-    for i in settled:
-        for j, other in placed.items():
-            if j != i and not (j in settled and j < i):
-                _tell_doubt(out, book, placed[i], other)
-
-
-def _tell_doubt(out: Outcome, book: EffectBook, part: Placed, other: Placed) -> None:
-    doubt_mm = doubt_of(part.part) + doubt_of(other.part)
-    needed_mm = max(part.part.keep_clear_mm, other.part.keep_clear_mm)
-    if doubt_mm <= 0.0 or out.rules.meant_to_touch(part.part, other.part):
-        return
-    if not closer_than(part.body, other.body, needed_mm + doubt_mm):
-        return
-    found_mm = gap(part.body, other.body).mm
-    if abs(found_mm - needed_mm) < doubt_mm:
-        text = (
-            f"{out.length(max(0.0, found_mm))} to {other.part.name}, {out.length(needed_mm)} is to be kept, "
-            f"and the sizes are sure to {out.length(doubt_mm)} only"
-        )
-        cause = Cause(
-            kind=CauseKind.DOUBT,
-            source=disturbed_effect(book, part.part.id),
-            text=text,
-            mm=found_mm - needed_mm,
-        )
-        words = f"the gap between {part.part.name} and {other.part.name} is to be measured"
-        book.add(EffectKind.MEASURED, f"{part.part.id}~{other.part.id}", words, [cause])
-
-
-def doubt_of(part: Component) -> float:
-    """How far a face of the part may be from where the file has it [mm]: its place and half its size."""
-    return part.position_doubt_mm + max((s.doubt_mm for s in part.solids), default=0.0) / 2

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from planner.knockon.link_change import Fate
 from planner.knockon.outcome import Outcome
 from planner.knockon.placed import Placed
 from planner.model.vehicle import Component, Freedom
@@ -31,6 +32,10 @@ def _spoilt_link(link: str, out: Outcome) -> str:
     outcome = out.links[link]
     hit = [f"{out.name(p)} stands in its run" for p in outcome.hit_by]
     far = f"the job draws its ends {out.length(abs(outcome.change.longer_mm))} out of its length"
+    change, most = outcome.change, out.asked.links[link].swing_deg
+    if change.fate is Fate.USELESS and most is not None:
+        swung = f"the job swings it {change.swing_deg:.0f} degrees out of its line"
+        return f"{out.name(link)}: {swung}, and {most:g} degrees is the most it may stand off"
     freedom = out.asked.links[link].freedom
     return f"{out.name(link)}: {'; '.join(hit) or far}; and it may not be made anew (its freedom is `{freedom}`)"
 

@@ -60,6 +60,7 @@ class LinkKind:
     hands: int
     remake_min: int
     adjust_min: int
+    swing_deg: float | None = None
     opens: tuple[str, ...] = ()
     tools: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()

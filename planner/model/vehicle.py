@@ -107,6 +107,8 @@ class Link:
     """How much its length can be changed by its own adjuster."""
     bend_radius_mm: float = 0.0
     rigid: bool = False
+    swing_deg: float | None = None
+    """How far the direction from end to end may change before its joints or its job will not have it; None: at will."""
     system: str | None = None
     passes: tuple[str, ...] = ()
     """Parts it goes through or is clipped to: touching them is no clash."""

@@ -74,7 +74,8 @@ def check_catalog(
     yield from _limits(entries["checkpoints"])
     if settings is not None:
         yield from _unknown(settings, ("hot_conditions", "value"), names.conditions, "condition")
-        yield from _unknown(settings, ("hot_clear", "value"), names.groups, "group")
+        heat_shy = names.groups | names.parts | names.links
+        yield from _unknown(settings, ("hot_clear", "value"), heat_shy, "group, kind or link kind")
     works = {work.value for work in Work}
     for name, written in cautions.items():
         if name not in works and name not in names.groups:

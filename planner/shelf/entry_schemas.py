@@ -110,6 +110,8 @@ class LinkEntry(Entry):
     """Minutes to make it anew."""
     adjust_min: WorkMin
     """Minutes to set its adjuster."""
+    swing_deg: Annotated[float, Field(ge=0, le=180)] | None = None
+    """How far its direction may change, in degrees; left out: as far as you like."""
     opens: Texts = Field(default_factory=list)
     """System kinds that taking it off opens."""
     tools: Texts = Field(default_factory=list)

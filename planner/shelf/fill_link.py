@@ -45,6 +45,7 @@ def fill_link(name: str, file: LinkFile, path: KeyPath, bench: Bench, parts: Map
         adjust_mm=bench.allowance((*path, "adjust"), file.adjust, kind.adjust_mm),
         bend_radius_mm=bench.allowance((*path, "bend"), file.bend, kind.bend_radius_mm),
         rigid=kind.rigid if file.rigid is None else file.rigid,
+        swing_deg=kind.swing_deg if file.swing is None else abs(file.swing),
         system=_system(file, path, bench),
         passes=bench.check_ids((*path, "passes"), file.passes, *PARTS),
         off_min=bench.minutes((*path, "off"), file.off, kind.off_min),

@@ -10,6 +10,7 @@ from planner.model.job import Job
 from planner.model.vehicle import Vehicle
 from planner.model.work import Checkpoint, Task, WorkList
 from planner.verify.called import Event, called_rules, events_of
+from planner.verify.mountings import mounting_faults
 from planner.verify.sequence import Order, forced_order, tasks_before
 
 ROAD_TEST = "road-test"
@@ -55,6 +56,7 @@ def check_gates(
         said += _after_what_it_involves(work, catalog, gate, order)
         said += _before_filling(vehicle, work, catalog, gate)
     said += _road_test(work, order)
+    said += mounting_faults(vehicle, knockons, work)
     return tuple(said)
 
 
@@ -131,6 +133,10 @@ def _weakened(work: WorkList, gate: Checkpoint, rule: CheckpointRule) -> Iterato
         for condition in rule.conditions:
             if condition not in demanded:
                 yield f"task `{task.id}` signs `{gate.id}` and does not demand `{condition}`"
+        shut = {work.features[d.feature].subject for d in task.demands if d.last and not d.on}
+        for condition in rule.without:
+            if any(f.subject == condition for f in work.features.values()) and condition not in shut:
+                yield f"task `{task.id}` signs `{gate.id}` and may be made, or undone, while `{condition}` holds"
 
 
 def _signed(work: WorkList, gate: Checkpoint, rule: CheckpointRule, order: Order) -> Iterator[str]:

@@ -21,6 +21,15 @@ class Handled:
     start: bool
     goal: bool
     access: Access
+    hosts: tuple[str | None, str | None] = (None, None)
+    """What a component is mounted on before and after the job."""
+
+    def on(self, host: Handled) -> bool:
+        """Whether this is mounted on another body in a state of the vehicle in which both are there."""
+        before, after = self.hosts
+        return (self.start and host.start and before == host.subject) or (
+            self.goal and host.goal and after == host.subject
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +82,7 @@ def ground_for(vehicle: Vehicle, job: Job, catalog: Catalog, knockons: Knockons)
             start=present,
             goal=stays and not (present and leaves),
             access=access,
+            hosts=(_host(vehicle.components, subject), _host(knockons.after, subject)),
         )
     for link in remade:
         if link not in vehicle.links:
@@ -87,6 +97,10 @@ def ground_for(vehicle: Vehicle, job: Job, catalog: Catalog, knockons: Knockons)
             access=Access(body=body, ways=()),
         )
     return Ground(vehicle=vehicle, job=job, catalog=catalog, knockons=knockons, handled=dict(sorted(handled.items())))
+
+
+def _host(parts: dict[str, Component], subject: str) -> str | None:
+    return parts[subject].mounted_on if subject in parts else None
 
 
 def _part(body: str, vehicle: Vehicle, knockons: Knockons, *, present: bool) -> Component | Link:

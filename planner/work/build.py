@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from planner.knockon import Fact
@@ -41,11 +42,12 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     buys = buying_list(ground)
     tasks = _with_purchases(book, buys)
     features: dict[str, Feature] = {
-        **body_features(ground, {b: tuple(t) for b, t in book.fit_after.items()}, arrivals(ground, buys)),
+        **body_features(ground, _tuples(book.off_after), _tuples(book.fit_after), arrivals(ground, buys)),
         **circuit_features(ground, filling_gates(ground, called, book)),
     }
     conditions = conditions_in(ground, _all_demands(features, {**tasks, **checks}))
     features |= condition_features(ground, conditions)
+    checks = {i: _of_known_states(task, features) for i, task in checks.items()}
     gates = gate_tasks(ground, features, called, book)
     everything = {**tasks, **_after_gates(ground, _at_the_end(checks, called, gates), called), **gates}
     everything = _before_start(everything, list(tasks))
@@ -57,6 +59,10 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     )
 
 
+def _tuples(lists: Mapping[str, list[str]]) -> dict[str, tuple[str, ...]]:
+    return {key: tuple(values) for key, values in lists.items()}
+
+
 def _with_purchases(book: TaskBook, buys: dict[str, Buy]) -> dict[str, Task]:
     """Work on a part waits for what is bought for it, from its first task that handles it."""
     tasks = dict(book.tasks)
@@ -66,6 +72,12 @@ def _with_purchases(book: TaskBook, buys: dict[str, Buy]) -> dict[str, Task]:
             if handles:
                 tasks[task] = replace(tasks[task], purchases=(*tasks[task].purchases, buy.id))
     return tasks
+
+
+def _of_known_states(task: Task, features: dict[str, Feature]) -> Task:
+    """A check without the demand to be out of conditions that this job never enters."""
+    kept = tuple(d for d in task.demands if d.on or d.feature in features)
+    return replace(task, demands=kept)
 
 
 def _all_demands(features: dict[str, Feature], tasks: dict[str, Task]) -> list[Demand]:

@@ -18,6 +18,7 @@ FIRST_START = "first-start"
 FIRST_MOVE = "first-move"
 ROAD_TEST = "road-test"
 
+GATES = (FIRST_START, FIRST_MOVE, ROAD_TEST)
 _GATES = {Blocks.ENGINE: FIRST_START, Blocks.MOVING: FIRST_MOVE, Blocks.ROAD: ROAD_TEST}
 
 
@@ -54,7 +55,7 @@ def tasks_of(rule: str, ground: Ground, called: dict[str, tuple[Fact, ...]], boo
 
 
 def sign_hot_steps(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> None:
-    """Give each welding step the check that nothing but welding calls for; a second such rule keeps a task of its own."""
+    """Give each welding step the check that nothing but welding calls for; a second such rule keeps its own task."""
     for rule_id, facts in called.items():
         rule = ground.catalog.rules[rule_id]
         if any(t.when is not When.WELDED for t in rule.triggers):
@@ -86,6 +87,7 @@ def task_id(rule: str) -> str:
 def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...], before: tuple[str, ...]) -> Task:
     circuits = {f.subject for f in facts if f.when is When.OPENED}
     demands = [Demand(feature=state_id(c), on=True) for c in rule.conditions]
+    demands += [Demand(feature=state_id(c), on=False, last=True) for c in rule.without]
     demands += [d for fact in facts for d in _holding(ground, rule, fact)]
     effects = {e.id: e for e in ground.knockons.effects}
     why = effects[facts[0].effect].text if facts[0].effect in effects else "any change to the vehicle"
@@ -193,11 +195,13 @@ def _passed(rule: CheckpointRule) -> set[str]:
 def gate_tasks(
     ground: Ground, features: dict[str, Feature], called: dict[str, tuple[Fact, ...]], book: TaskBook
 ) -> dict[str, Task]:
-    """First start, first move and road test: each after the one before and after every check that blocks it."""
+    """First start, first move and road test: each after the one before and every check that can be made before it."""
     waits: dict[str, list[str]] = defaultdict(list)
     for rule in called:
-        for gate in _blocked(ground.catalog.rules[rule]):
-            waits[gate].extend(tasks_of(rule, ground, called, book))
+        passed = _passed(ground.catalog.rules[rule])
+        for gate in GATES:
+            if gate not in passed:
+                waits[gate].extend(tasks_of(rule, ground, called, book))
     whole = [Demand(feature=f.id, on=f.goal) for f in features.values() if f.goal is not None]
     lifted = {state_id(c) for c in _lifting(ground)}
     running = tuple(d for d in whole if d.feature not in lifted)
@@ -232,6 +236,7 @@ def gate_tasks(
             title=title,
             work=Work.TESTING,
             minutes=paced(ground.job, Work.TESTING, minutes),
+            hands=2 if gate == FIRST_START else 1,
             demands=demands,
             after=tuple(After(task=t) for t in (*earlier, *waits[gate])),
             cautions=tuple(c for c in (ground.catalog.cautions.get("testing", ""), road) if c),

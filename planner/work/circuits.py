@@ -62,6 +62,8 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
         k.system == system for k in ground.vehicle.links.values()
     )
     members = members_after(ground, system)
+    if not kind.fluid and not _links_left(ground, system):
+        members = []
     needs = tuple(Demand(feature=state_id(c), on=True) for c in kind.needs)
     bodies = [ground.final(m) for m in members]
     return Feature(
@@ -97,6 +99,12 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
         if members
         else None,
     )
+
+
+def _links_left(ground: Ground, system: str) -> bool:
+    """Whether a circuit that had cables, rods or shafts still has one; one that never had any is not judged by it."""
+    had = any(k.system == system for k in ground.vehicle.links.values())
+    return not had or any(k.system == system for k in ground.knockons.links_after.values())
 
 
 def _takes_work(kind: SystemKind) -> bool:

@@ -14,12 +14,12 @@ from planner.work.pace import paced
 
 
 def conditions_in(ground: Ground, demands: Iterable[Demand]) -> list[str]:
-    """Conditions that some demand names, and those that these need in turn, by id."""
+    """Conditions that some demand asks to be in, and those that these need in turn, by id."""
     known = ground.catalog.conditions
     needs: nx.DiGraph[str] = nx.DiGraph()
     needs.add_nodes_from(known)
     needs.add_edges_from((c.id, n) for c in known.values() for n in c.needs)
-    named = {i for d in demands for i in known if d.feature == state_id(i)}
+    named = {i for d in demands for i in known if d.on and d.feature == state_id(i)}
     return sorted(named.union(*(nx.descendants(needs, i) for i in named)))
 
 

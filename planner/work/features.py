@@ -11,14 +11,19 @@ from planner.model.work import Demand, Feature, Toggle
 from planner.work.bodies import Ground, Handled
 from planner.work.circuits import circuit_id, circuits_of, state_id
 from planner.work.pace import paced
+from planner.work.ports import old_at_its_ports
 
 
 def body_features(
-    ground: Ground, fit_after: Mapping[str, tuple[str, ...]], arrivals: Mapping[str, tuple[str, ...]]
+    ground: Ground,
+    off_after: Mapping[str, tuple[str, ...]],
+    fit_after: Mapping[str, tuple[str, ...]],
+    arrivals: Mapping[str, tuple[str, ...]],
 ) -> dict[str, Feature]:
     """One feature for each handled body.
 
-    ``fit_after`` gives the tasks to be done before a body is first fitted, ``arrivals`` the purchases it waits for.
+    ``off_after`` and ``fit_after`` give the tasks to be done before a body is first taken off and first fitted,
+    ``arrivals`` the purchases it waits for.
     """
     return {
         body: Feature(
@@ -27,7 +32,7 @@ def body_features(
             subject=item.subject,
             start=item.start,
             goal=item.goal,
-            turn_off=_off(ground, item),
+            turn_off=_off(ground, item, off_after.get(body, ())),
             turn_on=_on(ground, item, fit_after.get(body, ()), arrivals.get(body, ())) if item.goal else None,
         )
         for body, item in ground.handled.items()
@@ -39,7 +44,7 @@ def _state_name(ground: Ground, item: Handled) -> str:
     return f"{ground.name(item.subject)} fitted{where}"
 
 
-def _off(ground: Ground, item: Handled) -> Toggle:
+def _off(ground: Ground, item: Handled, off_after: tuple[str, ...]) -> Toggle:
     gone = ground.final(item.subject) is None
     title = f"Take {item.part.name} off for good" if gone else f"Take {item.part.name} off"
     return Toggle(
@@ -51,6 +56,7 @@ def _off(ground: Ground, item: Handled) -> Toggle:
         hands=item.part.hands,
         demands=tuple(dict.fromkeys((*_common_demands(ground, item), *_links_first(ground, item)))),
         ways=_ways(ground, item),
+        after=off_after,
         tools=item.part.tools,
         cautions=_cautions(ground, item, Work.REMOVING),
     )
@@ -105,11 +111,14 @@ def _fitting_demands(ground: Ground, item: Handled) -> list[Demand]:
     if item.id.endswith(NEW) and item.subject in ground.handled:
         demands.append(Demand(feature=item.subject, on=False))
     if isinstance(item.part, Component):
-        hosts = [item.part.mounted_on] if item.part.mounted_on is not None else []
+        host = item.hosts[1] if item.goal else item.hosts[0]
+        hosts = [host] if host is not None else []
     else:
         hosts = [e.component for e in item.part.ends]
-    for host in hosts:
-        body = _home_of_host(ground, host, item)
+    if item.goal:
+        demands += [Demand(feature=b, on=False) for b in old_at_its_ports(ground, item.subject) if b != item.id]
+    for needed in hosts:
+        body = _home_of_host(ground, needed, item)
         if body is not None:
             demands.append(Demand(feature=body, on=True))
     return demands
@@ -124,13 +133,7 @@ def _home_of_host(ground: Ground, host: str, item: Handled) -> str | None:
 
 def riders(ground: Ground, item: Handled) -> list[str]:
     """Bodies mounted on a body in the same state of the vehicle."""
-    return [
-        i
-        for i, other in ground.handled.items()
-        if isinstance(other.part, Component)
-        and other.part.mounted_on == item.subject
-        and ((other.start and item.start) or (other.goal and item.goal))
-    ]
+    return [i for i, other in ground.handled.items() if other.on(item)]
 
 
 def _ways(ground: Ground, item: Handled) -> tuple[tuple[Demand, ...], ...]:

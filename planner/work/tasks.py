@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
 
-from planner.knockon import Fact, facts_of, template_for
+from planner.knockon import Fact, facts_of, follow, template_for
 from planner.model.catalog import Demanded, Template, TemplateStep, When, Work
 from planner.model.effects import Effect
 from planner.model.job import Cut
 from planner.model.vehicle import Component
 from planner.model.work import After, Demand, Task
 from planner.work.bodies import Ground
-from planner.work.circuits import state_id
+from planner.work.circuits import members_after, state_id
 from planner.work.pace import paced, shared_out
+from planner.work.ports import old_at_its_ports
 
 _TEMPLATED = (
     When.MADE,
@@ -34,6 +35,8 @@ class TaskBook:
     tasks: dict[str, Task] = field(default_factory=dict)
     fit_after: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     """Body -> tasks to be done before it is first fitted."""
+    off_after: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    """Body -> tasks to be done before it is first taken off."""
     of_subject: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     trial_fits: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     finishes: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
@@ -70,11 +73,27 @@ def template_tasks(ground: Ground) -> TaskBook:
     for fact in facts:
         if fact.when not in _TEMPLATED or (fact.when is When.CUT and fact.subject in welded):
             continue
+        if fact.when is When.MOVED and keeps_its_seat(ground, fact.subject):
+            continue
         template = _template(ground, fact)
         if template is not None:
             _from_template(ground, book, template, fact, effects[fact.effect])
     _tie_to_cuts(ground, book)
     return book
+
+
+def keeps_its_seat(ground: Ground, subject: str) -> bool:
+    """Whether a part only goes where its host goes: off, and back on the same holes."""
+    before, after = ground.vehicle.components[subject], ground.knockons.after[subject]
+    host = before.mounted_on
+    if host is None or host != after.mounted_on or host not in ground.knockons.homes:
+        return False
+    taken = follow(before.pose, ground.vehicle.components[host].pose, ground.knockons.homes[host])
+    ends = zip((*taken.at_mm, *taken.turn_deg), (*after.pose.at_mm, *after.pose.turn_deg), strict=True)
+    return all(abs(a - b) < _SAME for a, b in ends)
+
+
+_SAME = 1e-6
 
 
 def _template(ground: Ground, fact: Fact) -> Template | None:
@@ -102,6 +121,9 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
         fitted_yet = fitted_yet or (Demanded.FITTED in step.demands and isinstance(_part(ground, subject), Component))
         if body is not None and not fitted_yet and fact.when not in _LETTER:
             book.fit_after[body].append(task.id)
+        old = ground.old(subject) if fact.when is When.MOVED else None
+        if old is not None and n == 1 and not step.demands:
+            book.off_after[old].append(task.id)
         if step.hot:
             book.hot[subject].append(task.id)
         if step.work is Work.TRIAL_FIT:
@@ -184,7 +206,8 @@ def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
     for demanded in step.demands:
         match demanded:
             case Demanded.FITTED:
-                demands += [Demand(feature=b, on=True, last=last) for b in _fitted(ground, fact)]
+                demands += [Demand(feature=b, on=True, last=last) for b in _fitted(ground, fact, whole=last)]
+                demands += [Demand(feature=b, on=False) for b in old_at_its_ports(ground, fact.subject)]
             case Demanded.OFF:
                 demands += _off(ground, [b for b in (ground.final(fact.subject),) if b is not None])
             case Demanded.OLD_OFF:
@@ -203,14 +226,23 @@ def _off(ground: Ground, bodies: frozenset[str] | list[str]) -> list[Demand]:
     return [Demand(feature=b, on=False) for b in sorted(bodies) if b in ground.handled]
 
 
-def _fitted(ground: Ground, fact: Fact) -> list[str]:
-    """The bodies that make a subject fitted: the part itself; for a link both its ends, and itself when it is set."""
+def _fitted(ground: Ground, fact: Fact, *, whole: bool) -> list[str]:
+    """The bodies that make a subject fitted: the part itself; for a link both its ends, and itself when it is set.
+
+    ``whole``: what is set by hand is set with its whole linkage in place.
+    """
     part = ground.part(fact.subject)
     subjects = [fact.subject] if isinstance(part, Component) else [e.component for e in part.ends]
     if fact.when is When.LINK_ADJUSTED:
         subjects.append(fact.subject)
-    bodies = [ground.final(s) for s in subjects]
+    if whole and part.group in _SET_AS_A_WHOLE:
+        systems = part.systems if isinstance(part, Component) else tuple(s for s in (part.system,) if s is not None)
+        subjects += [m for s in systems for m in members_after(ground, s)]
+    bodies = [ground.final(s) for s in dict.fromkeys(subjects)]
     return [b for b in bodies if b is not None]
+
+
+_SET_AS_A_WHOLE = frozenset({"throttle", "clutch", "brakes", "steering"})
 
 
 def _room(ground: Ground, subject: str) -> frozenset[str]:

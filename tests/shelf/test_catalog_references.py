@@ -102,7 +102,7 @@ SPOILT = [
     ("hot_conditions: {value: [on-stands]", "hot_conditions: {value: [in-stands]",
      "in-stands", "unknown-name no condition is called `in-stands` | did you mean `on-stands`?"),
     ("hot_clear: {value: [brakes]", "hot_clear: {value: [breaks]",
-     "breaks", "unknown-name no group is called `breaks` | did you mean `brakes`?"),
+     "breaks", "unknown-name no group, kind or link kind is called `breaks` | did you mean `brakes`?"),
     ("  drilling: goggles", "  driling: goggles",
      "driling", "unknown-name `driling` is no kind of work and no group | did you mean `drilling`?"),
     ("low: 1, high: 2", "low: 3, high: 2",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import networkx as nx
 import pytest
 
 from planner.model.catalog import Blocks, CheckpointRule, When
@@ -133,7 +134,7 @@ def test_hot_work_parts_battery_charging_and_fuel_and_clears_what_burns() -> Non
         "fuel-pipe-capped",
         "fire-watch-ready",
     }
-    assert {"fuel", "brakes", "trim"} <= set(CATALOG.hot_clear)
+    assert {"fuel", "brakes", "trim", "battery", "battery-cable", "earth-strap"} <= set(CATALOG.hot_clear)
     assert CATALOG.hot_reach_mm >= 300
 
 
@@ -161,8 +162,89 @@ def test_pads_wear_limit_is_the_inspections() -> None:
 
 def test_any_job_ends_with_a_walk_round() -> None:
     (rule,) = [r for r in RULES.values() if any(t.when is When.ALWAYS for t in r.triggers)]
-    assert rule.blocks == (Blocks.ROAD,)
+    assert rule.blocks == (Blocks.ENGINE, Blocks.MOVING, Blocks.ROAD)
     assert "wheel nuts" in rule.measure
+
+
+def test_no_check_asks_for_a_state_it_shuts_out() -> None:
+    """A condition that is demanded brings those it needs: `fire-watch-ready` has the battery off too."""
+    assert [r.id for r in RULES.values() if needed(r.conditions) & set(r.without)] == []
+    for rule in RULES.values():
+        if any(t.when is When.ENTERED for t in rule.triggers):
+            assert rule.without == (), rule.id
+
+
+def needed(conditions: tuple[str, ...]) -> set[str]:
+    """Conditions with all they need in turn."""
+    found: set[str] = set()
+    waiting = list(conditions)
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting += CATALOG.conditions[name].needs
+    return found
+
+
+def earlier() -> nx.DiGraph[str]:
+    """Rules with an edge to each that comes later: named in `after`, or making what the first one holds back."""
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    graph.add_nodes_from(RULES)
+    gates = (Blocks.ENGINE, Blocks.MOVING, Blocks.ROAD)
+    for rule in RULES.values():
+        graph.add_edges_from((first, rule.id) for first in rule.after)
+        made = max((gates.index(b) for b in rule.involves), default=-1)
+        held = (r for r in RULES.values() if set(r.blocks) & set(gates[: made + 1]))
+        graph.add_edges_from((r.id, rule.id) for r in held)
+    return graph
+
+
+def test_checks_wait_for_one_another_in_no_ring() -> None:
+    assert nx.is_directed_acyclic_graph(earlier())
+    assert all(first in RULES for rule in RULES.values() for first in rule.after)
+
+
+def test_no_check_shuts_out_what_a_later_one_asks_for() -> None:
+    graph = earlier()
+    clashes = [
+        (first, later)
+        for first in RULES
+        for later in nx.descendants(graph, first)
+        if set(RULES[first].without) & needed(RULES[later].conditions)
+    ]
+    assert clashes == []
+
+
+def test_what_opens_a_bleed_nipple_comes_before_the_pedal_is_proved() -> None:
+    opening = {r.id for r in RULES.values() if "bleed nipple" in r.measure}
+    assert opening == {"brake-each-circuit", "balance-bar-free"}
+    for name in ("brake-pedal-holds", "brake-fluid", "brake-leak", "brake-reserve"):
+        assert set(RULES[name].after) == opening, name
+
+
+def test_what_needs_current_is_read_with_the_battery_on() -> None:
+    words = ("battery on", "starter turns", "dip beam", "both lamps on", "start the engine", "run 5 minutes")
+    current = [r for r in RULES.values() if any(w in f"{r.measure} {r.limit}".lower() for w in words)]
+    assert len(current) >= len(words)
+    running = [r for r in RULES.values() if r.involves and r.id != "crack-check"]
+    for rule in (*current, *running):
+        assert "battery-isolated" in rule.without, rule.id
+
+
+def test_what_needs_tyres_on_the_ground_or_somebody_seated_is_not_done_on_stands() -> None:
+    words = ("tyres on the ground", "weight on the wheels", "toe at hub", "belted in", "against the seat", "latch the")
+    words += ("as hard as in a full stop, measure", "walking pace", "slope at hand")
+    for word in words:
+        rules = [r for r in RULES.values() if word in r.measure.lower()]
+        assert rules, word
+        assert all("on-stands" in r.without for r in rules), word
+
+
+def test_fuel_joints_are_looked_at_with_the_caps_off() -> None:
+    rules = [r for r in RULES.values() if "every fuel joint" in r.measure or r.id == "fuel-leak"]
+    assert {r.id for r in rules} == {"fuel-leak", "fuel-first-run"}
+    assert all("fuel-pipe-capped" in r.without for r in rules)
+    assert RULES["fuel-first-run"].hands == 2
 
 
 def test_bleeding_takes_two_and_a_hot_circuit_stays_shut() -> None:

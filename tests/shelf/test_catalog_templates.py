@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import pytest
 
-from planner.model.catalog import Demanded, Template, TemplateStep, When, Work
+from planner.model.catalog import Demanded, LinkKind, Template, TemplateStep, When, Work
 from planner.shelf.read import load_catalog
 
 CATALOG, _ = load_catalog()
@@ -97,6 +97,8 @@ def test_only_welds_on_the_vehicle_are_hot_and_each_keeps_its_fire_watch() -> No
         assert step.work is Work.WELDING
         assert "30 min" in step.title
         assert step.minutes >= 30 + 30
+        assert step.hands == 2
+        assert "second person watches for fire" in step.title
         assert {Demanded.ROOM_CLEAR, Demanded.HOST_BARE} <= set(step.demands)
         weld = template.steps.index(step)
         assert any(s.work is Work.DRESSING and Demanded.HOST_BARE in s.demands for s in template.steps[:weld])
@@ -111,6 +113,22 @@ def test_welding_that_is_not_hot_is_at_the_bench() -> None:
     assert [
         s.title for _, s in steps() if s.work is Work.WELDING and not s.hot and set(s.demands) & set(on_vehicle)
     ] == []
+
+
+@pytest.mark.parametrize("kind", ["pedal-push-rod", "clutch-rod"])
+def test_a_push_rod_is_straight_and_locked(kind: str) -> None:
+    (template,) = [t for t in TEMPLATES.values() if t.trigger.when is When.LINK_MADE and kind in t.trigger.of]
+    told = " ".join(s.title for s in template.steps)
+    assert all(word in told for word in ("straight", "1.5 diameters", "lock nut", "split pins"))
+    assert "bend" not in told
+
+
+@pytest.mark.parametrize("kind", [k for k in CATALOG.link_kinds.values() if k.rigid], ids=lambda k: k.id)
+def test_what_works_by_its_line_says_how_far_it_may_swing(kind: LinkKind) -> None:
+    if kind.bend_radius_mm == 0 and kind.id not in ("throttle-rod", "handbrake-rod"):
+        assert kind.swing_deg is not None
+        assert 0 < kind.swing_deg <= 15
+        assert "swing" in kind.source
 
 
 def test_paint_cures_overnight() -> None:

@@ -1,0 +1,65 @@
+"""What stands above a plan or a tree of moves: faults of the vehicle, trouble, lateness, open questions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rich.console import Console
+from rich.text import Text
+
+from planner.model.effects import EffectKind, Knockons
+from planner.model.job import Job
+from planner.model.plan import Plan
+
+_MOST_TROUBLE = 8
+_MOST_QUESTIONS = 12
+
+
+def trouble_of(plan: Plan) -> tuple[str, ...]:
+    """Why there is no plan, each reason once: the packing repeats what the strip-down could not do."""
+    return tuple(dict.fromkeys((*plan.strip.trouble, *plan.trouble)))
+
+
+def late_days(job: Job, plan: Plan) -> int | None:
+    """Days from the day to meet to the day the plan ends: 0 when it is met, None without such a day or an end."""
+    if job.finish_by is None or plan.finish is None:
+        return None
+    return max(0, (plan.finish.date() - job.finish_by).days)
+
+
+def show_faults(console: Console, faults: int) -> None:
+    """One line when the vehicle as it stands is not sound, for every answer rests on it."""
+    if faults:
+        told = "1 fault" if faults == 1 else f"{faults} faults"
+        console.print(Text(f"as it stands the vehicle has {told} (`knockon check`); it is taken as it is"))
+
+
+def show_trouble(console: Console, plan: Plan) -> None:
+    """Reasons why there is no plan, the first few of them."""
+    _few(console, [f"cannot be planned: {line}" for line in trouble_of(plan)], _MOST_TROUBLE, "of the kind", "bold")
+
+
+def show_late(console: Console, job: Job, plan: Plan) -> None:
+    """A bold line when the day to meet is missed."""
+    days = late_days(job, plan)
+    if days and job.finish_by is not None:
+        count = "1 day" if days == 1 else f"{days} days"
+        day = f"{job.finish_by:%a} {job.finish_by.day} {job.finish_by:%b %Y}"
+        console.print(Text(f"finishes {count} after the day to meet, {day}", style="bold"))
+
+
+def show_questions(console: Console, knockons: Knockons) -> None:
+    """What a tape measure has to settle before the plan can be trusted."""
+    questions = [f"  - {e.text}" for e in knockons.effects if e.kind is EffectKind.MEASURED]
+    if questions:
+        console.print(Text("Open questions, to be settled before metal is cut:", style="bold"))
+        _few(console, questions, _MOST_QUESTIONS, ", see `knockon moves`", "", indent="  ")
+
+
+def _few(console: Console, lines: Iterable[str], most: int, after: str, style: str, *, indent: str = "") -> None:
+    told = list(lines)
+    for line in told[:most]:
+        console.print(Text(line, style=style))
+    if len(told) > most:
+        gap = "" if after.startswith(",") else " "
+        console.print(Text(f"{indent}and {len(told) - most} more{gap}{after}", style=style))

@@ -1,0 +1,109 @@
+"""Telling what the job leaves open: sizes in doubt, ports without a link, circuits without a part they had."""
+
+from __future__ import annotations
+
+from planner.knockon.conflicts import SEAT_MM, TOUCH_MM
+from planner.knockon.graph import EffectBook
+from planner.knockon.outcome import Outcome, disturbed_effect
+from planner.knockon.placed import Placed
+from planner.model.effects import Cause, CauseKind, EffectKind
+from planner.model.vehicle import Component, Link
+from planner.space import closer_than, gap
+
+
+def tell_questions(out: Outcome, book: EffectBook) -> None:
+    """Everything to be measured or settled before metal is cut."""
+    placed = out.answer.placed
+    settled = [i for i, p in placed.items() if i in out.asked.fixed or p.part.pose != out.base[i].part.pose]
+    for i in settled:
+        for j, other in placed.items():
+            if j != i and not (j in settled and j < i):
+                _tell_doubt(out, book, placed[i], other)
+                _tell_depth(out, book, placed[i], other)
+    _tell_open_ports(out, book)
+    _tell_lost_members(out, book)
+
+
+def _tell_doubt(out: Outcome, book: EffectBook, part: Placed, other: Placed) -> None:
+    doubt_mm = doubt_of(part.part) + doubt_of(other.part)
+    needed_mm = max(part.part.keep_clear_mm, other.part.keep_clear_mm)
+    if doubt_mm <= 0.0 or out.rules.meant_to_touch(part.part, other.part):
+        return
+    if not closer_than(part.body, other.body, needed_mm + doubt_mm):
+        return
+    found_mm = gap(part.body, other.body).mm
+    if abs(found_mm - needed_mm) < doubt_mm:
+        text = (
+            f"{out.length(max(0.0, found_mm))} to {other.part.name}, {out.length(needed_mm)} is to be kept, "
+            f"and the sizes are sure to {out.length(doubt_mm)} only"
+        )
+        cause = Cause(
+            kind=CauseKind.DOUBT, source=disturbed_effect(book, part.part.id), text=text, mm=found_mm - needed_mm
+        )
+        words = f"the gap between {part.part.name} and {other.part.name} is to be measured"
+        book.add(EffectKind.MEASURED, f"{part.part.id}~{other.part.id}", words, [cause])
+
+
+def _tell_depth(out: Outcome, book: EffectBook, part: Placed, other: Placed) -> None:
+    """A new part that lies deep in what it is only meant to touch, with no hole cut for it."""
+    pivoted = any(p.part.rides or p.part.motion is not None for p in (part, other))
+    if part.part.id not in out.asked.new or pivoted or not out.rules.meant_to_touch(part.part, other.part):
+        return
+    holes = [out.rules.hole(c) for c in out.asked.cuts if c.host in {part.part.id, other.part.id}]
+    if any(closer_than(hole, part.still, TOUCH_MM) for hole in holes):
+        return
+    least_mm = SEAT_MM + doubt_of(part.part) + doubt_of(other.part)
+    if closer_than(part.still, other.still, -least_mm):
+        depth = out.length(-gap(part.still, other.still).mm)
+        text = f"it lies {depth} deep in {other.part.name}, which it is only meant to touch, and no hole is cut for it"
+        cause = Cause(kind=CauseKind.DOUBT, source=disturbed_effect(book, part.part.id), text=text)
+        book.add(
+            EffectKind.MEASURED,
+            f"{part.part.id}~{other.part.id}",
+            f"the seat of {part.part.name} is to be settled",
+            [cause],
+        )
+
+
+def doubt_of(part: Component) -> float:
+    """How far a face of the part may be from where the file has it [mm]: its place and half its size."""
+    return part.position_doubt_mm + max((s.doubt_mm for s in part.solids), default=0.0) / 2
+
+
+def _tell_open_ports(out: Outcome, book: EffectBook) -> None:
+    """Ports of parts that stay, from which a pipe or hose goes and nothing takes its place."""
+    left = [k for i, k in out.asked.links.items() if i in out.links]
+    for i in book.of_kind(EffectKind.GONE):
+        link = out.vehicle.links.get(i)
+        if link is None or not _holds_fluid(out, link):
+            continue
+        for end in link.ends:
+            joined = any((e.component, e.port) == (end.component, end.port) for k in left for e in k.ends)
+            if end.port and end.component in out.answer.placed and not joined:
+                text = f"{link.name} goes and nothing takes its place there: blank it or join it"
+                cause = Cause(kind=CauseKind.LINKED_TO, source=disturbed_effect(book, i), text=text)
+                words = f"{out.name(end.component)} is left with an open end (`{end.port}`)"
+                book.add(EffectKind.MEASURED, f"{end.component}.{end.port}", words, [cause])
+
+
+def _holds_fluid(out: Outcome, link: Link) -> bool:
+    if link.system is None:
+        return False
+    return bool(out.catalog.system_kinds[out.vehicle.systems[link.system].kind].fluid)
+
+
+def _tell_lost_members(out: Outcome, book: EffectBook) -> None:
+    """Circuits that lose a part of a kind of which they then have none."""
+    after = [p.part for p in out.answer.placed.values()]
+    for i in book.of_kind(EffectKind.GONE):
+        part = out.vehicle.components.get(i)
+        for system in part.systems if part is not None else ():
+            members = [p for p in after if system in p.systems]
+            linked = any(k.system == system for j, k in out.asked.links.items() if j in out.links)
+            if part is None or not (members or linked) or any(m.kind == part.kind for m in members):
+                continue
+            kind = out.catalog.kinds[part.kind].name
+            text = f"{part.name} goes and no other {kind} is in that circuit"
+            cause = Cause(kind=CauseKind.PART_OF, source=disturbed_effect(book, i), text=text)
+            words = f"{out.name(system)} is left without a {kind}"
+            book.add(EffectKind.MEASURED, f"{system}~{part.kind}", words, [cause])
