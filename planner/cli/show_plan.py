@@ -208,6 +208,10 @@ _BLOCKS = {
 }
 
 
+_HELD = {"condition": "work in that state", "engine": "first start"}
+"""The same in a word or two, where the plain name of it would not do."""
+
+
 def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
     if not work.buys:
         return
@@ -228,8 +232,11 @@ def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
 
 def _show_checkpoints(console: Console, work: WorkList) -> None:
     console.print()
-    console.rule(Text("Checkpoints: each is measured, written down and signed", style="bold"), align="left")
+    console.rule(
+        Text("Checkpoints: measured, written down, signed; in brackets what each holds back", style="bold"),
+        align="left",
+    )
     for check in work.checkpoints.values():
         text = Text(f"[ ] {check.title}")
-        text.append(f"  ({', '.join(_BLOCKS.get(b, b) for b in check.blocks)})", style="dim")
+        text.append(f"  ({', '.join(_HELD.get(b, b) for b in check.blocks)})", style="dim")
         console.print(text)

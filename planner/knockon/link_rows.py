@@ -46,13 +46,17 @@ class LinkRows:
         for link in self.asked.links.values():
             constant = self.constant_fate(link)
             left_out = any(c is not None and c not in model.options for c in self._controllers(link))
-            if constant >= Fate.REMAKE or link.id in self.asked.links_new or left_out:
+            if left_out:
+                continue
+            if constant >= Fate.REMAKE or link.id in self.asked.links_new:
+                self._end_rows(model, link, {Fate.USELESS: ()})
                 continue
             remake: Payers = ()
             if allowed(link, Fate.REMAKE):
                 cost = self.cost(link, Fate.REMAKE) - self.cost(link, constant)
                 remake = (model.fate(f"remake {link.id}", cost),)
-            self._end_rows(model, link, remake)
+            adjust = model.fate(f"adjust {link.id}", self.cost(link, Fate.ADJUST))
+            self._end_rows(model, link, {Fate.REMAKE: remake, Fate.ADJUST: (adjust, *remake), Fate.USELESS: ()})
             self._hit_rows(model, link, remake)
 
     def spoilt(self) -> str | None:
@@ -128,24 +132,23 @@ class LinkRows:
             return self.rules.present_run(link.id)
         return run_of(link, {i: p.part for i, p in self.base.items()})
 
-    def _end_rows(self, model: HomesModel, link: Link, remake: Payers) -> None:
+    def _end_rows(self, model: HomesModel, link: Link, payers: dict[Fate, Payers]) -> None:
+        """What the ends' options do to a link, for the fates that are to be paid for (by nobody: they may not be)."""
         active = sorted(c for c in self._controllers(link) if c is not None)
         if not active or self._idle_ends(link):
             return
-        adjust = model.fate(f"adjust {link.id}", self.cost(link, Fate.ADJUST))
-        payers: dict[Fate, Payers] = {Fate.REMAKE: remake, Fate.ADJUST: (adjust, *remake), Fate.USELESS: ()}
         first = active[0]
         for i, option in enumerate(model.options[first]):
             if len(active) == 1:
                 fate = self._fate(link, (option,))
-                if fate is not Fate.NOTHING:
+                if fate in payers:
                     model.brings((first, i), None, payers[fate])
                 continue
             second = active[1]
             fates = [self._fate(link, (option, other)) for other in model.options[second]]
-            for fate in (Fate.ADJUST, Fate.REMAKE, Fate.USELESS):
+            for fate, paid in payers.items():
                 others = [(second, j) for j, f in enumerate(fates) if f is fate]
-                model.brings((first, i), others, payers[fate])
+                model.brings((first, i), others, paid)
 
     def _fate(self, link: Link, options: tuple[Option, ...]) -> Fate:
         """The link's fate when these options are taken; a link that loses an end simply goes."""

@@ -210,7 +210,7 @@ def gate_tasks(
     plans = (
         (
             FIRST_START,
-            "Start the engine for the first time and look for drips, smoke and leaks",
+            "Start the engine, a helper by with the extinguisher, and look for drips and smoke",
             10,
             running,
             (),
