@@ -14,7 +14,9 @@ def kind(name: str, group: str, freedom: Freedom, largest_mm: float, **more: obj
     return Kind(id=name, name=words, group=group, freedom=freedom, largest_mm=largest_mm, source=MADE_UP, **more)  # type: ignore[arg-type]
 
 
-def link_kind(name: str, group: str, across_mm: float, bend_radius_mm: float, *, rigid: bool) -> LinkKind:
+def link_kind(
+    name: str, group: str, across_mm: float, bend_radius_mm: float, *, rigid: bool, opens: tuple[str, ...] = ()
+) -> LinkKind:
     return LinkKind(
         id=name,
         name=name.replace("-", " "),
@@ -31,6 +33,7 @@ def link_kind(name: str, group: str, across_mm: float, bend_radius_mm: float, *,
         hands=1,
         remake_min=17,
         adjust_min=19,
+        opens=opens,
         tools=("pliers",),
         needs=("on-stands",),
     )
@@ -41,17 +44,17 @@ def condition(name: str) -> Condition:
     return Condition(id=name, name=words, enter=words, leave=words, enter_min=20, leave_min=10, hands=1, source=MADE_UP)
 
 
-def system_kind(name: str, group: str) -> SystemKind:
+def system_kind(name: str, group: str, fluid: str = "", close: str = "") -> SystemKind:
     return SystemKind(
         id=name,
         name=name.replace("-", " "),
         group=group,
-        fluid="",
+        fluid=fluid,
         source=MADE_UP,
         open="",
         open_min=0,
         open_hands=1,
-        close="",
+        close=close,
         close_min=0,
         close_hands=1,
     )
@@ -76,15 +79,22 @@ def small_catalog() -> Catalog:
             rooms=(Room(name="foot", needed=RoomNeed.ALWAYS, side=Direction.REARWARDS, depth_mm=99.0),),
         ),
         kind("tank", "cooling", Freedom.MOVES, 800, off_min=9, on_min=9, rides=True),
+        kind("wheel-cylinder", "brakes", Freedom.COMES_OFF, 300, off_min=30, on_min=35, opens=("hydraulic-brake",)),
         kind("master-cylinder", "brakes", Freedom.MOVES, 400, off_min=30, on_min=40),
     )
     links = (
         link_kind("rod", "brakes", 8.0, 0.0, rigid=True),
         link_kind("brake-pipe", "brakes", 4.75, 20.0, rigid=True),
         link_kind("cable", "clutch", 6.0, 75.0, rigid=False),
+        link_kind("throttle-cable", "throttle", 6.0, 75.0, rigid=False, opens=("throttle-linkage",)),
     )
     conditions = (condition("on-stands"), condition("battery-off"))
-    systems = (system_kind("hydraulic-brake", "brakes"), system_kind("cooling", "cooling"))
+    systems = (
+        system_kind("hydraulic-brake", "brakes", fluid="brake fluid", close="Bleed the brakes"),
+        system_kind("cooling", "cooling"),
+        system_kind("throttle-linkage", "throttle", close="Set the throttle"),
+        system_kind("choke", "throttle", close="Set the choke"),
+    )
     return Catalog(
         kinds={k.id: k for k in kinds},
         link_kinds={k.id: k for k in links},

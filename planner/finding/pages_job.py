@@ -30,12 +30,62 @@ PAGES: tuple[Page, ...] = (
         code="bad-move",
         title="a move that goes nowhere",
         why=(
-            "A move needs either the new place (`to`) or the way there (`by`), and it must differ from "
-            "the present place."
+            "A move needs either the new place (`to`) or the way there (`by`), and it must differ from the present "
+            "place by half a millimetre or a turn: less is within the doubt of any measure."
         ),
         fix="Write one of the two.",
         before="{do: move, part: tank}",
         after="{do: move, part: tank, by: [0, 40, 0]}",
+    ),
+    Page(
+        code="never-comes-off",
+        title="a part that stays is to come off",
+        why=(
+            "Its freedom, from the vehicle or from its kind, says that it never comes off, so no plan can take it off."
+        ),
+        fix="Give the part another freedom in the vehicle, or leave the wish out.",
+        before="inner-wing: {kind: inner-wing}",
+        after="inner-wing: {kind: inner-wing, freedom: comes off, off: 2 h, on: 3 h}",
+    ),
+    Page(
+        code="rides-along",
+        title="a part that rides on another is to come off by itself",
+        why="A part with `rides: true` comes off together with what it is mounted on, never by itself.",
+        fix="Name what it rides on, or give it `rides: false` in the vehicle.",
+        before="{do: take-off, part: fan-cowl}",
+        after="{do: take-off, part: radiator}",
+    ),
+    Page(
+        code="no-minutes",
+        title="a part that takes no time",
+        why=(
+            "Neither the vehicle nor the catalog says how long the part takes to come off and go on, so the plan "
+            "counts nothing for it and is too short."
+        ),
+        fix="Say both times in the vehicle file.",
+        before="scuttle: {kind: scuttle, freedom: comes off}",
+        after="scuttle: {kind: scuttle, freedom: comes off, off: 3 h, on: 4 h}",
+    ),
+    Page(
+        code="lost-port",
+        title="a link whose port goes",
+        why=(
+            "A link of the vehicle ends at a port of the old part. The part that takes over has no port of that name, "
+            "so the link cannot be joined to it and goes with the old part."
+        ),
+        fix="Give the new part a port of the same name, or remove the link in the job and add what takes its place.",
+        before="component: {kind: brake-master-cylinder, ports: {outlet: [-70, 0, 0]}}",
+        after="component: {kind: brake-master-cylinder, ports: {out: [-70, 0, 0]}}",
+    ),
+    Page(
+        code="joined-to-nothing",
+        title="a new part of a circuit with fluid that nothing joins",
+        why=(
+            "Its kind belongs to a circuit with fluid, but no pipe, hose or other link ends at it when the job is "
+            "done, so the plan makes and fits none."
+        ),
+        fix="Add the pipe or hose that joins it.",
+        after="{do: link, part: clutch-pipe, link: {kind: clutch-pipe, from: clutch-cylinder.out, to: slave.in}}",
     ),
     Page(
         code="bad-grow",

@@ -23,10 +23,10 @@ PAGES: tuple[Page, ...] = (
     ),
     Page(
         code="no-circuit",
-        title="a part that holds fluid but belongs to no circuit",
+        title="a part of a circuit that belongs to none",
         why=(
-            "The circuit says what must be drained before the part comes off, and that it is filled, bled and tested "
-            "before the road. Without one the plan has no such steps and no such checkpoints."
+            "The circuit says what must be drained before the part comes off, and that it is filled, bled, set and "
+            "tested before the road. Without one the plan has no such steps and no such checkpoints."
         ),
         fix="Describe the circuit under `systems` and name it in the part or link.",
         before="front-pipe: {kind: brake-pipe, from: cylinder.out, to: union.in}",

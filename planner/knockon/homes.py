@@ -7,7 +7,7 @@ model a relaxation; when its optimum hits none of them it is the optimum over al
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -24,6 +24,9 @@ from planner.model.catalog import Catalog
 from planner.model.effects import Proof
 from planner.model.shapes import Pose, Vec
 from planner.model.vehicle import Component
+
+MOST_OPTIONS = 1500
+"""When more homes than this are listed, no more are: the answer is then the best among them, beside a proved bound."""
 
 _PairKey = tuple[str, str, tuple[float, ...], Vec, Vec, str | None, str | None]
 
@@ -75,26 +78,51 @@ class HomeSearch:
         limit_s : float [s]
             Time for each solve.
         """
-        fixed_trouble = self._fixed_trouble()
-        spoilt = self.links().spoilt()
-        if fixed_trouble or spoilt is not None:
-            return self.no_answer(fixed_trouble or (spoilt or "",))
-        for part in sorted(self.asked.homeless):
-            if not self.movers.activate(part):
-                return self.no_answer((part,))
+        stuck = self._stuck_at_once()
+        if stuck:
+            return self.no_answer(stuck)
         for part in self._hit_by(dict(self._decided())):
             self.movers.activate(part)
+        bound = 0
         while True:
             options = self.offers.listed()
             solved = self._solve(options, frozenset(), limit_s)
-            if solved is None or not (solved.chosen or not options):
-                return self.no_answer(self._smallest_stuck(limit_s))
-            elsewhere = [p for p, i in solved.chosen.items() if options[p][i].sort is Sort.ELSEWHERE]
+            if solved is None and self.offers.closed:
+                self.offers.closed = False
+                self.offers.want_all()
+                continue
+            if solved is None or (options and not solved.chosen):
+                return self.no_answer(self._smallest_stuck(limit_s) if solved is None else ())
+            if not self.offers.closed:
+                bound = solved.bound
+            answer = self._arranged(options, solved)
+            if not self._list_more(options, solved) and not self._widen(answer):
+                return self._with_bound(answer, bound)
+
+    def _stuck_at_once(self) -> tuple[str, ...]:
+        """Parts or links that spoil the job before anything is chosen."""
+        spoilt = self.links().spoilt()
+        for part in sorted(self.asked.homeless):
+            self.movers.activate(part)
+        homeless = [part for part in sorted(self.asked.homeless) if not self.movers.chain(part)]
+        return self._fixed_trouble() or ((spoilt,) if spoilt is not None else tuple(homeless[:1]))
+
+    def _list_more(self, options: dict[str, tuple[Option, ...]], solved: Solved) -> bool:
+        """List more homes of the parts that were sent elsewhere, or no more at all; False when none was."""
+        elsewhere = [p for p, i in solved.chosen.items() if options[p][i].sort is Sort.ELSEWHERE]
+        if elsewhere and sum(len(o) for o in options.values()) > MOST_OPTIONS:
+            self.offers.closed = True
+        else:
             for part in elsewhere:
                 self.offers.want_more(part)
-            answer = self._arranged(options, solved)
-            if not elsewhere and not self._widen(answer):
-                return answer
+        return bool(elsewhere)
+
+    def _with_bound(self, answer: Arrangement, bound: int) -> Arrangement:
+        """When not every home was listed any more, the last relaxation still bounds the cost from below."""
+        if not self.offers.closed:
+            return answer
+        least = min(answer.cost, bound + self.links().constant_cost())
+        return replace(answer, proof=Proof.PROVED if least == answer.cost else Proof.FOUND, bound=least)
 
     def _solve(self, options: dict[str, tuple[Option, ...]], ignored: frozenset[str], limit_s: float) -> Solved | None:
         live = {p: o for p, o in options.items() if p not in ignored}
@@ -157,15 +185,15 @@ class HomeSearch:
 
     def _pair_rows(self, model: HomesModel) -> None:
         parts = sorted(model.options)
-        boxes = {p: _boxes(model.options[p]) for p in parts}
         for n, p in enumerate(parts):
             for q in parts[n + 1 :]:
-                near = _may_meet(boxes[p], boxes[q])
+                near = _may_meet(model.boxes(p), model.boxes(q))
                 if self._bound_by_relation(model.options[p], model.options[q]):
                     near[:] = True
-                for i, option in enumerate(model.options[p]):
+                for i in np.flatnonzero(near.any(axis=1)).tolist():
+                    option = model.options[p][i]
                     against: list[PartOption] = [
-                        (q, int(j)) for j in np.flatnonzero(near[i]) if self._clash(option, model.options[q][int(j)])
+                        (q, j) for j in np.flatnonzero(near[i]).tolist() if self._clash(option, model.options[q][j])
                     ]
                     model.forbid_together((p, i), against)
 
@@ -240,22 +268,6 @@ class HomeSearch:
             stuck=stuck,
             tried={p: self.offers.tried(p) for p in stuck},
         )
-
-
-def _boxes(options: tuple[Option, ...]) -> np.ndarray:
-    """Box of each option's bundle with its rooms and keep-clear, shape (options, 2, 3) [mm]; empty when it goes."""
-    rows = []
-    for option in options:
-        grown = [
-            (np.asarray(b.lo_mm) - p.part.keep_clear_mm, np.asarray(b.hi_mm) + p.part.keep_clear_mm)
-            for p in option.bundle
-            for b in (p.body, *(room for _, room in p.rooms))
-        ]
-        if grown:
-            rows.append((np.min([g[0] for g in grown], axis=0), np.max([g[1] for g in grown], axis=0)))
-        else:
-            rows.append((np.full(3, np.inf), np.full(3, -np.inf)))
-    return np.asarray(rows)
 
 
 def _may_meet(a: np.ndarray, b: np.ndarray) -> np.ndarray:

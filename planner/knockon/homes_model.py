@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
+import numpy as np
 from ortools.sat.python import cp_model
 
 from planner.knockon.options import Option
+from planner.model.shapes import Vec
 
 PartOption = tuple[str, int]
 """A part and the index of one of its options."""
@@ -25,6 +27,7 @@ class HomesModel:
     model: cp_model.CpModel = field(default_factory=cp_model.CpModel)
     take: dict[PartOption, cp_model.IntVar] = field(default_factory=dict)
     terms: list[cp_model.LinearExprT] = field(default_factory=list)
+    _boxes: dict[str, np.ndarray] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         for part, options in sorted(self.options.items()):
@@ -95,6 +98,20 @@ class HomesModel:
             proved=status == cp_model.OPTIMAL,
         )
 
+    def boxes(self, part: str) -> np.ndarray:
+        """Boxes of a part's options, shape (options, 2, 3) [mm]; see :func:`boxes_of`."""
+        if part not in self._boxes:
+            self._boxes[part] = boxes_of(self.options[part])
+        return self._boxes[part]
+
+    def choices_near(self, low: Vec, high: Vec) -> Iterator[tuple[PartOption, Option]]:
+        """Options any of whose bodies, with rooms and keep-clear, may reach into a box [mm]."""
+        for part, options in sorted(self.options.items()):
+            boxes = self.boxes(part)
+            near = ((boxes[:, 0] <= np.asarray(high)) & (boxes[:, 1] >= np.asarray(low))).all(axis=1)
+            for i in np.flatnonzero(near).tolist():
+                yield (part, i), options[i]
+
     def all_choices(self) -> Iterator[tuple[PartOption, Option]]:
         """Every option of every active part."""
         for part, options in sorted(self.options.items()):
@@ -110,3 +127,19 @@ class Solved:
     cost: int
     bound: int
     proved: bool
+
+
+def boxes_of(options: tuple[Option, ...]) -> np.ndarray:
+    """Box of each option's bundle with its rooms and keep-clear, shape (options, 2, 3) [mm]; empty when it goes."""
+    rows = []
+    for option in options:
+        grown = [
+            (np.asarray(b.lo_mm) - p.part.keep_clear_mm, np.asarray(b.hi_mm) + p.part.keep_clear_mm)
+            for p in option.bundle
+            for b in (p.body, *(room for _, room in p.rooms))
+        ]
+        if grown:
+            rows.append((np.min([g[0] for g in grown], axis=0), np.max([g[1] for g in grown], axis=0)))
+        else:
+            rows.append((np.full(3, np.inf), np.full(3, -np.inf)))
+    return np.asarray(rows)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from enum import IntEnum
 from itertools import pairwise
 
+import numpy as np
+
 from planner.knockon.options import MILLI
 from planner.knockon.rigid import distance_mm
 from planner.model.shapes import Vec
@@ -56,6 +58,49 @@ def change_of(link: Link, before: tuple[Vec, Vec], after: tuple[Vec, Vec]) -> Li
     else:
         fate = Fate.REMAKE if longer > link.slack_mm + link.adjust_mm else Fate.ADJUST
     return LinkChange(fate=fate, longer_mm=longer, shift_mm=shift, swing_deg=swing)
+
+
+def fates_between(link: Link, before: tuple[Vec, Vec], firsts: np.ndarray, seconds: np.ndarray) -> np.ndarray:
+    """The fates of a link for every pair of new places of its two ports: :func:`change_of`, many at a time.
+
+    Parameters
+    ----------
+    firsts, seconds : array, shapes (n, 3) and (m, 3) [mm]
+
+    Returns
+    -------
+    array of int, shape (n, m)
+        Values of :class:`Fate`.
+    """
+    first, second = firsts[:, None, :], seconds[None, :, :]
+    shift = np.maximum(_far(first - np.asarray(before[0])), _far(second - np.asarray(before[1])))
+    if link.via_mm:
+        inner = sum(distance_mm(a, b) for a, b in pairwise(link.via_mm))
+        run = _far(first - np.asarray(link.via_mm[0])) + inner + _far(second - np.asarray(link.via_mm[-1]))
+    else:
+        run = _far(second - first)
+    longer = run - _run_mm(link, before)
+    if link.rigid:
+        remade = np.full(longer.shape, bool(link.via_mm)) | (np.abs(longer) > link.adjust_mm)
+    else:
+        remade = longer > link.slack_mm + link.adjust_mm
+    fates = np.where(remade, Fate.REMAKE.value, Fate.ADJUST.value)
+    if link.swing_deg is not None:
+        fates = np.where(_swings(before, second - first) > link.swing_deg, Fate.USELESS.value, fates)
+    return np.where(shift <= STILL_MM, Fate.NOTHING.value, fates)
+
+
+def _far(vectors: np.ndarray) -> np.ndarray:
+    return np.asarray(np.sqrt((vectors**2).sum(axis=-1)))
+
+
+def _swings(before: tuple[Vec, Vec], across: np.ndarray) -> np.ndarray:
+    """Angles between the old direction from end to end and new ones [deg]; 0 where either has no length."""
+    old = np.subtract(before[1], before[0])
+    lengths = _far(across) * math.hypot(*old)
+    known = lengths >= STILL_MM
+    cosine = np.where(known, across @ old / np.where(known, lengths, 1.0), 1.0)
+    return np.asarray(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
 
 
 def fate_cost(link: Link, fate: Fate, hour_worth: float) -> int:

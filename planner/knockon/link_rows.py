@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+import numpy as np
 from ortools.sat.python import cp_model
 
 from planner.knockon.asked import Asked
 from planner.knockon.conflicts import PairRules, run_of
 from planner.knockon.homes_model import HomesModel, PartOption
-from planner.knockon.link_change import Fate, allowed, change_of, fate_cost
+from planner.knockon.link_change import Fate, allowed, change_of, fate_cost, fates_between
 from planner.knockon.movers import Movers
 from planner.knockon.options import Option, Sort
 from planner.knockon.placed import Placed
@@ -137,28 +138,47 @@ class LinkRows:
         active = sorted(c for c in self._controllers(link) if c is not None)
         if not active or self._idle_ends(link):
             return
-        first = active[0]
-        for i, option in enumerate(model.options[first]):
-            if len(active) == 1:
-                fate = self._fate(link, (option,))
+        if len(active) == 1:
+            for i, option in enumerate(model.options[active[0]]):
+                fate = self._fate(link, option)
                 if fate in payers:
-                    model.brings((first, i), None, payers[fate])
-                continue
-            second = active[1]
-            fates = [self._fate(link, (option, other)) for other in model.options[second]]
-            for fate, paid in payers.items():
-                others = [(second, j) for j, f in enumerate(fates) if f is fate]
-                model.brings((first, i), others, paid)
+                    model.brings((active[0], i), None, payers[fate])
+            return
+        first, second = (self.movers.controller(e.component) or "" for e in link.ends)
+        fates = self._fates(link, model.options[first], model.options[second])
+        for fate, paid in payers.items():
+            for i, row in enumerate(fates == fate.value):
+                model.brings((first, i), [(second, int(j)) for j in np.flatnonzero(row)], paid)
 
-    def _fate(self, link: Link, options: tuple[Option, ...]) -> Fate:
-        """The link's fate when these options are taken; a link that loses an end simply goes."""
-        placed = {e.component: self.base[e.component] for e in link.ends}
+    def _fates(self, link: Link, firsts: tuple[Option, ...], seconds: tuple[Option, ...]) -> np.ndarray:
+        """Fates of a link between two active parts, shape (firsts, seconds): values of Fate."""
+        before = self.ports_before(link)
+        ends = [self._port_places(link, n, options) for n, options in enumerate((firsts, seconds))]
+        fates = fates_between(link, before, ends[0][0], ends[1][0])
+        if link.rigid:
+            for i, j in np.argwhere(fates == Fate.ADJUST.value).tolist():
+                places = (_vec(ends[0][0][i]), _vec(ends[1][0][j]))
+                if self._run_hits(link, places, self.standing):
+                    fates[i, j] = Fate.REMAKE.value
+        gone = ends[0][1][:, None] | ends[1][1][None, :]
+        return np.where(gone, Fate.NOTHING.value, fates)
+
+    def _port_places(self, link: Link, end: int, options: tuple[Option, ...]) -> tuple[np.ndarray, np.ndarray]:
+        """Where an end's port is under each option [mm], and under which options it is nowhere yet or no more."""
+        at = link.ends[end]
+        places, gone = [], []
         for option in options:
-            if option.sort is Sort.ELSEWHERE:
-                return Fate.NOTHING
-            if option.pose is None and option.part in placed:
-                return Fate.NOTHING
-            placed.update((p.part.id, p) for p in option.bundle if p.part.id in placed)
+            part = next((p.part for p in option.bundle if p.part.id == at.component), None)
+            gone.append(part is None)
+            places.append(port_mm(part or self.base[at.component].part, at.port))
+        return np.asarray(places), np.asarray(gone)
+
+    def _fate(self, link: Link, option: Option) -> Fate:
+        """The link's fate when this option is taken; a link that loses an end simply goes."""
+        placed = {e.component: self.base[e.component] for e in link.ends}
+        if option.sort is Sort.ELSEWHERE or (option.pose is None and option.part in placed):
+            return Fate.NOTHING
+        placed.update((p.part.id, p) for p in option.bundle if p.part.id in placed)
         first, second = (placed[e.component].part.pose for e in link.ends)
         key = (link.id, first, second)
         if key not in self.known_fates:
@@ -169,9 +189,10 @@ class LinkRows:
 
     def swings_into(self, link: Link, placed: dict[str, Placed], others: Iterable[Placed]) -> bool:
         """Whether a stiff link, set to its moved ends, would run through a part; a hose is laid round it by hand."""
-        if not link.rigid:
-            return False
-        run = link_body(link, *self.ports_in(link, placed))
+        return link.rigid and self._run_hits(link, self.ports_in(link, placed), others)
+
+    def _run_hits(self, link: Link, ports: tuple[Vec, Vec], others: Iterable[Placed]) -> bool:
+        run = link_body(link, *ports)
         return any(self.rules.link_hit(link, run, p) for p in others)
 
     def _hit_rows(self, model: HomesModel, link: Link, remake: Payers) -> None:
@@ -181,7 +202,8 @@ class LinkRows:
         excuses = tuple(model.take[choice] for choice in self._goings(model, link))
         if self._may_vanish(link) and self._hit_by_the_job(link):
             model.demands((*remake, *excuses))
-        for choice, option in model.all_choices():
+        run = self.run(link)
+        for choice, option in model.choices_near(run.lo_mm, run.hi_mm):
             if self._is_hit(link, [p for p in option.bundle if self._has_moved(p)]):
                 model.brings(choice, None, (*remake, *excuses))
 
@@ -207,3 +229,8 @@ class LinkRows:
         if key not in self.known_hits:
             self.known_hits[key] = self.rules.link_hit(link, self.run(link), placed)
         return self.known_hits[key]
+
+
+def _vec(row: np.ndarray) -> Vec:
+    x, y, z = (float(v) for v in row)
+    return (x, y, z)

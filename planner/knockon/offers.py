@@ -51,6 +51,8 @@ class Offers:
     catalog: Catalog
     base: dict[str, Placed]
     suits: Callable[[Option], bool]
+    closed: bool = False
+    """No more homes are listed, and nothing stands for the rest."""
     _wanted: dict[str, int] = field(default_factory=dict)
     _homes: dict[tuple[str, tuple[str, ...]], _Homes] = field(default_factory=dict)
 
@@ -63,9 +65,13 @@ class Offers:
 
     def all_listed(self) -> dict[str, tuple[Option, ...]]:
         """The same with every home there is."""
+        self.want_all()
+        return self.listed()
+
+    def want_all(self) -> None:
+        """List every home from now on."""
         for part in self.movers.active:
             self._wanted[part] = 1 << 30
-        return self.listed()
 
     def want_more(self, part: str) -> None:
         """List four times as many homes of a part from now on."""
@@ -105,7 +111,7 @@ class Offers:
                 homes.suiting.append(option)
         resting = (self._resting(option) for option in homes.suiting)
         options = [option for option in resting if option is not None]
-        if homes.looked_at < len(homes.candidates):
+        if homes.looked_at < len(homes.candidates) and not self.closed:
             options.append(elsewhere_option(part, homes.candidates[homes.looked_at].cost))
         return options
 

@@ -11,6 +11,8 @@ from planner.model.vehicle import Component, Freedom
 def trouble_words(out: Outcome) -> tuple[str, ...]:
     """One sentence for each part of the smallest set that cannot be placed together."""
     stuck = out.answer.stuck
+    if not stuck:
+        return ("no set of homes was found in the time there was, and none was shown to be impossible",)
     lines: list[str] = []
     for part in stuck:
         if part in out.asked.links:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -30,6 +31,9 @@ from planner.shelf.fill_vehicle import check_rings
 _NEW_ID = {"add": "part", "replace": "with", "cut": "id", "link": "part"}
 """For each kind of change that makes something new, the key of its id."""
 _GOES = ("remove", "replace")
+_HANDLED = (*_GOES, "move", "grow")
+LEAST_MOVE_MM = 0.5
+"""A move by less is within the doubt of any measure."""
 
 
 @dataclass(slots=True)
@@ -40,6 +44,10 @@ class Roll:
     new: dict[str, str] = field(default_factory=dict)
     """Id -> "part", "link" or "cut"."""
     gone: set[str] = field(default_factory=set)
+    handled: set[str] = field(default_factory=set)
+    """Parts and links that the job removes, replaces, moves or grows, so that they leave their place anyway."""
+    joined: set[str] = field(default_factory=set)
+    """Parts at which a new link ends."""
 
     def parts_after(self) -> list[str]:
         """Parts there are when the job is done."""
@@ -81,7 +89,16 @@ def call_roll(changes: Plain, vehicle: Vehicle) -> Roll:
         part = change.get("part")
         if do in _GOES and isinstance(part, str) and (part in vehicle.components or part in vehicle.links):
             roll.gone.add(part)
+        if do in _HANDLED and isinstance(part, str):
+            roll.handled.add(part)
+        roll.joined.update(_ends(change.get("link")))
     return roll
+
+
+def _ends(link: Plain) -> list[str]:
+    """Parts at both ends of a new link, as far as they are written."""
+    ends = [link.get("from"), link.get("to")] if isinstance(link, dict) else []
+    return [end.partition(".")[0] for end in ends if isinstance(end, str)]
 
 
 class Changes:
@@ -157,8 +174,9 @@ class Changes:
         else:
             x, y, z = self.bench.point((*path, "to"), file.to or ())
         pose = Pose(at_mm=(x, y, z), turn_deg=old.turn_deg if file.turn is None else fill_turn(file.turn))
-        if known and pose == old:
-            message = f"{quoted(file.part)} is there already"
+        if known and math.dist(pose.at_mm, old.at_mm) < LEAST_MOVE_MM and pose.turn_deg == old.turn_deg:
+            near = "" if pose == old else f", to within {self.bench.length(LEAST_MOVE_MM)}"
+            message = f"{quoted(file.part)} is there already{near}"
             self.bench.faults.error("bad-move", path, message, "say where it goes, or leave the change out")
         if file.onto is not None:
             self.bench.check_id((*path, "onto"), file.onto, *PARTS)

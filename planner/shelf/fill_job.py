@@ -12,6 +12,7 @@ from planner.model.catalog import Catalog
 from planner.model.job import Add, AddLink, Change, Job, Replace
 from planner.model.vehicle import Component, Link, Vehicle
 from planner.shelf.bench import Bench
+from planner.shelf.change_checks import check_changes, check_off
 from planner.shelf.fill_change import Changes, Roll, call_roll
 from planner.shelf.fill_diary import check_year, fill_pace, fill_purchases, fill_sessions, fill_tasks
 from planner.shelf.fill_vehicle import catalog_ids, section_ids
@@ -52,9 +53,12 @@ def fill_job(
     bench = _bench(faults, vehicle, catalog, roll, data)
     kept = {section: _kept(data, section, left_out) for section in ("changes", "sessions", "days_off")}
     changes = Changes(vehicle, bench).fill(list(zip(kept["changes"], file.changes, strict=True)))
+    written = list(zip(kept["changes"], changes, strict=True))
+    check_changes(written, roll, catalog, faults)
+    check_off(file.tasks, roll, faults)
     new = [
         (("changes", index, "link" if isinstance(change, AddLink) else "component"), item)
-        for index, change in zip(kept["changes"], changes, strict=True)
+        for index, change in written
         for item in _added(change)
     ]
     warn_of_lone_members(new, {s.id: s.kind for s in vehicle.systems.values()}, catalog, faults)

@@ -13,6 +13,9 @@ from planner.shelf.bench import Bench
 from planner.shelf.fill_component import PARTS, words_of
 from planner.units import Size
 
+WIDEST_SWING_DEG = 180.0
+"""Half a turn: then it points the other way."""
+
 
 def fill_link(name: str, file: LinkFile, path: KeyPath, bench: Bench, parts: Mapping[str, Component]) -> Link:
     """Fill in a link.
@@ -45,7 +48,7 @@ def fill_link(name: str, file: LinkFile, path: KeyPath, bench: Bench, parts: Map
         adjust_mm=bench.allowance((*path, "adjust"), file.adjust, kind.adjust_mm),
         bend_radius_mm=bench.allowance((*path, "bend"), file.bend, kind.bend_radius_mm),
         rigid=kind.rigid if file.rigid is None else file.rigid,
-        swing_deg=kind.swing_deg if file.swing is None else abs(file.swing),
+        swing_deg=_swing(file, path, bench, kind),
         system=_system(file, path, bench),
         passes=bench.check_ids((*path, "passes"), file.passes, *PARTS),
         off_min=bench.minutes((*path, "off"), file.off, kind.off_min),
@@ -97,6 +100,15 @@ def _end(path: KeyPath, written: str, bench: Bench, parts: Mapping[str, Componen
 
 def _across(size: Size | None, path: KeyPath, bench: Bench, kind: LinkKind) -> float:
     return kind.across_mm if size is None else bench.size((*path, "across"), size)
+
+
+def _swing(file: LinkFile, path: KeyPath, bench: Bench, kind: LinkKind) -> float | None:
+    if file.swing is None:
+        return kind.swing_deg
+    if not 0 <= file.swing <= WIDEST_SWING_DEG:
+        message = f"a swing of `{file.swing:g} deg` is not between 0 and {WIDEST_SWING_DEG:g}"
+        bench.faults.error("out-of-range", (*path, "swing"), message, "say how far it may turn to any side")
+    return file.swing
 
 
 def _system(file: LinkFile, path: KeyPath, bench: Bench) -> str | None:

@@ -43,8 +43,29 @@ SNIPPETS = [
     *(b"[", b"]", b"{", b"}", b":", b"-", b"#", b"'", b'"', b"&a ", b"*a", b"!t", b"<<: ", b"~", b"|", b">", b"? "),
     *(b"---\n", b"...\n", b"'': ", b" ", b"\t", b"\n", b"\r", b"- ", b": ", b"\x00", b"\x1b[31m", b"\xff"),
     *(b"\xe2\x80\xae", b"\xc2\x85", b"\xe7\x8c\xab", b"\xf0\x9f\x94\xa7", b"\xef\xbb\xbf", b"\xed\xa0\x80", b"[bold]"),
-    *(b"x" * 300, b"freedom: stays", b"freedom: moves", b"rides: true", b"hands: 9", b"mounted_on: header-tank"),
+    b"x" * 300,
 ]
+SCALES = [-1.0, 0.1, 0.5, 0.9, 1.1, 2.0, 10.0]
+FIELDS = [
+    *(b"freedom: stays", b"freedom: moves", b"freedom: may go", b"freedom: comes off", b"rides: true", b"hands: 3"),
+    *(
+        b"off: 2 h",
+        b"on: 0 min",
+        b"keep_clear: 60",
+        b"mounted_on: header-tank",
+        b"mounted_on: radiator",
+        b"lead: 9 days",
+    ),
+    *(
+        b"rooms: []",
+        b"turn: [0, 0, 30]",
+        b"touches: [bulkhead]",
+        b"needs: [on-stands]",
+        b"way_out: [down]",
+        b"make: 3 h",
+    ),
+]
+KIND = re.compile(rb"^( +)kind: \S+$", re.MULTILINE)
 EDITS = ["drop", "double", "swap", "replace", "number", "number", "unit", "word", "word", "snippet", "bytes", "cut"]
 
 
@@ -81,14 +102,31 @@ def edited(data: bytes, words: Sequence[bytes], draw: st.DrawFn) -> bytes:
     return b"\n".join(lines)
 
 
+def nudged(data: bytes, words: Sequence[bytes], draw: st.DrawFn) -> bytes:
+    """One edit of ``data`` that a reader can often still make sense of: a number scaled, a field added, an id changed."""
+    edit = draw(st.sampled_from(["scale", "scale", "field", "field", "word"]))
+    pattern = {"scale": NUMBER, "field": KIND, "word": WORD}[edit]
+    spot = draw(st.sampled_from(list(pattern.finditer(data)) or [None]))
+    if spot is None:
+        return data
+    if edit == "scale":
+        new = f"{float(spot[0]) * draw(st.sampled_from(SCALES)):g}".encode()
+    elif edit == "field":
+        new = spot[0] + b"\n" + spot[1] + draw(st.sampled_from(FIELDS))
+    else:
+        new = draw(st.sampled_from(words))
+    return data[: spot.start()] + new + data[spot.end() :]
+
+
 @st.composite
 def mutated(draw: st.DrawFn, files: dict[str, bytes]) -> dict[str, bytes]:
-    """``files`` after one to four edits, most of them in the vehicle or all in the job."""
+    """``files`` after one to four edits; in two examples of three they are such that many still make sense."""
     words = sorted({w for data in files.values() for w in WORD.findall(data)})
+    edit = draw(st.sampled_from([edited, nudged, nudged]))
     done = dict(files)
     for _ in range(draw(st.integers(1, 4))):
         name = draw(st.sampled_from(sorted(done)))
-        done[name] = edited(done[name], words, draw)
+        done[name] = edit(done[name], words, draw)
     return done
 
 
