@@ -94,6 +94,7 @@ def small_catalog() -> Catalog:
         system_kind("cooling", "cooling"),
         system_kind("throttle-linkage", "throttle", close="Set the throttle"),
         system_kind("choke", "throttle", close="Set the choke"),
+        system_kind("handbrake", "brakes", close="Set the handbrake"),
     )
     return Catalog(
         kinds={k.id: k for k in kinds},

@@ -109,7 +109,7 @@ def _hint(fault: Fault, vehicle: Vehicle) -> str:
     return {
         _OVERLAP: f"measure both again; if they are meant to touch, name `{fault.other}` under `touches`",
         _CLOSE: f"measure the gap; if it is so on the vehicle, give {clear} its own smaller `keep_clear`",
-        _ROOM: "measure again, or give the part its own `rooms`",
+        _ROOM: "measure again, or give the part that needs the room its own `rooms`",
         _RELATION: "measure again, or take the relation out if it does not hold on the vehicle",
     }[code]
 

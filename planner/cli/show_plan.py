@@ -233,7 +233,7 @@ def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
 def _show_checkpoints(console: Console, work: WorkList) -> None:
     console.print()
     console.rule(
-        Text("Checkpoints: measured, written down, signed; in brackets what each holds back", style="bold"),
+        Text("Checkpoints: each measured, written down, signed (what it holds back)", style="bold"),
         align="left",
     )
     for check in work.checkpoints.values():

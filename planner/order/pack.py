@@ -22,7 +22,7 @@ from datetime import date, datetime, time, timedelta
 from planner.model.catalog import Catalog
 from planner.model.job import Job, Session
 from planner.model.plan import Plan, Slot, Strip
-from planner.model.work import Task, Toggle, WorkList
+from planner.model.work import Buy, Task, Toggle, WorkList
 from planner.order.critical import critical_path
 from planner.order.sessions import begins, finishes, first_day, sessions_from
 from planner.order.strip_bounds import Node
@@ -44,6 +44,8 @@ class Load:
     """Toggles that end a state the vehicle neither starts nor ends in: done as soon as they can be."""
     sessions: tuple[Session, ...]
     tidy: timedelta
+    buys: Mapping[str, Buy]
+    arrives: Mapping[str, date]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +91,7 @@ def pack(work: WorkList, strip: Strip, job: Job, catalog: Catalog, *, today: dat
     for rank in _priorities(load):
         places, left = _packed(load, rank)
         if left:
-            stuck = stuck or _left_over(load, left)
+            stuck = stuck or _left_over(load, left, places)
         elif best is None or _merit(places) < _merit(best):
             best = places
     if best is None:
@@ -122,32 +124,65 @@ def _load(
         ready[node] = datetime.combine(max(days), time()) if days else LONG_AGO
     passing = {f.id for f in work.features.values() if not f.start and f.goal is False}
     leaving = frozenset(n for n, p in pieces.items() if isinstance(p, Toggle) and n.ref in passing and not p.on)
-    return Load(thread=thread, pieces=pieces, ready=ready, leaving=leaving, sessions=sessions, tidy=tidy)
+    return Load(
+        thread=thread,
+        pieces=pieces,
+        ready=ready,
+        leaving=leaving,
+        sessions=sessions,
+        tidy=tidy,
+        buys=work.buys,
+        arrives=arrives,
+    )
 
 
 def _too_big(load: Load) -> tuple[str, ...]:
-    """Say of each step that fits no session at all why, with the session that comes nearest."""
+    """Say of the steps that fit no session at all why: a line for each cause."""
     if not load.pieces:
         return ()
     if not load.sessions:
         return ("there is no work session from the first day on: give the job sessions, dated or every week",)
-    longest = max(load.sessions, key=lambda s: s.minutes)
+    pieces = list(load.pieces.values())
     most = max(s.hands for s in load.sessions)
-    tidy = int(load.tidy.total_seconds()) // 60
-    words: list[str] = []
-    for piece in load.pieces.values():
-        name = f"`{piece.title}` takes {piece.minutes} min and {_hands(piece.hands)}"
-        rooms = [s.minutes - tidy for s in load.sessions if s.hands >= piece.hands]
-        if piece.hands > most:
-            words.append(f"{name}; no session has more than {_hands(most)}")
-        elif piece.minutes > longest.minutes - tidy:
-            words.append(
-                f"{name}; the longest session, {longest.day} {longest.start:%H:%M} to {longest.end:%H:%M}, leaves"
-                f" {max(longest.minutes - tidy, 0)} min after {tidy} min of setting up"
-            )
-        elif piece.minutes > max(rooms):
-            words.append(f"{name}; the longest session with that many hands leaves {max(*rooms, 0)} min")
-    return tuple(dict.fromkeys(words))
+    lacking = [p for p in pieces if p.hands > most]
+    words = [_too_many_hands(lacking, most)] if lacking else []
+    any_hands = _room_min(load, 1)
+    too_long = [p for p in pieces if p.hands <= most and p.minutes > any_hands]
+    if too_long:
+        words.append(_too_long(load, too_long, "any session leaves", any_hands))
+    for hands in sorted({p.hands for p in pieces if p.hands <= most}):
+        room = _room_min(load, hands)
+        stuck = [p for p in pieces if p.hands == hands and room < p.minutes <= any_hands]
+        if stuck:
+            words.append(_too_long(load, stuck, f"any session with {_hands(hands)} leaves", room))
+    return tuple(words)
+
+
+def _room_min(load: Load, hands: int) -> int:
+    """Minutes that the longest session with so many hands leaves after setting up."""
+    return max(0, max(s.minutes for s in load.sessions if s.hands >= hands) - _tidy_min(load))
+
+
+def _tidy_min(load: Load) -> int:
+    return int(load.tidy.total_seconds()) // 60
+
+
+def _too_many_hands(lacking: Sequence[Task | Toggle], most: int) -> str:
+    least, greatest = min(p.hands for p in lacking), max(p.hands for p in lacking)
+    title = next(p.title for p in lacking if p.hands == greatest)
+    hint = f"no session has more than {most}{{}}: give a session `hands: {greatest}`"
+    if len(lacking) == 1:
+        return f"`{title}` needs {_hands(greatest)} and " + hint.format("")
+    need = _hands(greatest) if least == greatest else f"{least} to {_hands(greatest)}"
+    return f"{len(lacking)} steps need {need} and " + hint.format(f", `{title}` among them")
+
+
+def _too_long(load: Load, steps: Sequence[Task | Toggle], than: str, room_min: int) -> str:
+    longest = max(steps, key=lambda p: p.minutes)
+    limit = f"longer than {than} (at most {room_min} min after {_tidy_min(load)} min of setting up)"
+    if len(steps) == 1:
+        return f"`{longest.title}` takes {longest.minutes} min, {limit}"
+    return f"{len(steps)} steps are {limit}; the longest, `{longest.title}`, takes {longest.minutes} min"
 
 
 def _hands(count: int) -> str:
@@ -187,10 +222,7 @@ def _packed(load: Load, rank: Mapping[Node, tuple[int, ...]]) -> tuple[list[Plac
     for number, session in enumerate(load.sessions):
         clock = max(clock, begins(session) + load.tidy)
         while left:
-            ready = [n for n in left if all(m in ends for m in load.thread.before[n])]
-            # Steps can wait for each other's toggles in a ring of wants; then any that may be done is due.
-            due = [n for n in ready if _is_due(load, n, ends)] or ready
-            opens = {n: _opens(load, n, ends) for n in due}
+            opens = {n: _opens(load, n, ends) for n in _due(load, left, ends)}
             fits = {n: max(at, clock) for n, at in opens.items() if _fits(load.pieces[n], max(at, clock), session)}
             if not fits:
                 break
@@ -205,6 +237,13 @@ def _packed(load: Load, rank: Mapping[Node, tuple[int, ...]]) -> tuple[list[Plac
     return places, left
 
 
+def _due(load: Load, left: Sequence[Node], ends: Mapping[Node, datetime]) -> list[Node]:
+    """Steps left that could be next as far as the order goes."""
+    ready = [n for n in left if all(m in ends for m in load.thread.before[n])]
+    # Steps can wait for each other's toggles in a ring of wants; then any that may be done is due.
+    return [n for n in ready if _is_due(load, n, ends)] or ready
+
+
 def _is_due(load: Load, node: Node, ends: Mapping[Node, datetime]) -> bool:
     """Whether a step is no toggle or is wanted: some step that needs it waits for toggles alone.
 
@@ -215,7 +254,10 @@ def _is_due(load: Load, node: Node, ends: Mapping[Node, datetime]) -> bool:
 
 
 def _waits_for_toggles(load: Load, node: Node, ends: Mapping[Node, datetime]) -> bool:
-    """Whether every task and every purchase a step waits for, directly or through toggles, is done and here."""
+    """Whether every task a step waits for, directly or through toggles, is done.
+
+    Purchases do not count: what must come off for a part still in the post is taken off meanwhile.
+    """
     todo, seen = [node], {node}
     while todo:
         at = todo.pop()
@@ -244,10 +286,33 @@ def _merit(places: Sequence[Place]) -> tuple[date, int]:
     return max((p.end for p in places), default=LONG_AGO).date(), len({p.session for p in places})
 
 
-def _left_over(load: Load, left: Sequence[Node]) -> tuple[str, ...]:
+def _left_over(load: Load, left: Sequence[Node], places: Sequence[Place]) -> tuple[str, ...]:
+    """Say why steps are left when the sessions ran out: a parcel that comes too late, hands, or time."""
     last = load.sessions[-1].day
+    late = sorted({b for n in left for b in load.pieces[n].purchases if b in load.buys and load.arrives[b] > last})
+    if late:
+        return (_too_late(load, late, last),)
     first = load.pieces[left[0]].title
-    return (f"{len(left)} steps, `{first}` the first of them, do not fit into the sessions up to {last}",)
+    words = f"{len(left)} steps, `{first}` the first of them, do not fit into the sessions up to {last}"
+    waiting = _due(load, left, {p.node: p.end for p in places})
+    hands = min((load.pieces[n].hands for n in waiting), default=1)
+    able = sum(s.hands >= hands for s in load.sessions)
+    if able < len(load.sessions):
+        title = next(load.pieces[n].title for n in waiting if load.pieces[n].hands == hands)
+        words += (
+            f": all wait for {_hands(hands)}, `{title}` first, and {able} of {len(load.sessions)} sessions"
+            f" {'has' if able == 1 else 'have'} so many: give more of them `hands: {hands}`"
+        )
+    return (words,)
+
+
+def _too_late(load: Load, late: Sequence[str], last: date) -> str:
+    """Name the purchase that comes last of those that come after the last session."""
+    worst = max(late, key=lambda b: load.arrives[b])
+    buy, here = load.buys[worst], load.arrives[worst]
+    ordered = here - timedelta(days=buy.lead_days)
+    more = f"; {len(late) - 1} more come too late as well" if len(late) > 1 else ""
+    return f"`{buy.what}`, ordered {ordered}, is here {here}, after the last work session looked at ({last}){more}"
 
 
 def _plan(work: WorkList, strip: Strip, load: Load, places: list[Place], arrives: dict[str, date]) -> Plan:

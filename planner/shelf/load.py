@@ -118,11 +118,16 @@ def _project_fault(project: Path) -> Finding | None:
     file = project.as_posix()
     try:
         if not project.exists():
-            return _fault("no-project", file, "there is no such project folder", "`knockon new` makes one")
+            return _fault(
+                "no-project",
+                file,
+                "there is no such project folder",
+                "copy projects/trials-car, or begin with the README's small vehicle",
+            )
         if not project.is_dir():
             return _fault("no-project", file, "a project is a folder, this is a file", "name the folder it is in")
         if not (project / VEHICLE).exists() and not (project / VEHICLE).is_symlink():
-            hint = f"a project has a `{VEHICLE}`; `knockon new` makes one"
+            hint = f"a project has a `{VEHICLE}`; copy projects/trials-car, or begin with the README's small vehicle"
             return _fault("no-project", file, f"this folder is no project: it has no `{VEHICLE}`", hint)
     except (OSError, ValueError):
         return _fault(

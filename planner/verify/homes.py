@@ -124,6 +124,8 @@ def _mountings(built: Rebuilt) -> Iterator[str]:
         given = built.asked.new.get(part_id) or built.vehicle.components[part_id]
         host = part.mounted_on
         own = {given.mounted_on, built.asked.stands_for(given.mounted_on or "") or None}
+        if part_id in built.asked.onto:
+            own = {built.asked.onto[part_id]}
         if host is not None and host not in built.parts:
             yield f"`{part_id}` is mounted on `{host}`, which is not there afterwards"
         elif host not in own and host not in {s.on for s in _homes_of(built, part_id)} | {

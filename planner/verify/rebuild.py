@@ -24,6 +24,8 @@ class Asked:
     heirs: dict[str, str] = field(default_factory=dict)
     removed: set[str] = field(default_factory=set)
     poses: dict[str, Pose] = field(default_factory=dict)
+    onto: dict[str, str] = field(default_factory=dict)
+    """Moved part -> what the job mounts it on there."""
     grown: dict[str, Grow] = field(default_factory=dict)
     links_new: dict[str, Link] = field(default_factory=dict)
 
@@ -45,8 +47,10 @@ def asked_by(job: Job) -> Asked:
                 asked.removed.add(part)
             case Remove(part=part):
                 asked.removed.add(part)
-            case Move(part=part, to=to):
+            case Move(part=part, to=to, onto=onto):
                 asked.poses[part] = to
+                if onto is not None:
+                    asked.onto[part] = onto
             case Grow(part=part):
                 asked.grown[part] = change
             case AddLink(link=link):

@@ -14,19 +14,19 @@ from planner.model.work import After, Buy, Demand, Feature, Task, WorkList
 from planner.work.bodies import Ground, ground_for
 from planner.work.buys import arrivals, buying_list
 from planner.work.checkpoints import (
-    ROAD_TEST,
     called_rules,
     checkpoint_tasks,
     checkpoints_for,
     filling_gates,
-    gate_tasks,
     passing_checks,
     sign_hot_steps,
     task_id,
+    waits_of_gates,
 )
 from planner.work.circuits import circuit_features
 from planner.work.conditions import condition_features, conditions_in
 from planner.work.features import body_features
+from planner.work.gates import FIRST_START, ROAD_TEST, gate_tasks
 from planner.work.own import add_own_tasks
 from planner.work.tasks import TaskBook, template_tasks
 
@@ -48,7 +48,7 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     conditions = conditions_in(ground, _all_demands(features, {**tasks, **checks}))
     features |= condition_features(ground, conditions)
     checks = {i: _of_known_states(task, features) for i, task in checks.items()}
-    gates = gate_tasks(ground, features, called, book)
+    gates = gate_tasks(ground, features, waits_of_gates(ground, called, book))
     everything = {**tasks, **_after_gates(ground, _at_the_end(checks, called, gates), called), **gates}
     everything = _before_start(everything, list(tasks))
     return WorkList(
@@ -105,7 +105,7 @@ def _after_gates(ground: Ground, checks: dict[str, Task], called: dict[str, tupl
 
 def _before_start(tasks: dict[str, Task], own: list[str]) -> dict[str, Task]:
     """The engine is not started before the work is done."""
-    start = tasks["first-start"]
+    start = tasks[FIRST_START]
     known = {a.task for a in start.after}
     more = tuple(After(task=t) for t in own if t not in known)
-    return {**tasks, "first-start": replace(start, after=(*start.after, *more))}
+    return {**tasks, FIRST_START: replace(start, after=(*start.after, *more))}

@@ -1,25 +1,18 @@
-"""Checkpoints the job calls for, and the three gates they stand before: first start, first move, road test."""
+"""Checkpoints the job calls for, as tasks and as what is to be signed."""
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import replace
 
 from planner.knockon import Fact, calls_for, facts_of
 from planner.model.catalog import Blocks, CheckpointRule, When, Work
-from planner.model.work import After, Checkpoint, Demand, Feature, Task
+from planner.model.work import After, Checkpoint, Demand, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import circuit_id, members_after, opened_circuits, state_id
 from planner.work.conditions import entry_checks
+from planner.work.gates import GATES, gates_blocked, gates_passed
 from planner.work.pace import paced
 from planner.work.tasks import TaskBook, cautions_for
-
-FIRST_START = "first-start"
-FIRST_MOVE = "first-move"
-ROAD_TEST = "road-test"
-
-GATES = (FIRST_START, FIRST_MOVE, ROAD_TEST)
-_GATES = {Blocks.ENGINE: FIRST_START, Blocks.MOVING: FIRST_MOVE, Blocks.ROAD: ROAD_TEST}
 
 
 def called_rules(ground: Ground) -> dict[str, tuple[Fact, ...]]:
@@ -137,7 +130,7 @@ def checkpoints_for(
     for rule_id, facts in called.items():
         rule = ground.catalog.rules[rule_id]
         subjects = list(dict.fromkeys(f.subject for f in facts if f.subject))
-        found[rule_id] = _checkpoint(ground, rule, subjects, _blocked(rule), each_time=False)
+        found[rule_id] = _checkpoint(ground, rule, subjects, gates_blocked(rule), each_time=False)
     for condition in conditions:
         for rule_id in entry_checks(ground, condition):
             rule = ground.catalog.rules[rule_id]
@@ -177,87 +170,12 @@ def _subject_name(ground: Ground, subject: str) -> str:
         return subject
 
 
-def _blocked(rule: CheckpointRule) -> tuple[str, ...]:
-    """The gates a rule stands before: those it blocks, but not one it has to pass to be made."""
-    passed = _passed(rule)
-    return tuple(
-        gate for block, gate in _GATES.items() if gate not in passed and (block in rule.blocks or gate == ROAD_TEST)
-    )
-
-
-def _passed(rule: CheckpointRule) -> set[str]:
-    """Gates that have to be passed to make the check at all."""
-    order = list(_GATES)
-    far = max((order.index(b) for b in rule.involves if b in _GATES), default=-1)
-    return {_GATES[b] for b in order[: far + 1]}
-
-
-def gate_tasks(
-    ground: Ground, features: dict[str, Feature], called: dict[str, tuple[Fact, ...]], book: TaskBook
-) -> dict[str, Task]:
-    """First start, first move and road test: each after the one before and every check that can be made before it."""
-    waits: dict[str, list[str]] = defaultdict(list)
-    for rule in called:
-        passed = _passed(ground.catalog.rules[rule])
-        for gate in GATES:
-            if gate not in passed:
-                waits[gate].extend(tasks_of(rule, ground, called, book))
-    whole = [Demand(feature=f.id, on=f.goal) for f in features.values() if f.goal is not None]
-    lifted = {state_id(c) for c in _lifting(ground)}
-    running = tuple(d for d in whole if d.feature not in lifted)
-    ended = tuple(Demand(feature=d.feature, on=d.on, last=True) for d in whole)
-    road = ground.catalog.cautions.get("road", "")
-    plans = (
-        (
-            FIRST_START,
-            "Start the engine, a helper by with the extinguisher, and look for drips and smoke",
-            10,
-            running,
-            (),
-        ),
-        (
-            FIRST_MOVE,
-            "Move the car a few metres under its own power and brake at once",
-            10,
-            tuple(whole),
-            (FIRST_START,),
-        ),
-        (
-            ROAD_TEST,
-            "Road test: quiet road, low speed first, brake, steer, stop and look",
-            30,
-            ended,
-            (FIRST_MOVE,),
-        ),
-    )
-    return {
-        gate: Task(
-            id=gate,
-            title=title,
-            work=Work.TESTING,
-            minutes=paced(ground.job, Work.TESTING, minutes),
-            hands=2 if gate == FIRST_START else 1,
-            demands=demands,
-            after=tuple(After(task=t) for t in (*earlier, *waits[gate])),
-            cautions=tuple(c for c in (ground.catalog.cautions.get("testing", ""), road) if c),
-            why="the change is done, now it has to be proved",
-        )
-        for gate, title, minutes, demands, earlier in plans
-    }
-
-
-def _lifting(ground: Ground) -> set[str]:
-    """Conditions in which the car may stand while the engine runs: lifted, wheels off."""
-    known = ground.catalog.conditions
-    return {i for i, c in known.items() if i == "on-stands" or "on-stands" in c.needs}
-
-
 def passing_checks(called: dict[str, tuple[Fact, ...]], ground: Ground) -> dict[str, tuple[str, ...]]:
     """Checkpoint task -> gates it has to pass to be made, and other checks it comes after."""
     rules = ground.catalog.rules
     return {
         task_id(r): (
-            *(g for g in _GATES.values() if g in _passed(rules[r])),
+            *(g for g in GATES if g in gates_passed(rules[r])),
             *(task_id(other) for other in rules[r].after if other in called),
         )
         for r in called
@@ -283,3 +201,16 @@ def filling_gates(ground: Ground, called: dict[str, tuple[Fact, ...]], book: Tas
         work = [t for member in members_after(ground, system) for t in book.of_subject.get(member, [])]
         found[system] = tuple(dict.fromkeys((*work, *checks)))
     return found
+
+
+def waits_of_gates(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, tuple[str, ...]]:
+    """Gate -> every check that can be made before it, whether or not it blocks just that gate."""
+    return {
+        gate: tuple(
+            t
+            for rule in called
+            if gate not in gates_passed(ground.catalog.rules[rule])
+            for t in tasks_of(rule, ground, called, book)
+        )
+        for gate in GATES
+    }

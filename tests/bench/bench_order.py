@@ -76,14 +76,14 @@ def invented_job(parts: int, seed: int, *, hard: float = 0.3) -> WorkList:
 
 def main() -> None:
     seed = int(sys.argv[1]) if len(sys.argv) > 1 else 1
-    print(f"{'parts':>5} {'hard':>5} {'tasks':>5} {'steps':>5} {'cost':>6} {'bound':>6} {'time [s]':>8}  proof")  # noqa: T201 - a script
+    print(f"{'parts':>5} {'hard':>5} {'tasks':>5} {'steps':>5} {'cost':>6} {'bound':>6} {'time [s]':>8}  proof")
     for parts in (15, 30, 60, 120):
         for hard in (0.1, 0.3, 0.6):
             work = invented_job(parts, seed, hard=hard)
             begin = time.perf_counter()
             strip = least_strip(work, limit_s=20)
             took = time.perf_counter() - begin
-            print(  # noqa: T201 - a script
+            print(
                 f"{parts:5} {hard:5.1f} {len(work.tasks):5} {len(strip.steps):5} {strip.cost:6} {strip.bound:6}"
                 f" {took:8.2f}  {strip.proof}"
             )

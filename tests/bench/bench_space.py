@@ -50,12 +50,12 @@ def timed(work: Callable[[], object]) -> float:
 
 def row(name: str, times_ms: Sequence[float], note: str = "") -> None:
     median, high = np.percentile(times_ms, [50, 95])
-    print(f"{name:44} {median:10.2f} {high:10.2f}   {note}")  # noqa: T201 - a script
+    print(f"{name:44} {median:10.2f} {high:10.2f}   {note}")
 
 
 def main() -> None:
     rng = np.random.default_rng(1)
-    print(f"{'':44} {'median ms':>10} {'p95 ms':>10}")  # noqa: T201 - a script
+    print(f"{'':44} {'median ms':>10} {'p95 ms':>10}")
     bodies: list[Body] = []
     row("build 1,000 bodies", [timed(lambda: bodies.extend(parts(rng)))])
     row("near_pairs, all", [timed(lambda: near_pairs(bodies, MARGIN_MM)) for _ in range(20)])

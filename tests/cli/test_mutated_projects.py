@@ -1,6 +1,6 @@
 """Whatever is done to the files of a good project, the command ends with an answer or with findings, never with a bug.
 
-One example is one mutated pair of vehicle and job file, run through `check`, `moves` and, for the small project, `plan`.
+One example is one mutated pair of files, run through `check`, `moves` and, for the small project, `plan`.
 """
 
 from __future__ import annotations
@@ -103,7 +103,7 @@ def edited(data: bytes, words: Sequence[bytes], draw: st.DrawFn) -> bytes:
 
 
 def nudged(data: bytes, words: Sequence[bytes], draw: st.DrawFn) -> bytes:
-    """One edit of ``data`` that a reader can often still make sense of: a number scaled, a field added, an id changed."""
+    """One edit of ``data`` that a reader can often still make sense of: a number, a field, an id."""
     edit = draw(st.sampled_from(["scale", "scale", "field", "field", "word"]))
     pattern = {"scale": NUMBER, "field": KIND, "word": WORD}[edit]
     spot = draw(st.sampled_from(list(pattern.finditer(data)) or [None]))

@@ -157,8 +157,8 @@ def test_step_too_long_is_told_and_not_cut_short() -> None:
     work = work_list([], [task("weld", 240), task("sweep", 5)])
     plan = packed(work, job(weekly=(EVERY_SATURDAY,)))
     assert (plan.slots, plan.finish) == ((), None)
-    words = "`weld` takes 240 min and 1 pair of hands; the longest session, 2026-12-05 09:00 to 13:00, leaves 225 min"
-    assert plan.trouble == (f"{words} after 15 min of setting up",)
+    words = "`weld` takes 240 min, longer than any session leaves (at most 225 min after 15 min of setting up)"
+    assert plan.trouble == (words,)
     assert packed(work, job(weekly=(EVERY_SATURDAY,)), tidy_min=0).trouble == ()
 
 
@@ -166,9 +166,36 @@ def test_too_few_hands_are_told() -> None:
     work = work_list([], [task("lift", 20, hands=3), task("carry", 150, hands=2)])
     plan = packed(work, job(on(SATURDAY, 9, 11, hands=2), weekly=(EVERY_SATURDAY,)))
     assert plan.trouble == (
-        "`lift` takes 20 min and 3 pairs of hands; no session has more than 2 pairs of hands",
-        "`carry` takes 150 min and 2 pairs of hands; the longest session with that many hands leaves 105 min",
+        "`lift` needs 3 pairs of hands and no session has more than 2: give a session `hands: 3`",
+        (
+            "`carry` takes 150 min, longer than any session with 2 pairs of hands leaves"
+            " (at most 105 min after 15 min of setting up)"
+        ),
     )
+
+
+def test_many_steps_with_one_cause_are_one_line() -> None:
+    short = [task(f"file-{i}", 20 + i) for i in range(3)]
+    held = [task("lift", 1, hands=2), task("carry", 90, hands=3), task("hold", 1, hands=2)]
+    plan = packed(work_list([], [*short, *held, task("wipe", 1)]), job(on(SATURDAY, 9, 10)), tidy_min=59)
+    assert plan.trouble == (
+        (
+            "3 steps need 2 to 3 pairs of hands and no session has more than 1, `carry` among them:"
+            " give a session `hands: 3`"
+        ),
+        (
+            "3 steps are longer than any session leaves (at most 1 min after 59 min of setting up);"
+            " the longest, `file 2`, takes 22 min"
+        ),
+    )
+    same = packed(work_list([], [held[0], held[2]]), job(on(SATURDAY, 9, 10)))
+    told = "2 steps need 2 pairs of hands and no session has more than 1, `lift` among them: give a session `hands: 2`"
+    assert same.trouble == (told,)
+
+
+def test_a_session_shorter_than_its_setting_up_leaves_nothing() -> None:
+    plan = packed(work_list([], [task("wipe", 1)]), job(on(SATURDAY, 9, 10)), tidy_min=75)
+    assert "at most 0 min after 75 min" in plan.trouble[0]
 
 
 def test_no_session_at_all_is_told() -> None:
@@ -182,6 +209,39 @@ def test_sessions_that_run_out_are_told() -> None:
     plan = packed(work, job(on(SATURDAY, 9, 12)))
     assert plan.trouble == ("3 steps, `t2` the first of them, do not fit into the sessions up to 2026-12-05",)
     assert plan.slots == ()
+
+
+def test_purchase_that_comes_after_the_last_session_is_named() -> None:
+    slow = Buy(id="cylinder", what="rear cylinder", price=40, lead_days=3650, for_part="")
+    soon = Buy(id="rag", what="rag", price=1, lead_days=2, for_part="")
+    tasks = [task("fit", purchases=["cylinder"]), task("clean", purchases=["rag"]), task("bleed", after=["fit"])]
+    dated = job(on(SATURDAY, 9, 12), on(date(2027, 1, 9), 9, 12))
+    told = "`rear cylinder`, ordered 2026-12-05, is here 2036-12-02, after the last work session looked at (2027-01-09)"
+    assert packed(work_list([], tasks, buys=[slow, soon]), dated).trouble == (told,)
+    both = work_list([], tasks, buys=[slow, replace(soon, lead_days=400)])
+    assert packed(both, dated).trouble == (f"{told}; 1 more come too late as well",)
+    # Here on the very day of the last session: then only time is short.
+    on_the_day = [replace(slow, lead_days=35)]
+    two = work_list([], [task(f"fit-{i}", 100, purchases=["cylinder"]) for i in range(2)], buys=on_the_day)
+    assert packed(two, dated).trouble[0].startswith("1 steps, `fit 1` the first of them, do not fit")
+    # With time enough that is soon enough.
+    assert packed(work_list([], tasks, buys=[replace(slow, lead_days=35), soon]), dated).trouble == ()
+
+
+def test_left_steps_that_wait_for_hands_say_so() -> None:
+    tasks = [task("lift", 150, hands=2), task("carry", 150, hands=2), task("sweep", after=["carry", "lift"])]
+    few = packed(work_list([], tasks), job(on(SATURDAY, 9, 12, hands=2), on(SUNDAY, 9, 12), on(SUNDAY, 13, 17)))
+    assert few.trouble == (
+        (
+            "2 steps, `carry` the first of them, do not fit into the sessions up to 2026-12-06: all wait for 2 pairs of"
+            " hands, `carry` first, and 1 of 3 sessions has so many: give more of them `hands: 2`"
+        ),
+    )
+    enough = packed(work_list([], tasks), job(on(SATURDAY, 9, 12, hands=2), on(SUNDAY, 9, 12, hands=2)))
+    assert enough.trouble == ()
+    # No session lacks hands: there is only too little time.
+    short = packed(work_list([], tasks), job(on(SATURDAY, 9, 12, hands=2)))
+    assert short.trouble == ("2 steps, `carry` the first of them, do not fit into the sessions up to 2026-12-05",)
 
 
 def test_no_order_no_dates() -> None:

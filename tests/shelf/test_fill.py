@@ -249,3 +249,170 @@ def test_what_a_part_takes_away_is_said_where_it_is_counted_on(tmp_path: Path) -
     (tmp_path / "vehicle.yaml").write_bytes((GOOD / "vehicle.yaml").read_bytes())
     _, findings = load_job(tmp_path, "j", good_vehicle(), small_catalog())
     assert [(f.place.line, f.code) for f in findings] == [(5, "part-gone"), (6, "part-gone"), (7, "part-gone")]
+
+
+JOB = 'knockon: 1\nname: j\nsessions: [{every: sunday, from: "09:00", to: "10:00"}]\n'
+BOX = "solids: [{box: [9, 9, 9]}]"
+
+
+def job_codes(folder: Path, text: str, vehicle_text: str | None = None) -> list[tuple[str, int]]:
+    """Code and line of every finding about a job on the good vehicle, or on one of its own."""
+    (folder / "jobs").mkdir(exist_ok=True)
+    (folder / "jobs" / "j.yaml").write_text(JOB + text, encoding="utf-8")
+    vehicle = good_vehicle() if vehicle_text is None else vehicle_of(folder, vehicle_text)[0]
+    assert vehicle is not None
+    if vehicle_text is None:
+        (folder / "vehicle.yaml").write_bytes((GOOD / "vehicle.yaml").read_bytes())
+    _, findings = load_job(folder, "j", vehicle, small_catalog())
+    return [(f.code, f.place.line) for f in findings]
+
+
+@pytest.mark.parametrize(
+    ("change", "codes"),
+    [
+        ("{do: move, part: header-tank, by: [0, 0.4, 0]}", ["bad-move"]),
+        ("{do: move, part: header-tank, by: [0.3, 0.3, 0.3]}", []),
+        ("{do: move, part: header-tank, by: [0, 0.4, 0], turn: [0, 0, 2]}", []),
+        ("{do: move, part: header-tank, to: [820, 200, 759.6]}", ["bad-move"]),
+    ],
+)
+def test_a_move_within_any_doubt_is_none(tmp_path: Path, change: str, codes: list[str]) -> None:
+    assert job_codes(tmp_path, f"changes:\n  - {change}\n") == [(code, 5) for code in codes]
+
+
+def test_an_own_task_cannot_have_a_part_off_that_never_comes_off(tmp_path: Path) -> None:
+    task = "tasks:\n  t: {title: t, takes: 9, off: [brake-pedal,\n    chassis,\n    header-tank]}\n"
+    assert job_codes(tmp_path, task) == [("never-comes-off", 6), ("rides-along", 7)]
+    moved = "changes:\n  - {do: move, part: header-tank, by: [9, 0, 0]}\n  - {do: grow, part: chassis, by: [9, 0, 0]}\n"
+    assert job_codes(tmp_path, task + moved) == [("no-minutes", 10)]
+
+
+def test_a_rider_is_led_to_what_comes_off(tmp_path: Path) -> None:
+    tanks = "components:\n  frame: {kind: brake-pedal, at: [0, 0, 0], " + BOX + "}\n"
+    for name, host in (("one", "frame"), ("two", "one")):
+        tanks += f"  {name}: {{kind: tank, at: [0, 0, 0], {BOX}, mounted_on: {host}}}\n"
+    (tmp_path / "jobs").mkdir()
+    (tmp_path / "jobs" / "j.yaml").write_text(JOB + "changes: [{do: take-off, part: two}]\n", encoding="utf-8")
+    vehicle, _ = vehicle_of(tmp_path, HEAD + tanks)
+    assert vehicle is not None
+    _, findings = load_job(tmp_path, "j", vehicle, small_catalog())
+    assert [f.hint for f in findings] == ["name `frame`, or give `two` `rides: false` in the vehicle"]
+
+
+@pytest.mark.parametrize(
+    ("more", "change", "codes"),
+    [
+        ("", "take-off", ["no-minutes"]),
+        ("", "remove", ["no-minutes"]),
+        (", off: 5", "remove", []),
+        (", on: 5", "remove", []),
+        (", rides: true, mounted_on: base", "remove", []),
+    ],
+)
+def test_a_part_without_minutes(tmp_path: Path, more: str, change: str, codes: list[str]) -> None:
+    text = f"components:\n  base: {{kind: frame, at: [0, 0, 0], {BOX}}}\n"
+    text += f"  flap: {{kind: panel, freedom: comes off, at: [0, 0, 0], {BOX}{more}}}\n"
+    told = job_codes(tmp_path, f"changes: [{{do: {change}, part: flap}}]\n", HEAD + text)
+    assert [code for code, _ in told] == codes
+
+
+def test_a_nought_where_the_kind_has_minutes_is_meant(tmp_path: Path) -> None:
+    text = f"components:\n  foot: {{kind: brake-pedal, at: [0, 0, 0], {BOX}, off: 0, on: 0}}\n"
+    assert job_codes(tmp_path, "changes: [{do: remove, part: foot}]\n", HEAD + text) == []
+
+
+@pytest.mark.parametrize(
+    ("ports", "more", "codes"),
+    [
+        ("{out: [0, 0, 0]}", "", []),
+        ("{}", "", ["lost-port"]),
+        ("{}", "  - {do: remove, part: front-brake-pipe}\n", []),
+        (
+            "{out: [0, 0, 0]}",
+            "  - {do: remove, part: front-brake-pipe}\n  - {do: remove, part: brake-rod}\n",
+            ["alone"],
+        ),
+        ("{}", "  - {do: link, part: l, link: {kind: rod, from: chassis, to: wet}}\n", ["lost-port"]),
+    ],
+)
+def test_what_joins_a_part_that_takes_over(tmp_path: Path, ports: str, more: str, codes: list[str]) -> None:
+    part = f"{{kind: wheel-cylinder, at: [0, 0, 0], {BOX}, systems: [front-brakes], ports: {ports}}}"
+    text = f"changes:\n  - {{do: replace, part: master-cylinder, with: wet, component: {part}}}\n" + more
+    told = [code for code, _ in job_codes(tmp_path, text)]
+    assert told == ["joined-to-nothing" if code == "alone" else code for code in codes]
+
+
+def test_a_new_wet_part_that_a_new_link_joins(tmp_path: Path) -> None:
+    part = f"{{kind: wheel-cylinder, at: [0, 0, 0], {BOX}, systems: [front-brakes], ports: {{in: [0, 0, 0]}}}}"
+    text = f"changes:\n  - {{do: add, part: wet, component: {part}}}\n"
+    assert job_codes(tmp_path, text) == [("joined-to-nothing", 5)]
+    pipe = "  - {do: link, part: p, link: {kind: brake-pipe, from: chassis, to: wet.in, system: front-brakes}}\n"
+    assert job_codes(tmp_path, text + pipe) == []
+
+
+@pytest.mark.parametrize(
+    ("link", "code"),
+    [
+        ("kind: throttle-cable", "no-circuit"),
+        ("kind: throttle-cable, system: pedal-cable", None),
+        ("kind: throttle-cable, system: choke-cable", None),
+        ("kind: throttle-cable, system: front-brakes", "no-circuit"),
+        ("kind: throttle-cable, system: misspelt", "unknown-kind"),
+        ("kind: throttle-cable, system: absent", "unknown-id"),
+        ("kind: brake-pipe", None),
+    ],
+)
+def test_a_link_in_no_circuit(tmp_path: Path, link: str, code: str | None) -> None:
+    kind = "throttel-linkage" if code == "unknown-kind" else "throttle-linkage"
+    text = (
+        f"systems: {{pedal-cable: {{kind: throttle-linkage}}, choke-cable: {{kind: choke}}, misspelt: {{kind: {kind}}},"
+        " front-brakes: {kind: hydraulic-brake}}\n"
+        f"components: {{a: {{kind: panel, at: [0, 0, 0], {BOX}}}, b: {{kind: panel, at: [90, 0, 0], {BOX}}}}}\n"
+        f"links: {{l: {{from: a, to: b, {link}}}}}\n"
+    )
+    _, findings = vehicle_of(tmp_path, HEAD + text)
+    assert [f.code for f in findings] == ([] if code is None else [code])
+
+
+@pytest.mark.parametrize(
+    ("systems", "codes"),
+    [
+        ("[]", ["no-circuit"]),
+        ("[front-brakes]", []),
+        ("[handy]", ["no-circuit"]),
+        ("[front-brakse]", ["unknown-id"]),
+        ("[handy, front-brakse]", ["unknown-id"]),
+    ],
+)
+def test_a_wet_part_in_no_circuit(tmp_path: Path, systems: str, codes: list[str]) -> None:
+    text = (
+        "systems: {front-brakes: {kind: hydraulic-brake}, handy: {kind: handbrake}}\n"
+        f"components: {{a: {{kind: wheel-cylinder, at: [0, 0, 0], {BOX}, systems: {systems}}}}}\n"
+    )
+    _, findings = vehicle_of(tmp_path, HEAD + text)
+    assert [f.code for f in findings] == codes
+
+
+@pytest.mark.parametrize(
+    ("swing", "told"), [("0", []), ("180", []), ("-5", ["out-of-range"]), ("181", ["out-of-range"])]
+)
+def test_how_far_a_link_may_swing(tmp_path: Path, swing: str, told: list[str]) -> None:
+    text = (
+        f"components: {{a: {{kind: panel, at: [0, 0, 0], {BOX}}}, b: {{kind: panel, at: [90, 0, 0], {BOX}}}}}\n"
+        f"links: {{l: {{from: a, to: b, kind: rod, swing: {swing}}}}}\n"
+    )
+    vehicle, findings = vehicle_of(tmp_path, HEAD + text)
+    assert [f.code for f in findings] == told
+    assert told or (vehicle is not None and vehicle.links["l"].swing_deg == float(swing))
+
+
+@pytest.mark.parametrize("axis", ["[0, 0, 0]", "0", "w"])
+def test_an_axis_is_one_of_the_three(tmp_path: Path, axis: str) -> None:
+    for motion in (
+        f"turns: {{about: [0, 0, 0], axis: {axis}, from: 0, to: 9}}",
+        f"slides: {{along: {axis}, from: 0, to: 9}}",
+    ):
+        text = f"components: {{a: {{kind: panel, at: [0, 0, 0], {BOX}, motion: {{{motion}}}}}}}\n"
+        vehicle, findings = vehicle_of(tmp_path, HEAD + text)
+        assert vehicle is None
+        assert [f.code for f in findings] == ["unknown-choice"]

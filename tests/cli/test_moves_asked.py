@@ -1,0 +1,96 @@
+"""What can be asked on the command line without a job file, and what is refused and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from cli.shed import JOB_ID, VEHICLE, catalog_at_hand, run, shed_files, write_project
+
+
+@pytest.fixture(autouse=True)
+def _catalog() -> Iterator[None]:
+    with catalog_at_hand():
+        yield
+
+
+@pytest.fixture
+def shed(tmp_path: Path) -> Path:
+    return write_project(tmp_path, shed_files())
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (("fuse-box", "--by", "0.4 0 -0.4"), "--by changes nothing"),
+        (("fuse-box", "--to", "730 -150 560.3"), "--to changes nothing"),
+        (("fuse-box", "--grow", "0 0 0"), "--grow changes nothing"),
+        (("fuse-box", "--by", "0 20001 0"), "--by goes farther than 20 m"),
+        (("fuse-box", "--to", "21 m, 0, 0"), "--to goes farther than 20 m"),
+        (("fuse-box", "--grow", "0 0 90000"), "--grow goes farther than 20 m"),
+        (("bulkhead", "--off"), "`bulkhead` never comes off: its freedom is `stays`"),
+        (("header-fill-hose", "--off"), "`header-fill-hose` is a link; only components can be moved"),
+        (("fuse-bx", "--off"), "did you mean `fuse-box`? jobs of this project: second-cylinder"),
+        (("zebra",), "jobs of this project: second-cylinder"),
+    ],
+)
+def test_what_cannot_be_asked_is_refused_in_words(asked: tuple[str, ...], told: str, shed: Path) -> None:
+    ended = run("moves", shed, *asked)
+    assert (ended.code, ended.out) == (2, "")
+    assert told in ended.err
+
+
+def test_half_a_millimetre_is_a_change(shed: Path) -> None:
+    assert run("moves", shed, "fuse-box", "--by", "0 0 0.5").code == 0
+
+
+def test_a_part_that_stays_may_still_be_asked_to_move(shed: Path) -> None:
+    assert "never comes off" not in run("moves", shed, "bulkhead", "--by", "5 0 0").err
+
+
+SUNK = VEHICLE.replace("at: [730, -150, 560]", "at: [745, -150, 560]")
+"""The fuse box stands 9 mm deep in the bulkhead."""
+
+
+def test_a_vehicle_with_faults_is_taken_as_it_is_and_says_so(tmp_path: Path) -> None:
+    sunk = write_project(tmp_path, shed_files(vehicle=SUNK))
+    line = "as it stands the vehicle has 1 fault (`knockon check`); it is taken as it is"
+    for words in (("moves", sunk, JOB_ID), ("plan", sunk, JOB_ID, "--from", "2027-01-09")):
+        ended = run(*words)
+        assert line in " ".join(ended.out.split()), words
+        assert '"faults_at_start": 1,' in run(*words, "--json").out
+
+
+def test_a_sound_vehicle_is_not_spoken_of(shed: Path) -> None:
+    assert "as it stands" not in run("moves", shed, JOB_ID).out
+    assert '"faults_at_start": 0,' in run("moves", shed, JOB_ID, "--json").out
+
+
+HOSE_THROUGH = VEHICLE.replace("to: radiator.top\n", "to: radiator.top\n    via: [[800, 150, 600], [800, 300, 600]]\n")
+OVERLAPPING = VEHICLE.replace("at: [28.4 in, 150, 560 +/- 5]", "at: [28.4 in, -100, 560]")
+HOSE_CLOSE = VEHICLE.replace(
+    "    solids: [{box: [50, 120, 80]}]\n", "    solids: [{box: [50, 120, 80]}]\n    keep_clear: 400\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("vehicle", "hint"),
+    [
+        (HOSE_THROUGH, "name `bulkhead` under `passes` of `header-fill-hose`"),
+        (HOSE_CLOSE, "give `fuse-box` its own smaller `keep_clear`"),
+        (SUNK, "give the part that needs the room its own `rooms`"),
+        (OVERLAPPING, "name `fuse-box` under `touches`"),
+    ],
+)
+def test_the_hint_names_the_key_that_can_be_written(vehicle: str, hint: str, tmp_path: Path) -> None:
+    ended = run("check", write_project(tmp_path, shed_files(vehicle=vehicle)))
+    assert ended.code == 1
+    assert hint in ended.out
+
+
+def test_no_hint_tells_of_a_verb_there_is_not(tmp_path: Path) -> None:
+    (tmp_path / "vehicle.yaml").write_text("# nothing\n", encoding="utf-8")
+    told = run("check", tmp_path)
+    assert "copy projects/trials-car or the README's small vehicle" in told.out + told.err
+    assert "knockon new" not in told.out + told.err

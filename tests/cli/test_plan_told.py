@@ -1,0 +1,136 @@
+"""How a plan is told: lateness, trouble, open questions, cautions, checkpoints."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import pytest
+from cli.shed import JOB, JOB_ID, catalog_at_hand, run, shed_files, write_project
+from rich.console import Console
+
+from planner.cli.show_heads import late_days, show_questions, show_trouble, trouble_of
+from planner.model.effects import Cause, CauseKind, Effect, EffectKind, Knockons, Proof
+from planner.model.job import Job
+from planner.model.plan import Plan, Strip
+
+
+@pytest.fixture(autouse=True)
+def _catalog() -> Iterator[None]:
+    with catalog_at_hand():
+        yield
+
+
+def told(folder: Path, *options: str, job: str = JOB) -> str:
+    ended = run("plan", write_project(folder, shed_files(job=job)), JOB_ID, "--from", "2027-01-09", *options)
+    assert ended.code == 0, ended.err
+    return ended.out
+
+
+def plan_ending(day: date | None, trouble: tuple[str, ...] = (), strip_trouble: tuple[str, ...] = ()) -> Plan:
+    finish = None if day is None else datetime(day.year, day.month, day.day, 16, tzinfo=UTC)
+    strip = Strip(proof=Proof.NONE, steps=(), cost=0, bound=0, trouble=strip_trouble)
+    return Plan(
+        strip=strip, sessions=(), slots=(), why=(), order_by={}, arrives={}, finish=finish, work_min=0, trouble=trouble
+    )
+
+
+def printed(show: object, *arguments: object) -> list[str]:
+    stream = io.StringIO()
+    show(Console(file=stream, width=200), *arguments)  # type: ignore[operator]
+    return stream.getvalue().splitlines()
+
+
+@pytest.mark.parametrize(
+    ("finish", "wanted", "late"),
+    [
+        (date(2027, 1, 12), date(2027, 1, 10), 2),
+        (date(2027, 1, 10), date(2027, 1, 10), 0),
+        (date(2027, 1, 3), date(2027, 1, 10), 0),
+        (date(2027, 1, 12), None, None),
+        (None, date(2027, 1, 10), None),
+    ],
+)
+def test_days_late_are_counted_from_the_day_to_meet(finish: date | None, wanted: date | None, late: int | None) -> None:
+    assert late_days(Job(id="j", name="j", changes=(), finish_by=wanted), plan_ending(finish)) == late
+
+
+def test_a_missed_day_is_told_under_the_headline_and_in_json(tmp_path: Path) -> None:
+    late = JOB.replace("finish_by: 2027-12-31", "finish_by: 2027-01-10")
+    text = " ".join(told(tmp_path, job=late).split())
+    assert re.search(r"finishes \d+ days after the day to meet, Sun 10 Jan 2027 Independent check", text)
+    plan = json.loads(told(tmp_path, "--json", job=late))
+    assert plan["late_days"] == (date.fromisoformat(plan["finish"][:10]) - date(2027, 1, 10)).days > 0
+
+
+def test_a_day_that_is_met_is_not_spoken_of(tmp_path: Path) -> None:
+    assert "day to meet" not in told(tmp_path)
+    assert json.loads(told(tmp_path, "--json"))["late_days"] == 0
+
+
+def test_the_same_trouble_is_told_once_and_only_the_first_of_much() -> None:
+    assert trouble_of(plan_ending(None, ("b", "a"), ("a", "b"))) == ("a", "b")
+    lines = printed(show_trouble, plan_ending(None, tuple(f"reason {n}" for n in range(11))))
+    assert lines == [*(f"cannot be planned: reason {n}" for n in range(8)), "and 3 more of the kind"]
+
+
+def test_open_questions_stand_above_the_steps() -> None:
+    def knockons(number: int) -> Knockons:
+        cause = Cause(kind=CauseKind.DOUBT, source="", text="it is doubtful")
+        effects = tuple(
+            Effect(id=f"m:{n}", kind=EffectKind.MEASURED, subject="x", text=f"question {n}", causes=(cause,))
+            for n in range(number)
+        )
+        return Knockons(
+            effects=effects, homes={}, after={}, links_after={}, access={}, cut_rooms={}, hot_near={}, bare={},
+            limits={}, proof=Proof.PROVED,
+        )  # fmt: skip
+
+    assert printed(show_questions, knockons(0)) == []
+    head = "Open questions, to be settled before metal is cut:"
+    assert printed(show_questions, knockons(12)) == [head, *(f"  - question {n}" for n in range(12))]
+    assert printed(show_questions, knockons(14))[-2:] == ["  - question 11", "  and 2 more, see `knockon moves`"]
+
+
+def test_each_caution_is_told_once_on_a_line_of_its_own(tmp_path: Path) -> None:
+    marks = re.split(r"\n(?=! )", told(tmp_path))
+    cautions = [re.split(r"\n(?! *[a-z])", mark)[0] for mark in marks[1:]]
+    assert len(cautions) > 10
+    assert len(set(cautions)) == len(cautions)
+    assert not any("take care" in c for c in cautions)
+
+
+def test_the_last_list_says_what_each_checkpoint_holds_back(tmp_path: Path) -> None:
+    text = told(tmp_path)
+    listed = text[text.index("Checkpoints: each measured") :]
+    assert re.search(r"^\[ \] Nothing left loose.*\(first start, moving,\s+road\)$", listed, re.MULTILINE)
+    assert "common practice" not in listed
+    assert "To buy (order by)" in text
+    plan = json.loads(told(tmp_path, "--json"))
+    assert all(check["source"] for check in plan["checkpoints"].values())
+    assert len(re.findall(r"^\[ \] ", listed, re.MULTILINE)) == len(plan["checkpoints"])
+
+
+def test_about_something_unknown_is_a_slip_of_the_pen(tmp_path: Path) -> None:
+    shed = write_project(tmp_path, shed_files())
+    ended = run("plan", shed, JOB_ID, "--about", "heder-tank")
+    assert (ended.code, ended.out) == (2, "")
+    assert "nothing in the plan is called `heder-tank`" in ended.err
+    assert "did you mean `header-tank`?" in ended.err
+    for known in ("header-tank", "slot", "cooling", "on-stands", "wiper-lever"):
+        assert run("plan", shed, JOB_ID, "--about", known).code == 0, known
+
+
+def test_every_reason_for_no_place_has_its_own_line(tmp_path: Path) -> None:
+    job = JOB.replace("at: [690, 150, 500]", "at: [760, 150, 500]").replace("[690", "[760")
+    ended = run("plan", write_project(tmp_path, shed_files(job=job)), JOB_ID)
+    assert ended.code == 1
+    lines = ended.err.splitlines()
+    assert lines[0] == "knockon: there is no place for all of it:"
+    assert all(line.startswith("  - ") for line in lines[1:-1])
+    assert len(lines) >= 3
+    assert " | " not in ended.err
