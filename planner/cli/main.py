@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from typing import Annotated
 
@@ -10,6 +11,7 @@ import typer
 
 from planner.cli.check import check
 from planner.cli.demo import demo
+from planner.cli.draw import draw
 from planner.cli.ending import Exit, Stop
 from planner.cli.explain import explain
 from planner.cli.moves import moves
@@ -24,7 +26,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     rich_markup_mode=None,
 )
-for verb in (check, moves, plan, schema, explain, demo):
+for verb in (check, moves, plan, draw, schema, explain, demo):
     app.command()(verb)
 
 
@@ -48,6 +50,9 @@ def _options(
 
 def main() -> None:
     """Run the command and turn whatever ends it into an exit code."""
+    if hasattr(signal, "SIGPIPE"):
+        # A reader that stops early (`| head`) ends the command quietly, as it does every other.
+        signal.signal(signal.SIGPIPE, signal.SIG_DFL)
     try:
         app()
     except Stop as stop:

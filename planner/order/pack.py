@@ -294,14 +294,16 @@ def _left_over(load: Load, left: Sequence[Node], places: Sequence[Place]) -> tup
         return (_too_late(load, late, last),)
     first = load.pieces[left[0]].title
     words = f"{len(left)} steps, `{first}` the first of them, do not fit into the sessions up to {last}"
+    if len(left) == 1:
+        words = f"one step, `{first}`, does not fit into the sessions up to {last}"
     waiting = _due(load, left, {p.node: p.end for p in places})
     hands = min((load.pieces[n].hands for n in waiting), default=1)
     able = sum(s.hands >= hands for s in load.sessions)
     if able < len(load.sessions):
         title = next(load.pieces[n].title for n in waiting if load.pieces[n].hands == hands)
         words += (
-            f": all wait for {_hands(hands)}, `{title}` first, and {able} of {len(load.sessions)} sessions"
-            f" {'has' if able == 1 else 'have'} so many: give more of them `hands: {hands}`"
+            f": nothing goes on without {_hands(hands)}, for `{title}` first, and {able} of {len(load.sessions)}"
+            f" sessions {'has' if able == 1 else 'have'} so many: give more of them `hands: {hands}`"
         )
     return (words,)
 
@@ -311,7 +313,7 @@ def _too_late(load: Load, late: Sequence[str], last: date) -> str:
     worst = max(late, key=lambda b: load.arrives[b])
     buy, here = load.buys[worst], load.arrives[worst]
     ordered = here - timedelta(days=buy.lead_days)
-    more = f"; {len(late) - 1} more come too late as well" if len(late) > 1 else ""
+    more = f"; {len(late) - 1} more too late" if len(late) > 1 else ""
     return f"`{buy.what}`, ordered {ordered}, is here {here}, after the last work session looked at ({last}){more}"
 
 

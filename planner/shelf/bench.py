@@ -16,6 +16,8 @@ FARTHEST_MM = 20_000.0
 LONGEST_MIN = 30 * 24 * 60
 """No single piece of work takes more than thirty days."""
 LONGEST_LEAD_DAYS = 3650
+OWN_GATES = frozenset({"first-start", "first-move", "road-test"})
+"""Ids of the tasks every plan ends with."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,7 +13,7 @@ from planner.files.values import Weekday
 from planner.finding.words import did_you_mean, quoted
 from planner.model.catalog import Work
 from planner.model.job import OwnTask, Purchase, Repeating, Session
-from planner.shelf.bench import Bench
+from planner.shelf.bench import OWN_GATES, Bench
 from planner.shelf.fill_component import PARTS_AND_LINKS
 
 WEEKDAYS = tuple(Weekday)
@@ -31,8 +31,9 @@ def fill_tasks(files: Mapping[str, TaskFile], bench: Bench) -> tuple[OwnTask, ..
 
 
 def _task(name: str, file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
-    if any(name in bench.known[sort] for sort in ("part", "link", "change")) or name in bench.gone:
-        hint = "a task may not have the id of a part, link or cut"
+    sorts = ("part", "link", "change", "system", "condition")
+    if any(name in bench.known[sort] for sort in sorts) or name in bench.gone or name in OWN_GATES:
+        hint = "a task may not have the id of a part, link, cut, system or condition, nor of a gate such as `road-test`"
         bench.faults.error("double-id", path, f"the id {quoted(name)} is in use already", hint, key=True)
     if file.takes < 1:
         bench.faults.error("absurd-time", (*path, "takes"), "a task takes at least a minute", "say how long it takes")

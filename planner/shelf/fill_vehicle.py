@@ -128,10 +128,18 @@ def _system_kind(name: str, kind: str, bench: Bench) -> str:
 
 
 def _check_shared_ids(bench: Bench) -> None:
-    for name in bench.known["link"]:
-        if name in bench.known["part"]:
-            hint = "a part and a link may not share an id"
-            bench.faults.error("double-id", ("links", name), f"{quoted(name)} is a part already", hint, key=True)
+    """No two things that effects, steps and checkpoints are named after may share an id."""
+    for section, sort, others in (
+        ("systems", "system", ("condition",)),
+        ("components", "part", ("condition", "system")),
+        ("links", "link", ("condition", "system", "part")),
+    ):
+        for name in bench.known[sort]:
+            other = next((o for o in others if name in bench.known[o]), None)
+            if other is not None:
+                hint = f"a {sort} and a {other} may not share an id"
+                message = f"{quoted(name)} is a {other} already"
+                bench.faults.error("double-id", (section, name), message, hint, key=True)
 
 
 def check_rings(components: Iterable[Component], paths: Mapping[str, KeyPath], faults: Faults) -> None:

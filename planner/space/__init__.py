@@ -17,13 +17,16 @@ from planner.space.body import (
 from planner.space.broad import near_pairs
 from planner.space.distance import Gap, closer_than, gap
 from planner.space.frames import pose_mm, rotated
+from planner.space.silhouette import Elevation, Polygon, near_mm, silhouette
 from planner.space.sweep import component_body, swept_body
 from planner.space.ways import blocked_by, free_interval
 from planner.space.words import place_words
 
 __all__ = [
     "Body",
+    "Elevation",
     "Gap",
+    "Polygon",
     "blocked_by",
     "closer_than",
     "component_body",
@@ -32,6 +35,7 @@ __all__ = [
     "gap",
     "link_body",
     "merged",
+    "near_mm",
     "near_pairs",
     "place_words",
     "port_mm",
@@ -39,6 +43,7 @@ __all__ = [
     "room_body",
     "rotated",
     "shifted",
+    "silhouette",
     "solid_body",
     "swept_body",
 ]

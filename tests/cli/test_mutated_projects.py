@@ -9,11 +9,11 @@ import re
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import pytest
-from cli.shed import JOB_ID, Ended, catalog_at_hand, read_project, run, shed_files, write_project
+from cli.shed import JOB, JOB_ID, VEHICLE, Ended, catalog_at_hand, read_project, run, shed_files, write_project
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -160,6 +160,14 @@ QUICK = settings(deadline=None, suppress_health_check=list(HealthCheck), max_exa
 SEEN: Counter[tuple[str, int]] = Counter()
 
 
+@pytest.fixture(scope="module", autouse=True)
+def endings_told() -> Iterator[None]:
+    """How often each verb ended with each code; `pytest -s` shows it."""
+    SEEN.clear()
+    yield
+    print(f"\nendings (verb, code): {dict(sorted(SEEN.items()))}")
+
+
 @QUICK
 @given(mutated(shed_files()))
 def test_a_mutated_small_project_ends_well(files: dict[str, bytes]) -> None:
@@ -184,4 +192,17 @@ def test_many_mutated_small_projects_end_well(files: dict[str, bytes]) -> None:
 @given(mutated(TRIALS_FILES))
 def test_many_mutated_trials_cars_end_well(files: dict[str, bytes]) -> None:
     run_all(files, TRIALS_VERBS, SEEN)
-    print(sorted(SEEN.items()))
+
+
+@pytest.mark.parametrize(
+    "taken", ["rear-brakes", "cooling", "on-stands", "battery-isolated", "first-start", "road-test"]
+)
+@pytest.mark.parametrize("thing", ["header-fill-hose", "rear-cylinder", "slot", "paint-slot", "wiper-lever"])
+def test_one_id_for_two_things_ends_well(tmp_path: Path, thing: str, taken: str) -> None:
+    """Ids of systems, catalog conditions and the last steps of every plan, given to something else as well."""
+    other = re.compile(rf"(?<![\w-]){thing}(?![\w-])")
+    project = write_project(tmp_path, shed_files(other.sub(taken, VEHICLE), other.sub(taken, JOB)))
+    with catalog_at_hand():
+        ended = ends_well(project, "plan", JOB_ID, "--limit", "5", "--from", "2027-01-01")
+    assert ended.code == 0 or ": error: " in ended.err
+    assert ended.code == 1 or "Paint the slot" in ended.out

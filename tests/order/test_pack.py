@@ -219,11 +219,11 @@ def test_purchase_that_comes_after_the_last_session_is_named() -> None:
     told = "`rear cylinder`, ordered 2026-12-05, is here 2036-12-02, after the last work session looked at (2027-01-09)"
     assert packed(work_list([], tasks, buys=[slow, soon]), dated).trouble == (told,)
     both = work_list([], tasks, buys=[slow, replace(soon, lead_days=400)])
-    assert packed(both, dated).trouble == (f"{told}; 1 more come too late as well",)
+    assert packed(both, dated).trouble == (f"{told}; 1 more too late",)
     # Here on the very day of the last session: then only time is short.
     on_the_day = [replace(slow, lead_days=35)]
     two = work_list([], [task(f"fit-{i}", 100, purchases=["cylinder"]) for i in range(2)], buys=on_the_day)
-    assert packed(two, dated).trouble[0].startswith("1 steps, `fit 1` the first of them, do not fit")
+    assert packed(two, dated).trouble[0].startswith("one step, `fit 1`, does not fit")
     # With time enough that is soon enough.
     assert packed(work_list([], tasks, buys=[replace(slow, lead_days=35), soon]), dated).trouble == ()
 
@@ -233,8 +233,8 @@ def test_left_steps_that_wait_for_hands_say_so() -> None:
     few = packed(work_list([], tasks), job(on(SATURDAY, 9, 12, hands=2), on(SUNDAY, 9, 12), on(SUNDAY, 13, 17)))
     assert few.trouble == (
         (
-            "2 steps, `carry` the first of them, do not fit into the sessions up to 2026-12-06: all wait for 2 pairs of"
-            " hands, `carry` first, and 1 of 3 sessions has so many: give more of them `hands: 2`"
+            "2 steps, `carry` the first of them, do not fit into the sessions up to 2026-12-06: nothing goes on without"
+            " 2 pairs of hands, for `carry` first, and 1 of 3 sessions has so many: give more of them `hands: 2`"
         ),
     )
     enough = packed(work_list([], tasks), job(on(SATURDAY, 9, 12, hands=2), on(SUNDAY, 9, 12, hands=2)))

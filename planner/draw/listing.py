@@ -1,0 +1,20 @@
+"""The text twin of a sheet: what its numbers are, where, and what becomes of them."""
+
+from __future__ import annotations
+
+from planner.draw.sheet import Sheet
+
+
+def list_text(sheet: Sheet) -> str:
+    """The numbered list with the middle of each part, one part a line, and a line more for what happens to it."""
+    lines = [sheet.title, sheet.about, ""]
+    for entry in sheet.entries:
+        number = str(entry.number) if entry.number else "-"
+        letter = f" {entry.mark.value}" if entry.mark else ""
+        several = len(entry.places) > 1
+        places = "; ".join(f"{state}: {place}" if several else place for state, place in entry.places)
+        lines.append(f"{number:>3}{letter}  {entry.name} ({entry.subject})")
+        if entry.text:
+            lines.append(f"       {entry.text}")
+        lines.append(f"       middle {places}")
+    return "\n".join(lines) + "\n"
