@@ -120,7 +120,10 @@ def _headline(plan: Plan) -> str:
 
 def _verdict(violations: tuple[str, ...]) -> Text:
     if not violations:
-        return Text("Independent check of places, order, sessions and checkpoints: no fault found.", style="dim")
+        return Text(
+            "Independent check of places, order, sessions and checkpoints: no fault found (strength is not judged).",
+            style="dim",
+        )
     text = Text("Independent check: THIS PLAN IS WRONG, do not work from it.", style="bold red")
     for line in violations[:20]:
         text.append(f"\n  - {line}")
