@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
@@ -14,6 +15,11 @@ from planner.model.shapes import Pose, Vec
 from planner.model.vehicle import Component, Link, Vehicle
 from planner.space import Body, Elevation, Polygon, near_mm, port_mm, silhouette, solid_body
 
+NOW, DONE = "as it stands", "when the job is done"
+"""The two states of a vehicle that are drawn."""
+
+_SHOWN_NOW = frozenset({Mark.MOVES, Mark.GOES, Mark.LARGER, Mark.REMADE, Mark.BACK, Mark.SET})
+_SHOWN_DONE = frozenset({Mark.NEW, Mark.MOVES, Mark.LARGER, Mark.CUT, Mark.REMADE})
 _MARKS = {
     EffectKind.NEW: Mark.NEW,
     EffectKind.GONE: Mark.GOES,
@@ -77,6 +83,15 @@ class Thing:
         """The forms it has."""
         return tuple(f for f in (self.before, self.after) if f is not None)
 
+    def form(self, state: str) -> Form | None:
+        """Its form in one of the two states."""
+        return self.before if state == NOW else self.after
+
+
+def mark_in(thing: Thing, state: str) -> Mark | None:
+    """The mark a thing bears in one state: what goes is told before, what comes is told after."""
+    return thing.mark if thing.mark in (_SHOWN_NOW if state == NOW else _SHOWN_DONE) else None
+
 
 def things_standing(vehicle: Vehicle) -> tuple[Thing, ...]:
     """Everything on the vehicle as it stands, by id."""
@@ -138,7 +153,7 @@ def size_in(outline: tuple[Polygon, ...], *, is_run: bool) -> float:
     """How large something looks: length of a run, side of the square as large as an outline [mm]."""
     if is_run:
         return sum(dist(a, b) for a, b in pairwise(outline[0]))
-    return abs(sum(_twice_area(rim) for rim in outline) / 2.0) ** 0.5
+    return math.sqrt(abs(sum(_twice_area(rim) for rim in outline)) / 2.0)
 
 
 def _twice_area(rim: Polygon) -> float:
@@ -149,19 +164,22 @@ def _sides(rim: Polygon) -> Iterator[tuple[tuple[float, float], tuple[float, flo
     return pairwise((*rim, rim[0]))
 
 
-def anchor_in(outline: tuple[Polygon, ...], *, is_run: bool) -> tuple[float, float]:
-    """A place on a part where a leader may end: within its outline, or the middle of the longest leg of a run."""
+def anchors_in(outline: tuple[Polygon, ...], *, is_run: bool) -> list[tuple[float, float]]:
+    """Places on a part where a leader may end, the best first: within its outline, or on the legs of a run."""
     if is_run:
-        a, b = max(pairwise(outline[0]), key=lambda leg: dist(*leg))
-        return (a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0
+        legs = sorted(pairwise(outline[0]), key=lambda leg: -dist(*leg))[:3]
+        return [_between(a, b, part) for part in (0.5, 0.25, 0.75) for a, b in legs]
     largest = max(outline, key=_twice_area)
     low, high = min(v for _, v in largest), max(v for _, v in largest)
     # A little off the middle, so that the level does not run along an edge of a symmetrical outline.
     spans = [span for part in (0.503, 0.253, 0.753) for span in _spans(outline, low + part * (high - low))]
-    if not spans:
-        return largest[0]
-    level, left, right = max(spans, key=lambda s: s[2] - s[1])
-    return (left + right) / 2.0, level
+    spans.sort(key=lambda s: s[1] - s[2])
+    places = [_between((left, level), (right, level), part) for part in (0.5, 0.2, 0.8) for level, left, right in spans]
+    return places or [largest[0]]
+
+
+def _between(a: tuple[float, float], b: tuple[float, float], part: float) -> tuple[float, float]:
+    return a[0] + part * (b[0] - a[0]), a[1] + part * (b[1] - a[1])
 
 
 def _spans(outline: tuple[Polygon, ...], level: float) -> list[tuple[float, float, float]]:

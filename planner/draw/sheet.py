@@ -113,12 +113,13 @@ class Entry:
     """What happens to it, empty when nothing does."""
     places: tuple[tuple[str, str], ...]
     """(state, middle of the part in the owner's units) for every state in which it is there."""
-    at: Point = (0.0, 0.0)
+    at: Point | None = None
+    """Where it stands on the paper; None when the paper has no room for it, and only the text twin tells it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bar:
-    """The scale bar: ``steps`` fields of ``step_mm`` on the paper, with the true length written at each end of a field."""
+    """The scale bar: ``steps`` fields of ``step_mm`` on the paper, with the true lengths at their ends."""
 
     at: Point
     step_mm: float
@@ -131,6 +132,8 @@ class Note:
 
     at: Point
     text: str
+    room_mm: float
+    """A longer text is cut."""
     bold: bool = False
     size_mm: float = TEXT_MM
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from html import escape
 
-from planner.draw.lettering import cut_to_fit, text_width_mm
+from planner.draw.lettering import cut_to_fit
 from planner.draw.sheet import TEXT_MM, Bar, Entry, Label, Line, Mark, Note, Point, Shape, Sheet, View
 from planner.space import Polygon
 
@@ -20,7 +20,7 @@ _COLOURS = {
     Mark.BACK: "#CC79A7",
     Mark.SET: "#777777",
 }
-"""Okabe and Ito's colours for all kinds of colour vision (values from memory); the pale ones always have a black rim."""
+"""Okabe and Ito's colours, made for all kinds of colour vision (values from memory); pale ones have a black rim."""
 
 _HATCHES = {
     Mark.NEW: "M0 2L2 0M-.5 .5L.5 -.5M1.5 2.5L2.5 1.5",
@@ -48,10 +48,10 @@ _STYLE = (
     ".h{{paint-order:stroke;stroke:#fff;stroke-width:.8;stroke-linejoin:round}}"
     ".g{{stroke:#DDD;stroke-width:.18}}.z{{stroke:#888;stroke-width:.2;stroke-dasharray:5 1 1 1}}"
     ".s{{fill:#EEEAE0;fill-opacity:.5;stroke:#777;stroke-width:.18}}"
-    ".k{{fill:none;stroke:#AAA}}.o{{fill:none;stroke:#000;stroke-width:.3;stroke-dasharray:1.5 1}}"
+    ".k{{fill:none;stroke:#BBB}}.o{{fill:none;stroke:#000;stroke-width:.3;stroke-dasharray:1.5 1}}"
     ".c{{stroke:#000;stroke-width:.3}}.e{{fill:none;stroke-linejoin:round}}"
     ".w{{stroke:#fff;stroke-width:.7}}.l{{stroke:#000;stroke-width:.2}}"
-    ".b{{fill:#fff;stroke:#000;stroke-width:.3}}.n{{font-weight:bold}}"
+    ".a{{font-size:5px}}.b{{fill:#fff;stroke:#000;stroke-width:.3}}.n{{font-weight:bold}}"
 )
 
 _NOT_IN_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -63,8 +63,8 @@ def svg_text(sheet: Sheet) -> str:
     name = _plain_id(sheet.name)
     return "\n".join(
         [
-            f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:g}mm" height="{high:g}mm" '
-            f'viewBox="0 0 {wide:g} {high:g}" lang="en" xml:lang="en" role="img" '
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:g}mm" height="{high:g}mm"',
+            f'viewBox="0 0 {wide:g} {high:g}" lang="en" xml:lang="en" role="img"',
             f'aria-labelledby="{name}-title {name}-about">',
             f'<title id="{name}-title">{_words(sheet.title)}</title>',
             f'<desc id="{name}-about">{_words(sheet.about)}</desc>',
@@ -75,7 +75,7 @@ def svg_text(sheet: Sheet) -> str:
             *_bar(sheet.bar),
             *(piece for mark, at in sheet.legend for piece in _legend(mark, at, name)),
             *(piece for entry in sheet.entries for piece in _entry(entry, sheet.entry_wide_mm)),
-            *(_note(note, wide) for note in sheet.notes),
+            *(_note(note) for note in sheet.notes),
             "</svg>\n",
         ]
     )
@@ -108,15 +108,14 @@ def _view(view: View, name: str) -> Iterator[str]:
     yield f'<g aria-label="{_words(view.title)}">'
     yield from (_grid_line(line) for line in view.grid)
     yield from (_shape(shape, name) for shape in view.shapes)
-    yield from (_text(line.text_at, line.text, ' class="h"') for line in view.grid if line.text)
     yield from (_leader(label) for label in view.labels)
+    yield from (_text(line.text_at, line.text, ' class="h"') for line in view.grid if line.text)
     yield from (_label(label) for label in view.labels)
-    yield _text(view.title_at, view.title, ' class="n"')
-    x = view.title_at[0] + text_width_mm(view.title) * _BOLD + 3.0
-    y = view.title_at[1]
-    yield _text((x, y), view.arrow_text)
-    x += text_width_mm(view.arrow_text) + 0.5
-    yield f'<path class="l" d="M{_n(x)} {_n(y - 1)}h6"/><path d="M{_n(x + 9)} {_n(y - 1)}l-3.4 -1.3v2.6z"/>'
+    x, y = view.title_at
+    yield (
+        f'<text x="{_n(x)}" y="{_n(y)}"><tspan class="n">{_words(view.title)}</tspan>'
+        f'<tspan dx="3">{_words(view.arrow_text)}</tspan><tspan dx="1" class="a">\u2192</tspan></text>'
+    )
     yield "</g>"
 
 
@@ -148,14 +147,16 @@ def _shape(shape: Shape, name: str) -> str:
     if shape.across_mm is None:
         if shape.mark is None:
             return f'<path class="s" d="{d}">{told}</path>'
-        return f'<path class="c" fill="url(#{name}-{shape.mark.value})" data-mark="{shape.mark.value}" d="{d}">{told}</path>'
+        mark = shape.mark.value
+        return f'<path class="c" fill="url(#{name}-{mark})" data-mark="{mark}" d="{d}">{told}</path>'
     if shape.mark is None:
         return f'<path class="k e" stroke-width="{_n(shape.across_mm)}" d="{d}">{told}</path>'
     dashes = _DASHES.get(shape.mark)
     dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
     core = max(shape.across_mm, 0.5)
     return (
-        f'<g data-mark="{shape.mark.value}">{told}<path class="e" stroke="#000" stroke-width="{_n(core + 0.4)}" d="{d}"/>'
+        f'<g data-mark="{shape.mark.value}">{told}'
+        f'<path class="e" stroke="#000" stroke-width="{_n(core + 0.4)}" d="{d}"/>'
         f'<path class="e" stroke="#fff" stroke-width="{_n(core)}" d="{d}"/>'
         f'<path class="e" stroke="{_COLOURS[shape.mark]}" stroke-width="{_n(core)}"{dashed} d="{d}"/></g>'
     )
@@ -201,22 +202,23 @@ def _legend(mark: Mark, at: Point, name: str) -> Iterator[str]:
     x, y = at
     yield f'<rect class="c" x="{_n(x)}" y="{_n(y - 3.5)}" width="8" height="4.4" fill="url(#{name}-{mark.value})"/>'
     yield _text((x + 9.2, y), mark.value, ' class="n"')
-    yield _text((x + 12.6, y), mark.words)
+    yield _text((x + 13.2, y), mark.words)
 
 
 def _entry(entry: Entry, wide_mm: float) -> Iterator[str]:
+    if entry.at is None:
+        return
     x, y = entry.at
     if entry.number:
         yield _text((x + 5.2, y), str(entry.number), ' text-anchor="end"')
     left = 6.6
     if entry.mark is not None:
         yield _text((x + left, y), entry.mark.value, ' class="n"')
-        left += 3.8
+        left += 4.3
     yield _text((x + left, y), cut_to_fit(entry.name, wide_mm - left - 2.0))
 
 
-def _note(note: Note, sheet_wide_mm: float) -> str:
-    room = sheet_wide_mm - 2 * note.at[0]
-    text = cut_to_fit(note.text, room, note.size_mm * (_BOLD if note.bold else 1.0))
+def _note(note: Note) -> str:
+    text = cut_to_fit(note.text, note.room_mm, note.size_mm * (_BOLD if note.bold else 1.0))
     bold = ' class="n"' if note.bold else ""
     return _text(note.at, text, f'{bold} style="font-size:{note.size_mm:g}px"')

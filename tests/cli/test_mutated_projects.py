@@ -124,7 +124,7 @@ def mutated(draw: st.DrawFn, files: dict[str, bytes]) -> dict[str, bytes]:
     words = sorted({w for data in files.values() for w in WORD.findall(data)})
     edit = draw(st.sampled_from([edited, nudged, nudged]))
     done = dict(files)
-    for _ in range(draw(st.integers(1, 4))):
+    for _ in range(draw(st.integers(1, 4 if edit is edited else 2))):
         name = draw(st.sampled_from(sorted(done)))
         done[name] = edit(done[name], words, draw)
     return done
@@ -205,4 +205,4 @@ def test_one_id_for_two_things_ends_well(tmp_path: Path, thing: str, taken: str)
     with catalog_at_hand():
         ended = ends_well(project, "plan", JOB_ID, "--limit", "5", "--from", "2027-01-01")
     assert ended.code == 0 or ": error: " in ended.err
-    assert ended.code == 1 or "Paint the slot" in ended.out
+    assert ended.code == 1 or other.sub(taken, "Paint the slot") in " ".join(ended.out.split())

@@ -293,13 +293,13 @@ def doors(count: int) -> WorkList:
 
 
 def test_out_of_time_is_told_and_the_plan_is_still_true() -> None:
-    work = doors(16)
-    strip = least_strip(work, limit_s=0.2)
+    doors_there = 24
+    work = doors(doors_there)
+    strip = least_strip(work, limit_s=1.0)
     assert strip.proof is Proof.FOUND
     assert faults(work, pairs(strip)) == []
     # The cover makes a trip for each door, each door one of its own.
-    assert strip.bound < 16 * 2 + 16 * 4 <= strip.cost
-    assert repr(strip) == repr(least_strip(work, limit_s=0.2))
+    assert strip.bound < doors_there * 2 + doors_there * 4 <= strip.cost
 
 
 def test_need_reads_last() -> None:
