@@ -2,6 +2,7 @@
 
 from planner.knockon.engine import find_knockons
 from planner.knockon.graph import ASKED_TEXT, resting_only_on
+from planner.knockon.opening import opened_by
 from planner.knockon.options import template_for
 from planner.knockon.present import Fault, present_faults
 from planner.knockon.rigid import follow
@@ -17,6 +18,7 @@ __all__ = [
     "facts_of",
     "find_knockons",
     "follow",
+    "opened_by",
     "present_faults",
     "pulls",
     "resting_only_on",

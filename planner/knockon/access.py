@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable
 
+from planner.knockon.conflicts import TOUCH_MM
 from planner.knockon.scene import Item
 from planner.model.catalog import Catalog
 from planner.model.effects import Access, Way
@@ -13,7 +14,6 @@ from planner.model.shapes import Direction
 from planner.model.vehicle import Component, RoomNeed
 from planner.space import Body, blocked_by, closer_than, room_body
 
-TOUCH_MM = 0.05
 HAND_MM = 120.0
 """A hand's breadth with the knuckles: how far beyond its old place a part must be to be turned (starting guess)."""
 

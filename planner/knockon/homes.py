@@ -19,7 +19,7 @@ from planner.knockon.link_rows import LinkRows
 from planner.knockon.movers import Movers
 from planner.knockon.offers import Offers
 from planner.knockon.options import Option, Sort
-from planner.knockon.placed import Placed, place
+from planner.knockon.placed import Placed, place, settled
 from planner.model.catalog import Catalog
 from planner.model.effects import Proof
 from planner.model.shapes import Pose, Vec
@@ -224,14 +224,12 @@ class HomeSearch:
 
     def _widen(self, answer: Arrangement) -> bool:
         """Let parts be moved that the answer hits or whose links it over-stretches; False when there are none."""
-        settled = {
-            i: p for i, p in answer.placed.items() if i in self.asked.fixed or p.part.pose != self.base[i].part.pose
-        }
-        fresh = [self.movers.activate(part) for part in self._hit_by(settled)]
+        moved = settled(answer.placed, self.base, self.asked.fixed)
+        fresh = [self.movers.activate(part) for part in self._hit_by(moved)]
         fresh.extend(self.movers.activate(part) for part in self.links().stretched_ends(answer.placed))
         return any(fresh)
 
-    def _hit_by(self, settled: dict[str, Placed]) -> list[str]:
+    def _hit_by(self, moved: dict[str, Placed]) -> list[str]:
         """Movable parts that are not yet in the choice and cannot stay beside the settled ones."""
         return [
             i
@@ -239,8 +237,7 @@ class HomeSearch:
             if self.movers.chain(i)
             and self.movers.controller(i) is None
             and (
-                self._cannot_be_here(part)
-                or any(self._pair_broken(part, s) for s in settled.values() if s.part.id != i)
+                self._cannot_be_here(part) or any(self._pair_broken(part, s) for s in moved.values() if s.part.id != i)
             )
         ]
 

@@ -14,7 +14,7 @@ from planner.knockon.homes_model import HomesModel, PartOption
 from planner.knockon.link_change import Fate, allowed, change_of, fate_cost, fates_between
 from planner.knockon.movers import Movers
 from planner.knockon.options import Option, Sort
-from planner.knockon.placed import Placed
+from planner.knockon.placed import Placed, settled
 from planner.model.shapes import Pose, Vec
 from planner.model.vehicle import Freedom, Link
 from planner.space import Body, link_body, port_mm
@@ -106,12 +106,12 @@ class LinkRows:
 
     def stretched_ends(self, placed: dict[str, Placed]) -> Iterator[str]:
         """Far ends, movable but not yet in the choice, of links that an arrangement changes."""
-        settled = [p for i, p in placed.items() if i in self.asked.fixed or self._has_moved(p)]
+        moved = settled(placed, self.base, self.asked.fixed).values()
         for link in self.asked.links.values():
             idle = self._idle_ends(link)
             if idle and all(e.component in placed for e in link.ends):
                 change = change_of(link, self.ports_before(link), self.ports_in(link, placed))
-                if change.fate is not Fate.NOTHING or (self._may_vanish(link) and self._is_hit(link, settled)):
+                if change.fate is not Fate.NOTHING or (self._may_vanish(link) and self._is_hit(link, moved)):
                     yield from idle
 
     def ports_before(self, link: Link) -> tuple[Vec, Vec]:

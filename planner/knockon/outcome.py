@@ -9,7 +9,7 @@ from planner.knockon.conflicts import PairRules
 from planner.knockon.graph import EffectBook, effect_id
 from planner.knockon.homes import Arrangement, HomeSearch
 from planner.knockon.link_change import STILL_MM, Fate, LinkChange, change_of
-from planner.knockon.placed import Placed
+from planner.knockon.placed import Placed, settled
 from planner.model.catalog import Catalog
 from planner.model.effects import EffectKind, Proof
 from planner.model.job import Job
@@ -76,7 +76,7 @@ def outcome_of(
     added, and the answer is then only the best found.
     """
     rows = search.links()
-    moved = {i: p for i, p in answer.placed.items() if i in asked.fixed or p.part.pose != search.base[i].part.pose}
+    moved = settled(answer.placed, search.base, asked.fixed)
     links: dict[str, LinkOutcome] = {}
     uncounted = 0
     for link in asked.links.values():

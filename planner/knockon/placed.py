@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from planner.model.shapes import Pose
@@ -45,3 +46,8 @@ def placed_at(placed: Placed, pose: Pose) -> Placed:
         still=body if placed.still is placed.body else shifted(placed.still, by_mm),
         rooms=tuple((r, shifted(b, by_mm)) for r, b in placed.rooms),
     )
+
+
+def settled(placed: Mapping[str, Placed], base: Mapping[str, Placed], fixed: Collection[str]) -> dict[str, Placed]:
+    """The parts of an arrangement that others have to make room for: placed by the job, or moved from ``base``."""
+    return {i: p for i, p in placed.items() if i in fixed or p.part.pose != base[i].part.pose}

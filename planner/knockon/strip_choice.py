@@ -12,7 +12,6 @@ from ortools.sat.python import cp_model
 from planner.knockon.access import riders_of
 from planner.knockon.scene import Item
 from planner.model.effects import Access, Way
-from planner.model.vehicle import Component
 
 
 def cheapest_off(
@@ -76,8 +75,3 @@ def _standing(bodies: frozenset[str], access: dict[str, Access], items: dict[str
 
 def _effort(item: Item) -> int:
     return (item.part.off_min + item.part.on_min) * item.part.hands if item.present else 0
-
-
-def is_component(item: Item) -> bool:
-    """Whether a body is a component rather than a link."""
-    return isinstance(item.part, Component)

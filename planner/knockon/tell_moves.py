@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from planner.knockon.conflicts import Conflict
 from planner.knockon.graph import ASKED_TEXT, EffectBook, effect_id
 from planner.knockon.link_change import STILL_MM, Fate
 from planner.knockon.options import Sort, shift_between
 from planner.knockon.outcome import Outcome, disturbed_effect, is_carried, links_at
+from planner.knockon.placed import settled
 from planner.model.effects import Cause, CauseKind, EffectKind
 from planner.model.vehicle import Link
 
@@ -60,13 +62,12 @@ def _movers(out: Outcome) -> list[str]:
 def _pushers(out: Outcome, part: str) -> Iterator[tuple[str, Cause]]:
     """Everything that forbids a part to be where it was, each as (subject it comes from, cause without source)."""
     placed = out.base[part]
-    for i, other in out.answer.placed.items():
-        settled = i in out.asked.fixed or other.part.pose != out.base[i].part.pose
-        if i != part and settled:
+    for i, other in settled(out.answer.placed, out.base, out.asked.fixed).items():
+        if i != part:
             for conflict in out.rules.between(placed, other):
-                yield i, _cause(conflict, "")
+                yield i, _cause(conflict)
     for conflict in out.rules.cut_away(placed):
-        yield conflict.other, _cause(conflict, "")
+        yield conflict.other, _cause(conflict)
     host = placed.part.mounted_on
     if part in out.asked.homeless and host is not None:
         text = f"{out.name(host)} goes, which it is mounted on"
@@ -76,13 +77,13 @@ def _pushers(out: Outcome, part: str) -> Iterator[tuple[str, Cause]]:
         yield host, Cause(kind=CauseKind.MOUNTED_ON, source="", text=text)
 
 
-def _cause(conflict: Conflict, source: str) -> Cause:
-    return Cause(kind=conflict.kind, source=source, text=conflict.text, mm=conflict.mm, at_mm=conflict.at_mm)
+def _cause(conflict: Conflict) -> Cause:
+    return Cause(kind=conflict.kind, source="", text=conflict.text, mm=conflict.mm, at_mm=conflict.at_mm)
 
 
 def _tell_move(out: Outcome, book: EffectBook, part: str, pushers: list[tuple[str, Cause]]) -> None:
     option = out.answer.chosen.get(part)
-    causes = [_from(cause, disturbed_effect(book, other)) for other, cause in pushers]
+    causes = [replace(cause, source=disturbed_effect(book, other)) for other, cause in pushers]
     known = [c for c in causes if c.source]
     if not known:
         known = list(_spared_links(out, book, part))
@@ -95,10 +96,6 @@ def _tell_move(out: Outcome, book: EffectBook, part: str, pushers: list[tuple[st
     turned = " and is turned" if before.turn_deg != after.turn_deg else ""
     into = f", into {out.asked.spaces[option.space].name}" if option is not None and option.space else ""
     book.add(EffectKind.MOVES, part, f"{out.name(part)} moves {words}{turned}{into}", known or causes)
-
-
-def _from(cause: Cause, source: str) -> Cause:
-    return Cause(kind=cause.kind, source=source, text=cause.text, mm=cause.mm, at_mm=cause.at_mm)
 
 
 def _spared_links(out: Outcome, book: EffectBook, part: str) -> Iterator[Cause]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.knockon.conflicts import SEAT_MM, TOUCH_MM
 from planner.knockon.graph import EffectBook
 from planner.knockon.outcome import Outcome, disturbed_effect
-from planner.knockon.placed import Placed
+from planner.knockon.placed import Placed, settled
 from planner.model.effects import Cause, CauseKind, EffectKind
 from planner.model.vehicle import Component, Link
 from planner.space import closer_than, gap
@@ -14,10 +14,10 @@ from planner.space import closer_than, gap
 def tell_questions(out: Outcome, book: EffectBook) -> None:
     """Everything to be measured or settled before metal is cut."""
     placed = out.answer.placed
-    settled = [i for i, p in placed.items() if i in out.asked.fixed or p.part.pose != out.base[i].part.pose]
-    for i in settled:
+    moved = settled(placed, out.base, out.asked.fixed)
+    for i in moved:
         for j, other in placed.items():
-            if j != i and not (j in settled and j < i):
+            if j != i and not (j in moved and j < i):
                 _tell_doubt(out, book, placed[i], other)
                 _tell_depth(out, book, placed[i], other)
     _tell_open_ports(out, book)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.knockon.graph import EffectBook
+from planner.knockon.opening import opened_by
 from planner.knockon.outcome import Outcome, links_at
 from planner.knockon.triggers import calls_for, facts_of
 from planner.model.catalog import When
 from planner.model.effects import Cause, CauseKind, EffectKind
-from planner.model.vehicle import Component, Link
 
 _UNDOING = (EffectKind.GONE, EffectKind.MOVES, EffectKind.GROWS, EffectKind.OFF_AND_BACK, EffectKind.REMADE)
 _WORDS = {
@@ -40,28 +40,14 @@ def _opened_by(out: Outcome, subject: str) -> Iterator[tuple[str, str]]:
     """Systems opened when a part or link is undone, each with the member that opens it."""
     links = {**out.vehicle.links, **out.asked.links}
     if subject in links:
-        yield from ((s, subject) for s in _opened_by_link(out, links[subject]))
+        yield from ((s, subject) for s in opened_by(links[subject], out.vehicle, out.catalog))
         return
     parts = {**out.vehicle.components, **out.asked.base}
     if subject not in parts:
         return
-    part = parts[subject]
-    yield from ((s, subject) for s in systems_opened_by(part, out))
+    yield from ((s, subject) for s in opened_by(parts[subject], out.vehicle, out.catalog))
     for link in links_at(links, subject):
-        yield from ((s, link.id) for s in _opened_by_link(out, link))
-
-
-def systems_opened_by(part: Component, out: Outcome) -> tuple[str, ...]:
-    """Circuits of which a part is such a member that taking it off opens them."""
-    opens = out.catalog.kinds[part.kind].opens
-    return tuple(s for s in part.systems if out.vehicle.systems[s].kind in opens)
-
-
-def _opened_by_link(out: Outcome, link: Link) -> tuple[str, ...]:
-    if link.system is None:
-        return ()
-    opens = out.catalog.link_kinds[link.kind].opens
-    return (link.system,) if out.vehicle.systems[link.system].kind in opens else ()
+        yield from ((s, link.id) for s in opened_by(link, out.vehicle, out.catalog))
 
 
 def tell_retests(out: Outcome, book: EffectBook) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 
 from planner.model.shapes import Direction, Pose, Vec
@@ -131,4 +131,3 @@ class Knockons:
     bound: int = 0
     trouble: tuple[str, ...] = ()
     """When there is no answer: the demands that cannot hold together, in words."""
-    notes: dict[str, str] = field(default_factory=dict)

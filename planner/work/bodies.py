@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.knockon import NEW
+from planner.knockon import NEW, Fact, facts_of
 from planner.model.catalog import Catalog
 from planner.model.effects import Access, EffectKind, Knockons
 from planner.model.job import Job
@@ -41,6 +41,8 @@ class Ground:
     catalog: Catalog
     knockons: Knockons
     handled: dict[str, Handled]
+    facts: tuple[Fact, ...]
+    """What the effects do, as templates and checkpoint rules are called by it."""
 
     def part(self, subject: str) -> Component | Link:
         """The part or link as it is after the job, or before it when it goes."""
@@ -96,7 +98,14 @@ def ground_for(vehicle: Vehicle, job: Job, catalog: Catalog, knockons: Knockons)
             goal=True,
             access=Access(body=body, ways=()),
         )
-    return Ground(vehicle=vehicle, job=job, catalog=catalog, knockons=knockons, handled=dict(sorted(handled.items())))
+    return Ground(
+        vehicle=vehicle,
+        job=job,
+        catalog=catalog,
+        knockons=knockons,
+        handled=dict(sorted(handled.items())),
+        facts=facts_of(knockons.effects, vehicle, job, knockons.after, knockons.links_after),
+    )
 
 
 def _host(parts: dict[str, Component], subject: str) -> str | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from planner.knockon import Fact, calls_for, facts_of
+from planner.knockon import Fact, calls_for
 from planner.model.catalog import Blocks, CheckpointRule, When, Work
 from planner.model.work import After, Checkpoint, Demand, Task
 from planner.work.bodies import Ground
@@ -17,14 +17,7 @@ from planner.work.tasks import TaskBook, cautions_for
 
 def called_rules(ground: Ground) -> dict[str, tuple[Fact, ...]]:
     """Rules made once as tasks, each with the facts that call for it."""
-    facts = facts_of(
-        ground.knockons.effects,
-        ground.vehicle,
-        ground.job,
-        ground.knockons.after,
-        ground.knockons.links_after,
-    )
-    called = {r.id: calls_for(r, facts) for r in ground.catalog.rules.values()}
+    called = {r.id: calls_for(r, ground.facts) for r in ground.catalog.rules.values()}
     return {i: f for i, f in called.items() if f}
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from planner.knockon import opened_by
 from planner.model.catalog import SystemKind, Work
 from planner.model.effects import EffectKind
 from planner.model.vehicle import Component, Link
@@ -28,15 +29,11 @@ def opened_circuits(ground: Ground) -> list[str]:
 
 def circuits_of(ground: Ground, part: Component | Link) -> list[str]:
     """The opened circuits that have to be open while a part or link is undone or joined."""
-    found: set[str] = set()
+    undone: list[Component | Link] = [part]
     if isinstance(part, Component):
-        opens = ground.catalog.kinds[part.kind].opens
-        found.update(s for s in part.systems if _kind(ground, s).id in opens)
-        for link in {**ground.vehicle.links, **ground.knockons.links_after}.values():
-            if part.id in {e.component for e in link.ends}:
-                found.update(_of_link(ground, link))
-    else:
-        found.update(_of_link(ground, part))
+        links = {**ground.vehicle.links, **ground.knockons.links_after}.values()
+        undone += [k for k in links if part.id in {e.component for e in k.ends}]
+    found = {s for item in undone for s in opened_by(item, ground.vehicle, ground.catalog)}
     return sorted(found & set(opened_circuits(ground)))
 
 
@@ -113,9 +110,3 @@ def _takes_work(kind: SystemKind) -> bool:
 
 def _kind(ground: Ground, system: str) -> SystemKind:
     return ground.catalog.system_kinds[ground.vehicle.systems[system].kind]
-
-
-def _of_link(ground: Ground, link: Link) -> list[str]:
-    if link.system is None or _kind(ground, link.system).id not in ground.catalog.link_kinds[link.kind].opens:
-        return []
-    return [link.system]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass, field, replace
 
-from planner.knockon import Fact, facts_of, follow, template_for
+from planner.knockon import Fact, follow, template_for
 from planner.model.catalog import Demanded, Template, TemplateStep, When, Work
 from planner.model.effects import Effect
 from planner.model.job import Cut
@@ -62,15 +62,8 @@ def template_tasks(ground: Ground) -> TaskBook:
     """Tasks for every effect that a template is made for."""
     book = TaskBook()
     effects = {e.id: e for e in ground.knockons.effects}
-    facts = facts_of(
-        ground.knockons.effects,
-        ground.vehicle,
-        ground.job,
-        ground.knockons.after,
-        ground.knockons.links_after,
-    )
-    welded = {f.subject for f in facts if f.when is When.WELDED}
-    for fact in facts:
+    welded = {f.subject for f in ground.facts if f.when is When.WELDED}
+    for fact in ground.facts:
         if fact.when not in _TEMPLATED or (fact.when is When.CUT and fact.subject in welded):
             continue
         if fact.when is When.MOVED and keeps_its_seat(ground, fact.subject):
