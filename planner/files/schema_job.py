@@ -6,6 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import ConfigDict, Field, model_validator
 
+from planner.files.schema_relations import RelationFile
 from planner.files.schema_shapes import SHAPES, ShapeKeys, only_one
 from planner.files.schema_vehicle import ComponentFile, LinkFile, Names, Version
 from planner.files.values import (
@@ -223,6 +224,8 @@ class JobFile(Entry):
     """What is to change."""
     tasks: dict[Slug, TaskFile] = Field(default_factory=dict)
     """Tasks of your own."""
+    relations: dict[Slug, RelationFile] = Field(default_factory=dict)
+    """What must hold when the job is done, besides what the vehicle file says."""
     purchases: dict[Slug, PurchaseFile] = Field(default_factory=dict)
     """Things to buy that are no parts."""
     sessions: list[SessionFile] = Field(default_factory=list)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Self
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import ConfigDict, Discriminator, Field, Tag, model_validator
 
 from planner.files.values import (
     AxisText,
@@ -15,13 +15,16 @@ from planner.files.values import (
     NeedText,
     Point,
     SideText,
+    StlUnitsText,
     Text,
     Turns,
+    WayAxis,
     refuse,
 )
 from planner.finding.words import listed
 
-SHAPES = ("box", "cylinder", "tube", "outline")
+SHAPES = ("box", "cylinder", "tube", "outline", "stl")
+MOST_MOVES = 3
 
 
 def only_one(*alternatives: tuple[str, ...]) -> dict[str, Any]:
@@ -47,6 +50,8 @@ class TubeFile(Entry):
     """Outside diameter."""
     through: Annotated[list[Point], Field(min_length=2, max_length=200)]
     """Points of its centre line, in order."""
+    bend: Length | None = None
+    """Radius of its bends, at the centre line; sharp corners when it is not said."""
 
 
 class OutlineFile(Entry):
@@ -60,6 +65,15 @@ class OutlineFile(Entry):
     """Axis of the thickness."""
 
 
+class StlFile(Entry):
+    """A shape drawn or scanned elsewhere, in a file of triangles."""
+
+    file: Text
+    """The file, from the project folder: `parts/bracket.stl`."""
+    units: StlUnitsText | None = None
+    """What a number in it means: mm, cm, m or inch; the vehicle's own unit when it is not said."""
+
+
 class ShapeKeys(Entry):
     """Keys by which one solid is written."""
 
@@ -71,6 +85,8 @@ class ShapeKeys(Entry):
     """A round bar along a line of points."""
     outline: OutlineFile | None = None
     """A flat plate of any outline."""
+    stl: StlFile | None = None
+    """A shape from an STL file; a hollow shut up in it counts as full."""
     at: Point | None = None
     """Where its own origin sits in the part's frame (for a cut: in the vehicle's)."""
     turn: Turns | None = None
@@ -138,8 +154,8 @@ class TurnsFile(Entry):
 
     about: Point
     """A point of the pivot, in the part's frame."""
-    axis: AxisText
-    """Axis of the pivot."""
+    axis: WayAxis
+    """Axis of the pivot, in the part's frame: x, y or z, or a direction as three numbers."""
     from_: Degrees = Field(alias="from")
     """Angle at one end of its travel; 0 is as drawn."""
     to: Degrees
@@ -149,8 +165,8 @@ class TurnsFile(Entry):
 class SlidesFile(Entry):
     """A part that slides along a line."""
 
-    along: AxisText
-    """Axis it slides along, in the part's frame."""
+    along: WayAxis
+    """Axis it slides along, in the part's frame: x, y or z, or a direction as three numbers."""
     from_: Length = Field(alias="from")
     """Travel at one end; 0 is as drawn."""
     to: Length
@@ -172,3 +188,15 @@ class MotionFile(Entry):
         if (self.turns is None) == (self.slides is None):
             raise refuse("no-shape", "a motion needs one of `turns` or `slides`", "say how the part moves")
         return self
+
+
+def _one_or_several(value: object) -> str:
+    return "several" if isinstance(value, list) else "one"
+
+
+MotionText = Annotated[
+    Annotated[MotionFile, Tag("one")]
+    | Annotated[Annotated[list[MotionFile], Field(min_length=1, max_length=MOST_MOVES)], Tag("several")],
+    Discriminator(_one_or_several),
+]
+"""One motion, or several in a row with the inner one first."""

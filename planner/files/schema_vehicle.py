@@ -7,14 +7,15 @@ from typing import Annotated
 from pydantic import Field, WithJsonSchema
 from pydantic.functional_validators import BeforeValidator
 
-from planner.files.schema_shapes import MotionFile, RoomFile, SolidFile
+from planner.files.schema_relations import DriverFile, RelationFile
+from planner.files.schema_shapes import MotionText, RoomFile, SolidFile
+from planner.files.schema_ways import WayText
 from planner.files.values import (
     Days,
     Degrees,
     Entry,
     FreedomText,
     Hands,
-    KeepsText,
     Length,
     Mass,
     Minutes,
@@ -25,6 +26,7 @@ from planner.files.values import (
     Text,
     Turns,
     UnitsText,
+    Volume,
     refuse,
 )
 from planner.finding.words import quoted
@@ -63,6 +65,17 @@ class SystemFile(Entry):
     """What you call it."""
 
 
+class RemakeFile(Entry):
+    """What a part must be when it is made anew as a plain box to fill an odd space."""
+
+    volume: Volume
+    """What it must hold: `3 l`."""
+    least: Point | None = None
+    """The least it may measure outside, along x, y, z of its own frame."""
+    thick: Length | None = None
+    """How thick its walls are."""
+
+
 class ComponentFile(Entry):
     """One part. What is not said comes from its kind."""
 
@@ -90,10 +103,12 @@ class ComponentFile(Entry):
     """Free gap all round it."""
     rooms: list[RoomFile] | None = None
     """Room to use it or to get it off."""
-    motion: MotionFile | None = None
-    """How it moves in use."""
-    way_out: list[SideText] | None = None
-    """Ways in which it comes out, when you know better than the drawing."""
+    motion: MotionText | None = None
+    """How it moves in use; several motions as a list, the inner one first: `[{turns: ...}, {slides: ...}]`."""
+    unsprung: bool | None = None
+    """It stays with the wheels when the suspension moves."""
+    way_out: Annotated[list[WayText], Field(min_length=1, max_length=12)] | None = None
+    """Ways in which it comes out, when you know better than the drawing: `[up, [40 mm forwards, up]]`."""
     off: Minutes | None = None
     """Time to take it off."""
     on: Minutes | None = None
@@ -108,12 +123,16 @@ class ComponentFile(Entry):
     """Named places where links join it, in its own frame."""
     touches: Names = Field(default_factory=list)
     """Parts and links it is meant to touch besides its mounting."""
+    near: dict[Slug, Length] = Field(default_factory=dict)
+    """Parts and links that may be as near as this, whatever else says more: shielded, or proved in use."""
     tools: Names | None = None
     """Tools to take it off."""
     needs: Names | None = None
     """Conditions under which it is taken off."""
     make: Minutes | None = None
     """Time to make a new one; null when it is bought."""
+    may_be_remade: RemakeFile | None = None
+    """It may be made anew in another shape: `{volume: 3 l, least: [60, 60, 80]}`."""
     price: Price | None = None
     """Price of a new one."""
     lead: Days | None = None
@@ -149,6 +168,8 @@ class LinkFile(Entry):
     """System it belongs to."""
     passes: Names = Field(default_factory=list)
     """Parts it goes through or is clipped to."""
+    near: dict[Slug, Length] = Field(default_factory=dict)
+    """Parts and links that may be as near as this, whatever else says more: shielded, or proved in use."""
     freedom: FreedomText | None = None
     """Whether it may be run anew."""
     off: Minutes | None = None
@@ -188,21 +209,6 @@ class SpaceFile(Entry):
     """Parts or kinds it takes; none means any."""
 
 
-class RelationFile(Entry):
-    """Something that must stay true wherever parts go."""
-
-    part: Text
-    """The part it is about."""
-    keeps: KeepsText
-    """above, below, within, apart, or off the ground."""
-    by: Length
-    """By how much."""
-    of: Text | None = None
-    """The other part."""
-    why: Text | None = None
-    """Why it matters."""
-
-
 class VehicleFile(Entry):
     """A vehicle as it stands."""
 
@@ -228,3 +234,7 @@ class VehicleFile(Entry):
     """Where parts may find a home."""
     relations: dict[Slug, RelationFile] = Field(default_factory=dict)
     """What must stay true."""
+    driver: DriverFile | None = None
+    """Where the driver sits."""
+    bump: Length | None = None
+    """How far the body comes down from the measured ride height at full bump."""

@@ -6,7 +6,7 @@ import types
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, TypeGuard, Union, get_args, get_origin
 
-from pydantic import BaseModel
+from pydantic import BaseModel, Tag
 
 from planner.files.place import KeyPath
 
@@ -79,6 +79,9 @@ def _members(kind: object) -> tuple[Any, ...]:
 
 
 def _tags(kind: object) -> set[object]:
+    named: set[object] = {note.tag for note in getattr(kind, "__metadata__", ()) if isinstance(note, Tag)}
+    if named:
+        return named
     kind = _plain(kind)
     if not _is_model(kind):
         return set()

@@ -7,6 +7,7 @@ finding unchanged. Lengths without a unit are in the file's own unit, which come
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from datetime import date, time
@@ -17,13 +18,23 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationIn
 from pydantic_core import PydanticCustomError
 
 from planner.finding.words import did_you_mean, listed, quoted
-from planner.model.shapes import Direction
+from planner.model.shapes import Direction, Vec
 from planner.model.vehicle import Freedom, Keeps, RoomNeed
-from planner.units import Size, UnitError, parse_angle, parse_days, parse_length, parse_mass, parse_minutes
+from planner.units import (
+    Size,
+    UnitError,
+    parse_angle,
+    parse_days,
+    parse_length,
+    parse_mass,
+    parse_minutes,
+    parse_volume,
+)
 
 R = TypeVar("R")
 
 LONGEST_ID = 40
+_WAYS: dict[str, Vec] = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
 SLUG = re.compile(r"[a-z0-9][a-z0-9-]*")
 _CLOCK = re.compile(r"([01]\d|2[0-3]):([0-5]\d)")
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -63,7 +74,8 @@ def _read(parse: Callable[[str | float], R]) -> Callable[[object], R]:
     return read
 
 
-def _length(value: object, info: ValidationInfo) -> Size:
+def read_length(value: object, info: ValidationInfo) -> Size:
+    """Read a length; the unit of a bare number is the context's."""
     bare: Literal["mm", "inch"] = (info.context or {}).get("bare", "mm")
     try:
         return parse_length(cast("str | float", value), bare=bare)
@@ -125,6 +137,24 @@ def one_of(kind: type[StrEnum]) -> BeforeValidator:
     return BeforeValidator(read)
 
 
+def _way(value: object) -> Vec:
+    """Read an axis by its name, or any direction as three numbers; its length is left as it is."""
+    if isinstance(value, str) and value in _WAYS:
+        return _WAYS[value]
+    numbers = [float(v) for v in value if _is_number(v)] if isinstance(value, list) else []
+    if not isinstance(value, list) or len(numbers) != len(value) or len(numbers) != len(_WAYS):
+        hint = "write x, y or z, or three numbers such as `[0, 0.2, 1]`"
+        raise refuse("unknown-choice", "{key}: " + quoted(value) + " is no axis", hint)
+    x, y, z = numbers
+    if not 1e-6 < math.hypot(x, y, z) < 1e6:  # noqa: PLR2004  beyond that it is a slip of the pen
+        raise refuse("unknown-choice", "{key}: " + quoted(value) + " points nowhere", "one of the numbers is not 0")
+    return (x, y, z)
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
 class Units(StrEnum):
     """What a bare number means and what is printed."""
 
@@ -138,6 +168,15 @@ class Axis(StrEnum):
     X = "x"
     Y = "y"
     Z = "z"
+
+
+class StlUnits(StrEnum):
+    """What a number in an STL file means."""
+
+    MM = "mm"
+    CM = "cm"
+    M = "m"
+    INCH = "inch"
 
 
 class Weekday(StrEnum):
@@ -158,7 +197,7 @@ def _shown(types: list[str], text: str, **more: object) -> WithJsonSchema:
 
 Length = Annotated[
     Size,
-    BeforeValidator(_length),
+    BeforeValidator(read_length),
     _shown(["number", "string"], "a length: 620, 62 cm, 1 1/4 in, 620 mm +/- 5 mm"),
 ]
 Degrees = Annotated[float, BeforeValidator(_read(parse_angle)), _shown(["number", "string"], "an angle: 18, 18 deg")]
@@ -169,6 +208,9 @@ Minutes = Annotated[
 ]
 Days = Annotated[int, BeforeValidator(_read(parse_days)), _shown(["number", "string"], "days: 9, 9 days, 2 weeks")]
 Mass = Annotated[float, BeforeValidator(_read(parse_mass)), _shown(["number", "string"], "a mass: 2.4 (kg), 850 g")]
+Volume = Annotated[
+    float, BeforeValidator(_read(parse_volume)), _shown(["number", "string"], "a volume: 3 (litres), 750 ml")
+]
 Price = Annotated[float, BeforeValidator(_price), _shown(["number"], "a price in your currency", minimum=0)]
 Day = Annotated[date, BeforeValidator(_day), _shown(["string"], "a date: 2026-12-05", format="date")]
 Clock = Annotated[time, BeforeValidator(_clock), _shown(["string"], 'a time of day: "09:00"', pattern=_CLOCK.pattern)]
@@ -188,5 +230,19 @@ KeepsText = Annotated[Keeps, one_of(Keeps)]
 NeedText = Annotated[RoomNeed, one_of(RoomNeed)]
 SideText = Annotated[Direction, one_of(Direction)]
 AxisText = Annotated[Axis, one_of(Axis)]
+StlUnitsText = Annotated[StlUnits, one_of(StlUnits)]
+WayAxis = Annotated[
+    Vec,
+    BeforeValidator(_way),
+    WithJsonSchema(
+        {
+            "description": "x, y or z, or a direction as three numbers: [0, 0.2, 1]",
+            "oneOf": [
+                {"enum": ["x", "y", "z"]},
+                {"type": "array", "items": {"type": "number"}, "minItems": 3, "maxItems": 3},
+            ],
+        }
+    ),
+]
 UnitsText = Annotated[Units, one_of(Units)]
 WeekdayText = Annotated[Weekday, one_of(Weekday)]

@@ -78,6 +78,17 @@ PAGES: tuple[Page, ...] = (
         after="component: {kind: brake-master-cylinder, ports: {out: [-70, 0, 0]}}",
     ),
     Page(
+        code="lost-place",
+        title="a place that a relation or the driver needs and the job takes away",
+        why=(
+            "A relation of the vehicle is about a port of the old part, or the driver sits by one. Without that port "
+            "nobody could say whether it still holds."
+        ),
+        fix="Give the new part a port of the same name, at the place that counts.",
+        before="component: {kind: brake-pedal, ports: {rod: [6, 0, -78]}}",
+        after="component: {kind: brake-pedal, ports: {rod: [6, 0, -78], pad: [44, 0, -380]}}",
+    ),
+    Page(
         code="joined-to-nothing",
         title="a new part of a circuit with fluid that nothing joins",
         why=(

@@ -6,6 +6,25 @@ from planner.finding.page import Page
 
 PAGES: tuple[Page, ...] = (
     Page(
+        code="bad-person",
+        title="a size of person that is not published",
+        why=(
+            "Sizes of people are looked up in published tables by percentile and sex. Beyond the outermost printed "
+            "percentiles nothing is guessed."
+        ),
+        fix="Write a percentile from 1 to 99 and `woman` or `man`, or your own `foot` measured in its shoe.",
+        before="from: 0.5th woman",
+        after="from: 5th woman",
+    ),
+    Page(
+        code="bad-place",
+        title="a place that is none",
+        why="A place of the driver is three lengths in vehicle axes, or a port of a part.",
+        fix="Write `[x, y, z]`, or the part and its port with a dot between.",
+        before="heel: [1010, 350]",
+        after="heel: [1010, 350, 95]",
+    ),
+    Page(
         code="unknown-key",
         title="a key that is not known",
         why=("A misspelt key would be passed over in silence, and the plan made without what you wrote."),

@@ -114,6 +114,22 @@ PAGES: tuple[Page, ...] = (
         after="mass: 24",
     ),
     Page(
+        code="absurd-volume",
+        title="a volume beyond belief",
+        why="What the part has to hold is nothing, or more than a cubic metre.",
+        fix="Check the unit: a bare number is litres.",
+        before="may_be_remade: {volume: 3000}",
+        after="may_be_remade: {volume: 3 l}",
+    ),
+    Page(
+        code="cannot-be-remade",
+        title="made anew, but it cannot be",
+        why="A part that is never taken off, or that moves in use, cannot be made anew as a plain box elsewhere.",
+        fix="Leave out `may_be_remade`, or give the part another freedom.",
+        before="freedom: stays\nmay_be_remade: {volume: 3 l}",
+        after="freedom: moves\nmay_be_remade: {volume: 3 l}",
+    ),
+    Page(
         code="bad-solid",
         title="a solid that cannot be",
         why=("The outline crosses itself or has no area, or a point is written twice, so the solid has no inside."),
@@ -128,6 +144,17 @@ PAGES: tuple[Page, ...] = (
         fix="Write both ends of the travel, at most a full turn apart.",
         before="motion: {turns: {about: [0, 0, 0], axis: y, from: 0, to: 0}}",
         after="motion: {turns: {about: [0, 0, 0], axis: y, from: 0, to: 18}}",
+    ),
+    Page(
+        code="bad-way",
+        title="a way out that leads nowhere",
+        why=(
+            "A way out is one direction, or first moves and then a direction. Every first move says how far it goes and "
+            "the last leg does not: there the part goes on until it is in the hands. Two legs along one line are one leg."
+        ),
+        fix="Write how far each first move goes, and end with a direction alone.",
+        before="way_out: [[forwards, 40 mm up]]",
+        after="way_out: [[40 mm forwards, up]]",
     ),
     Page(
         code="equal-ends",
@@ -155,11 +182,14 @@ PAGES: tuple[Page, ...] = (
     ),
     Page(
         code="bad-relation",
-        title="a relation that lacks its other part",
+        title="a relation that lacks something, or says too much",
         why=(
-            "`above`, `below`, `within` and `apart` hold two parts against each other; `off the ground` is about one."
+            "Each relation needs its own keys. `above`, `below`, `within`, `apart`, `straight run`, `falls towards` and "
+            "`level` hold two parts against each other and say `of` and `by`; `off the ground` and `in hand reach` say "
+            "`by`, `in hand reach` also `from`; `upright` says `within`. A `straight run` may say `along` and `within`, "
+            "both together."
         ),
-        fix="Add `of`, or delete it.",
+        fix="Add the key that is missing, or delete the one that has no use.",
         before="{part: tank, keeps: above, by: 40}",
         after="{part: tank, keeps: above, of: radiator, by: 40}",
     ),
@@ -170,6 +200,44 @@ PAGES: tuple[Page, ...] = (
         fix="Name the other part.",
         before="{part: tank, keeps: above, of: tank, by: 40}",
         after="{part: tank, keeps: above, of: radiator, by: 40}",
+    ),
+    Page(
+        code="no-driver",
+        title="a reach without a driver",
+        why="A reach is measured from the driver: from the heel for a foot, from a named point for a hand.",
+        fix="Say under `driver` where the heel rests and whose foot it is, or the point from which the hand reaches.",
+        before="brake: {part: brake-pedal.pad, keeps: in foot reach}",
+        after="driver: {heel: [1010, 350, 95], people: {from: 5th woman, to: 95th man}, shoe: 30}",
+    ),
+    Page(
+        code="bad-driver",
+        title="a driver whose foot is told twice, or upside down",
+        why=(
+            "The foot is either that of `people`, with what the `shoe` adds, or your own `foot` measured in its shoe. "
+            "Of the people `from` has the shorter foot and `to` the longer."
+        ),
+        fix="Keep one of the two, and put the shorter foot first.",
+        before="people: {from: 95th man, to: 5th woman}",
+        after="people: {from: 5th woman, to: 95th man}",
+    ),
+    Page(
+        code="loose-driver",
+        title="a driver who sits by a part that may be moved",
+        why=(
+            "Reaches are measured from the driver while homes are chosen for the parts; a driver who moved along with "
+            "one of them would have no place."
+        ),
+        fix="Write the place in vehicle axes, or give the part a freedom with which it keeps its home.",
+        before="driver: {hip: loose-seat.hip}",
+        after="driver: {hip: [1620, 350, 280]}",
+    ),
+    Page(
+        code="no-bump",
+        title="a clearance at bump without the bump",
+        why="How far the body comes down when the suspension is at bump has to be measured on the vehicle.",
+        fix="Measure from ride height to the bump stops, and say it at the top of the file.",
+        before="sump: {part: engine, keeps: off the ground, by: 90, at: bump}",
+        after="bump: 60 mm",
     ),
     Page(
         code="no-parts",
@@ -197,6 +265,21 @@ PAGES: tuple[Page, ...] = (
         ),
         before="brake-pedal: {touches: []}",
         after="brake-pedal: {touches: [carpet]}",
+    ),
+    Page(
+        code="closer-than-advised",
+        title="nearer than the catalog advises",
+        why=(
+            "The catalog keeps fuel from heat and sparks, brake lines and wires from exhaust and moving parts, and "
+            "controls from everything. As the vehicle stands two things are nearer than that. It is let pass in "
+            "every job, but nothing a job moves may come as near."
+        ),
+        fix=(
+            "Look at it on the vehicle, warm and at full travel. Where a shield stands between them or the gap has "
+            "proved itself, say under `near` how near the two may be."
+        ),
+        before="fuel-hose: {kind: fuel-hose, from: pump.out, to: carburettor.fuel}",
+        after="fuel-hose: {kind: fuel-hose, from: pump.out, to: carburettor.fuel, near: {exhaust-manifold: 60}}",
     ),
     Page(
         code="too-close-at-start",

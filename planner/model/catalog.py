@@ -6,9 +6,10 @@ Every entry carries ``source``: a published source, "common practice, no publish
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
+from planner.model.runs import RunSort
 from planner.model.vehicle import Freedom, Room
 
 
@@ -39,6 +40,10 @@ class Kind:
     """What must stay true of it, in words."""
     hot: bool = False
     """Gets hot in use."""
+    moving: bool = False
+    """Moves or turns in use, whether or not the file says how."""
+    unsprung: bool = False
+    """Stays with the wheels when the suspension moves."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +69,20 @@ class LinkKind:
     opens: tuple[str, ...] = ()
     tools: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
+    hot: bool = False
+    """Gets hot in use."""
+    moving: bool = False
+    """Moves or turns in use."""
+    run: RunSort | None = None
+    """How it is made; None: a pipe or rod when it is rigid, by whether it may be bent, else a hose."""
+    clip_pitch_mm: float = 0.0
+    """Clips are at most this far apart; 0: it has none."""
+    spare_mm: float = 0.0
+    """What is added at each end when it is cut."""
+    straight_mm: float = 0.0
+    """Kept straight at each end for its fitting."""
+    fitted: str = ""
+    """What is fitted at each end, in words."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -260,6 +279,75 @@ class CheckpointRule:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ClearanceRule:
+    """How far two sorts of thing are kept apart, whatever keep-clear each has of its own.
+
+    A side names kinds, link kinds or groups, or says ``hot``, ``moving`` or ``any``. It holds neither between what is
+    mounted, joined, passed through or declared to touch, nor where the owner says how near the two may be.
+    """
+
+    id: str
+    one: tuple[str, ...]
+    other: tuple[str, ...]
+    keep_mm: float
+    why: str
+    source: str
+
+
+class Sex(StrEnum):
+    """Whose measures a table holds."""
+
+    WOMAN = "woman"
+    MAN = "man"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Person:
+    """A size of person: so many in a hundred of that sex measure less."""
+
+    percentile: float
+    sex: Sex
+
+
+class Measure(StrEnum):
+    """What of a body is measured."""
+
+    BALL_OF_FOOT = "ball of foot"
+    """heel to ball of the foot, barefoot"""
+    FOOT_LENGTH = "foot length"
+    FOOT_BREADTH = "foot breadth"
+    BUTTOCK_KNEE = "buttock to knee"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BodySize:
+    """One measured length of people, as its publication prints it; ``None`` where it prints no such percentile."""
+
+    id: str
+    of: Sex
+    what: Measure
+    count: int
+    mean_mm: float
+    sd_mm: float
+    source: str
+    p1_mm: float | None = None
+    p5_mm: float | None = None
+    p50_mm: float | None = None
+    p95_mm: float | None = None
+    p99_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BodyFigure:
+    """One published figure that is no table: ``value`` in ``unit``."""
+
+    id: str
+    value: float
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Catalog:
     """Everything the shelf holds, keyed by id."""
 
@@ -284,3 +372,6 @@ class Catalog:
     """Minutes to set up and tidy away in each work session."""
     cautions: dict[str, str]
     """Standing cautions by kind of work or group."""
+    clearances: dict[str, ClearanceRule] = field(default_factory=dict)
+    body_sizes: dict[str, BodySize] = field(default_factory=dict)
+    body_figures: dict[str, BodyFigure] = field(default_factory=dict)

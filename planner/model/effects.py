@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
+from planner.model.legs import Leg
+from planner.model.runs import Run
 from planner.model.shapes import Direction, Pose, Vec
 from planner.model.vehicle import Component, Link
 
@@ -71,29 +73,34 @@ class Effect:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
-    """One straight way by which a body comes out, and the bodies that must be off first.
+    """One way by which a body comes out, and the bodies that must be off first.
 
-    A body id is a component or link id for its present home, or the id with "@new" for its new one.
+    First moves ``first``, one after the other, then straight out along ``direction`` until it is in the hands.
+    ``blockers`` stand in any of the legs. ``stated``: its owner says so. A body id is a component or link id for its
+    present home, or the id with "@new" for its new one.
     """
 
     direction: Direction
     blockers: frozenset[str]
+    first: tuple[Leg, ...] = ()
+    stated: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Access:
     """What taking ``body`` out (and putting it back) asks for.
 
-    ``ways`` are alternatives (any one will do; an empty tuple means that no straight way is free of what never comes
-    off, so that its owner has to find one: an effect says so, and the plan takes it to be clear); ``rooms``
-    are bodies in its taking-off rooms, all of which must be off; ``excludes`` are bodies that cannot be in place
-    at the same time as it.
+    ``ways`` are alternatives (any one will do; an empty tuple means that no way of one or two straight legs is free of
+    what never comes off, so that its owner has to find one: an effect says so, and the plan takes it to be clear);
+    ``rooms`` are bodies in its taking-off rooms, all of which must be off; ``excludes`` are bodies that cannot be in
+    place at the same time as it. ``shut`` are the straight ways that are no ways at all, each with what shuts it.
     """
 
     body: str
     ways: tuple[Way, ...]
     rooms: frozenset[str] = frozenset()
     excludes: frozenset[str] = frozenset()
+    shut: tuple[Way, ...] = ()
 
 
 class Proof(StrEnum):
@@ -102,6 +109,38 @@ class Proof(StrEnum):
     PROVED = "proved least"
     FOUND = "best found"
     NONE = "no answer"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """One of the demands that cannot hold together: take any one of them away and the others can.
+
+    ``subjects`` are the ids it is about; ``gives`` says what would have to give, and by how much, for this demand alone
+    to make room for everything; empty when nothing of the kind was found to do.
+    """
+
+    sort: str
+    subjects: tuple[str, ...]
+    text: str
+    gives: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alternative:
+    """Another way to make room: at least one part fares otherwise than in the answer and in every cheaper one.
+
+    ``fates`` say in a word what becomes of each part that does not stay, by part id; ``moves`` say it in words, and
+    ``links`` are the links made anew, by id. ``cost`` is in hand-minutes, ``more`` how much that is above the answer.
+    """
+
+    cost: int
+    more: int
+    bound: int
+    proof: Proof
+    fates: dict[str, str]
+    moves: tuple[str, ...]
+    homes: dict[str, Pose]
+    links: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,3 +170,11 @@ class Knockons:
     bound: int = 0
     trouble: tuple[str, ...] = ()
     """When there is no answer: the demands that cannot hold together, in words."""
+    runs: dict[str, Run] = field(default_factory=dict)
+    """The new run found for each link made anew, and advice where the job drew a run that is not clear."""
+    others: tuple[Alternative, ...] = ()
+    """The next-best answers, when they were asked for."""
+    in_contact: bool = False
+    """Whether the proof covers homes in contact with what stands near as well as those on the grid."""
+    held: tuple[Held, ...] = ()
+    """When there is no answer: the smallest set of demands that cannot hold together."""

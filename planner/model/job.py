@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, time
 
 from planner.model.shapes import Pose, Solid, Vec
-from planner.model.vehicle import Component, Link
+from planner.model.vehicle import Component, Link, Relation
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,5 +148,7 @@ class Job:
     days_off: tuple[date, ...] = ()
     tasks: tuple[OwnTask, ...] = ()
     purchases: tuple[Purchase, ...] = ()
+    relations: dict[str, Relation] = field(default_factory=dict)
+    """What must hold when the job is done, towards parts there are then; held in full, whatever was so before."""
     pace: dict[str, float] | None = None
     """Factor on the minutes of each kind of work (:class:`~planner.model.catalog.Work` value): 1.3 is slower."""

@@ -7,7 +7,7 @@ origin first about the vehicle's x axis, then y, then z (fixed axes, right-hand 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 Vec = tuple[float, float, float]
@@ -70,10 +70,14 @@ class Cylinder:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tube:
-    """A round-ended bar of diameter ``across_mm`` along a polyline of two or more points."""
+    """A round-ended bar of diameter ``across_mm`` along a polyline of two or more points.
+
+    Its corners are rounded by arcs whose centre line has the radius ``bend_mm``; at 0 they are sharp.
+    """
 
     across_mm: float
     through_mm: tuple[Vec, ...]
+    bend_mm: float = 0.0
     pose: Pose = Pose()
     doubt_mm: float = 0.0
 
@@ -93,7 +97,35 @@ class Outline:
     doubt_mm: float = 0.0
 
 
-Solid = Box | Cylinder | Tube | Outline
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surface:
+    """A closed surface of triangles that run anticlockwise seen from outside; they index the corners.
+
+    It may be of several pieces, but does not cross itself. Equal surfaces have one hash, worked out once.
+    """
+
+    corners_mm: tuple[Vec, ...]
+    triangles: tuple[tuple[int, int, int], ...]
+    _hash: int = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_hash", hash((self.corners_mm, self.triangles)))
+
+    def __hash__(self) -> int:
+        return self._hash
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mesh:
+    """All that a closed surface of triangles encloses, as drawn or scanned elsewhere; ``file`` is its origin."""
+
+    surface: Surface
+    file: str = ""
+    pose: Pose = Pose()
+    doubt_mm: float = 0.0
+
+
+Solid = Box | Cylinder | Tube | Outline | Mesh
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,4 +150,20 @@ class Slide:
     to_mm: float
 
 
-Motion = Turn | Slide
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moves:
+    """Several motions in a row, each in every position of the others, the inner one first.
+
+    Steering turns a hub about its kingpin, and bump carries the kingpin along: the turn is the inner motion. Each axis
+    is told in the part's own frame as drawn; that of an inner motion goes along with the outer ones.
+    """
+
+    steps: tuple[Turn | Slide, ...]
+
+
+Motion = Turn | Slide | Moves
+
+
+def steps_of(motion: Motion) -> tuple[Turn | Slide, ...]:
+    """The single motions of a motion, the inner one first."""
+    return motion.steps if isinstance(motion, Moves) else (motion,)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from planner.model.legs import StatedWay
 from planner.model.shapes import Box, Direction, Motion, Pose, Solid, Vec
 
 
@@ -42,6 +43,18 @@ class Room:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Remake:
+    """A part that may be made anew in another shape: a plain box that holds ``volume_mm3`` inside walls ``thick_mm``.
+
+    ``least_mm`` is the least it may measure outside along x, y, z of its own frame.
+    """
+
+    volume_mm3: float
+    least_mm: Vec = (0.0, 0.0, 0.0)
+    thick_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Component:
     """One part of the vehicle, complete: what the file did not say was filled in from its kind."""
 
@@ -61,7 +74,7 @@ class Component:
     keep_clear_mm: float = 0.0
     rooms: tuple[Room, ...] = ()
     motion: Motion | None = None
-    way_out: tuple[Direction, ...] | None = None
+    way_out: tuple[StatedWay, ...] | None = None
     """The user's own word on how it comes out; None leaves it to geometry."""
     off_min: int = 0
     on_min: int = 0
@@ -76,10 +89,18 @@ class Component:
     """Named places in the part's frame where links join it."""
     touches: tuple[str, ...] = ()
     """Parts and links it is meant to touch besides its mounting and its links."""
+    near_mm: dict[str, float] = field(default_factory=dict)
+    """Parts and links that may come as near as this, whatever keep-clear and the catalog say."""
     tools: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     """Conditions that must hold while it is taken off or put back (catalog condition ids)."""
     position_doubt_mm: float = 0.0
+    unsprung: bool = False
+    """Stays with the wheels when the suspension moves."""
+    position_doubts_mm: Vec | None = None
+    """The same along x, y and z; None: ``position_doubt_mm`` along each."""
+    remake: Remake | None = None
+    """What it must hold when it is made anew in another shape; None: it is fitted as it is or not at all."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,6 +133,8 @@ class Link:
     system: str | None = None
     passes: tuple[str, ...] = ()
     """Parts it goes through or is clipped to: touching them is no clash."""
+    near_mm: dict[str, float] = field(default_factory=dict)
+    """Parts and links that may come as near as this, whatever keep-clear and the catalog say."""
     off_min: int = 0
     on_min: int = 0
     hands: int = 1
@@ -162,6 +185,18 @@ class Keeps(StrEnum):
     """gap between the two at least ``by_mm``"""
     OFF_GROUND = "off the ground"
     """underside at least ``by_mm`` above the ground; ``of`` is empty"""
+    FOOT_REACH = "in foot reach"
+    """place no more than ``by_mm`` outside the band the ball of the driver's foot covers; ``of`` is empty"""
+    HAND_REACH = "in hand reach"
+    """place at most ``by_mm`` from the driver's point ``from_point``; ``of`` is empty"""
+    STRAIGHT_RUN = "straight run"
+    """every third part at least ``by_mm`` from the straight line between the two places"""
+    FALLS = "falls towards"
+    """place of the other lower by at least ``by_mm`` for each metre of level distance"""
+    LEVEL = "level"
+    """heights of the two places differ by at most ``by_mm``"""
+    UPRIGHT = "upright"
+    """own z axis of the part within ``within_deg`` of straight up; ``of`` is empty"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,6 +209,54 @@ class Relation:
     of: str | None
     by_mm: float
     why: str = ""
+    port: str = ""
+    """The place of the part that is meant, where a place counts; empty is its own origin."""
+    of_port: str = ""
+    within_deg: float | None = None
+    """Most lean, or most that a straight run may stand off ``along_dir``."""
+    along_dir: Vec | None = None
+    """Direction in the part's own frame that a straight run must follow."""
+    passes: tuple[str, ...] = ()
+    """Parts that a straight run goes through or along."""
+    from_point: str = ""
+    """Named point of the driver from which a hand reaches."""
+    at_bump: bool = False
+    """With the suspension at bump, not at the measured ride height."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """A place: in vehicle axes, or a port (empty: the origin) of a component and goes where that goes."""
+
+    at_mm: Vec = (0.0, 0.0, 0.0)
+    on: str | None = None
+    port: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootBand:
+    """How far from the heel the ball of the foot comes down, from the shortest foot to the longest."""
+
+    low_mm: float
+    high_mm: float
+    low_words: str
+    """Whose foot that is, and what the length is made of."""
+    high_words: str
+    source: str
+    ankle_least_deg: float | None = None
+    """The foot is never closed further than this towards the lower leg; None when no number is known."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Driver:
+    """Where the driver sits: what reaches are measured from."""
+
+    heel: Spot | None = None
+    """The heel on the floor, foot on the pedals."""
+    hip: Spot | None = None
+    foot: FootBand | None = None
+    points: dict[str, Spot] = field(default_factory=dict)
+    """Named points such as a shoulder."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,3 +272,6 @@ class Vehicle:
     links: dict[str, Link]
     spaces: dict[str, Space]
     relations: dict[str, Relation]
+    driver: Driver | None = None
+    bump_mm: float | None = None
+    """How far the sprung parts come down from the measured ride height when the suspension is at bump."""

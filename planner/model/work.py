@@ -90,6 +90,8 @@ class Task:
     keep_min: int = 0
     """Minutes of wall-clock time after its end during which the features it demands may not be toggled (cure, soak)."""
     checkpoint: str | None = None
+    notes: tuple[str, ...] = ()
+    """What the work is done to, such as the cut list of a run."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ import numpy as np
 
 from planner.model.shapes import Box, Direction, Pose, Solid, Tube, Vec
 from planner.model.vehicle import Component, Link, Room
+from planner.space.bends import fillet
 from planner.space.frames import FloatArray, as_vec, pose_mm
 from planner.space.pieces import Piece, Placed
 from planner.space.solids import solid_pieces
@@ -98,8 +99,14 @@ def extent_mm(solids: Sequence[Solid], pose: Pose) -> tuple[Vec, Vec]:
 
 
 def link_body(link: Link, start_mm: Vec, finish_mm: Vec) -> Body:
-    """Body of a link run straight from ``start_mm`` through its via points to ``finish_mm``."""
-    run = Tube(across_mm=link.across_mm, through_mm=(start_mm, *link.via_mm, finish_mm))
+    """Body of a link run from ``start_mm`` through its via points to ``finish_mm``, its corners rounded.
+
+    They are bent to the link's own radius, or to as much of it as the legs allow: a run that was measured is a fact.
+    """
+    through = (start_mm, *link.via_mm, finish_mm)
+    if link.via_mm and link.bend_radius_mm > 0.0:
+        through = fillet(through, link.bend_radius_mm).points_mm
+    run = Tube(across_mm=link.across_mm, through_mm=through)
     return solid_body((run,), Pose())
 
 

@@ -15,11 +15,11 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.space.frames import FloatArray
-from planner.space.pieces import Bar, Hull, Piece, perpendiculars, sphere_directions
+from planner.space.pieces import Bar, Hull, Piece, cross, perpendiculars, sphere_directions
 
 _CIRCLE_STEPS = 48
 _CIRCLE_STARTS = 8
-_CIRCLE_ROUNDS = 4
+_CIRCLE_ROUNDS = 3
 _SPHERE_STEP_RAD = 0.12
 _SPHERE_ROUNDS = 3
 _POLISH_ROUNDS = 30
@@ -28,7 +28,9 @@ _SPHERE_STARTS = 3
 _SPHERE: FloatArray = sphere_directions(900)
 _ROSE: FloatArray = np.array([[i / 2.0, j / 2.0] for i in range(-2, 3) for j in range(-2, 3)])
 _ANGLES: FloatArray = np.linspace(0.0, 2.0 * math.pi, _CIRCLE_STEPS, endpoint=False)
-_ZOOM: FloatArray = np.linspace(-1.0, 1.0, 17)
+_ZOOM: FloatArray = np.linspace(-1.0, 1.0, 33)
+_FEW_CROSSES = 300
+_MOST_AT_ONCE = 20_000
 _TINY = 1e-9
 _ENOUGH_MM = 1e-6
 
@@ -47,13 +49,19 @@ def best_axis(a: Piece, b: Piece, shift_mm: FloatArray) -> tuple[float, FloatArr
     Exact when the cores touch or overlap; when they are apart it is only a lower bound.
     """
     pair = _Pair(a, b, shift_mm)
-    found = [_best(pair, _straight_candidates(pair))]
+    found = _best(pair, _straight_candidates(pair))
     for bar, other in ((a, b), (b, a)):
         if isinstance(bar, Bar) and len(other.edges):
-            found.append(_best_on_circles(pair, other.edges))
+            found = _best_on_circles(pair, other.edges, found)
     if isinstance(a, Bar) and isinstance(b, Bar):
-        found.append(_best_on_sphere(pair))
-    return max(found, key=lambda bound: bound[0])
+        found = max(found, _best_on_sphere(pair), key=lambda bound: bound[0])
+    return found
+
+
+def straight_bound(a: Piece, b: Piece, shift_mm: FloatArray) -> float:
+    """Lower bound [mm] of the whole pieces' signed distance by the directions that need no search."""
+    pair = _Pair(a, b, shift_mm)
+    return _best(pair, _straight_candidates(pair))[0] - a.ball_mm - b.ball_mm
 
 
 def _bounds(pair: _Pair, directions: FloatArray) -> FloatArray:
@@ -63,20 +71,24 @@ def _bounds(pair: _Pair, directions: FloatArray) -> FloatArray:
 
 def _best(pair: _Pair, directions: FloatArray) -> tuple[float, FloatArray]:
     """Best of ``directions`` (n, 3), each tried both ways."""
-    along = directions @ pair.shift_mm
-    low_a, high_a = pair.a.span(directions)
-    low_b, high_b = pair.b.span(directions)
-    ahead, behind = along + low_b - high_a, low_a - along - high_b
-    i, j = int(np.argmax(ahead)), int(np.argmax(behind))
-    if ahead[i] >= behind[j]:
-        return float(ahead[i]), directions[i]
-    return float(behind[j]), -directions[j]
+    found = (-math.inf, directions[0])
+    for start in range(0, len(directions), _MOST_AT_ONCE):
+        part = directions[start : start + _MOST_AT_ONCE]
+        along = part @ pair.shift_mm
+        low_a, high_a = pair.a.span(part)
+        low_b, high_b = pair.b.span(part)
+        ahead, behind = along + low_b - high_a, low_a - along - high_b
+        i, j = int(np.argmax(ahead)), int(np.argmax(behind))
+        for value, way in ((float(ahead[i]), part[i]), (float(behind[j]), -part[j])):
+            if value > found[0]:
+                found = value, way
+    return found
 
 
 def _straight_candidates(pair: _Pair) -> FloatArray:
     """Directions (n, 3) that need no search."""
     a, b, shift_mm = pair
-    rows = [np.cross(a.edges[:, None, :], b.edges[None, :, :]).reshape(-1, 3)]
+    rows = [_edge_crosses(a, b)]
     for bar, other, away in ((a, b, shift_mm), (b, a, -shift_mm)):
         if isinstance(bar, Bar):
             corners = other.points_mm + away if isinstance(other, Hull) else away[None, :]
@@ -87,27 +99,99 @@ def _straight_candidates(pair: _Pair) -> FloatArray:
     return np.vstack([a.faces, b.faces, loose[sound] / lengths[sound, None]])
 
 
-def _best_on_circles(pair: _Pair, edges: FloatArray) -> tuple[float, FloatArray]:
-    """Best direction square to any of ``edges`` (m, 3), zoomed in on from the best few places of all circles."""
-    spans = perpendiculars(edges)
-    values = _circle_bounds(pair, spans, np.broadcast_to(_ANGLES, (len(edges), _CIRCLE_STEPS)))
-    circles, places = np.unravel_index(np.argsort(-values, axis=None)[:_CIRCLE_STARTS], values.shape)
-    spans, at, step = spans[circles], _ANGLES[places], 2.0 * math.pi / _CIRCLE_STEPS
+def _edge_crosses(a: Piece, b: Piece) -> FloatArray:
+    """Directions (n, 3), of any length, square to an edge of each.
+
+    Of hulls with many edges only those that touch each other with these edges: an edge does so only along
+    directions between the normals of its two faces. Source: the overlap test of arcs on the Gauss map, D. Gregorius,
+    "The Separating Axis Test between Convex Polyhedra", Game Developers Conference (2013).
+    """
+    if len(a.edges) * len(b.edges) <= _FEW_CROSSES:
+        return cross(a.edges[:, None, :], b.edges[None, :, :]).reshape(-1, 3)
+    creases_a, creases_b = (piece.creases if isinstance(piece, Hull) else None for piece in (a, b))
+    ways_a = a.edges if creases_a is None else creases_a[0]
+    ways_b = b.edges if creases_b is None else creases_b[0]
+    meets = np.ones((len(ways_a), len(ways_b)), dtype=bool)
+    if creases_a is not None:
+        meets &= (creases_a[1] @ ways_b.T) * (creases_a[2] @ ways_b.T) <= _TINY
+    if creases_b is not None:
+        meets &= (ways_a @ creases_b[1].T) * (ways_a @ creases_b[2].T) <= _TINY
+    rows, columns = np.nonzero(meets)
+    return cross(ways_a[rows], ways_b[columns])
+
+
+def _best_on_circles(pair: _Pair, edges: FloatArray, known: tuple[float, FloatArray]) -> tuple[float, FloatArray]:
+    """Best direction square to any of ``edges`` (m, 3), or the ``known`` one when none on those circles is better.
+
+    Zoomed in on from the best few places of all circles. A bound changes by no more than the reach of the set of
+    differences times the turn, which tells the places that cannot lead to anything better.
+    """
+    circles = _circles(pair, perpendiculars(edges))
+    values = _circle_bounds(circles, np.broadcast_to(_ANGLES, (len(edges), _CIRCLE_STEPS)))
+    most = _reach_mm(pair) * (math.pi / _CIRCLE_STEPS)
+    starts = np.argsort(-values, axis=None)[:_CIRCLE_STARTS]
+    starts = starts[values.ravel()[starts] + most > known[0]]
+    if not len(starts):
+        return known
+    rows, places = np.unravel_index(starts, values.shape)
+    circles = _Circles(circles.spans[rows], circles.corners[rows], circles.sights[rows], circles.bars)
+    at, step = _ANGLES[places], 2.0 * math.pi / _CIRCLE_STEPS
     for _ in range(_CIRCLE_ROUNDS):
         near = at[:, None] + step * _ZOOM
-        values = _circle_bounds(pair, spans, near)
+        values = _circle_bounds(circles, near)
         at = near[np.arange(len(at)), np.argmax(values, axis=1)]
-        step /= 8.0
+        step *= 2.0 / (len(_ZOOM) - 1)
     best = int(np.argmax(values.max(axis=1)))
-    direction: FloatArray = math.cos(at[best]) * spans[best, 0] + math.sin(at[best]) * spans[best, 1]
-    return float(values[best].max()), direction
+    value = float(values[best].max())
+    if value <= known[0]:
+        return known
+    direction: FloatArray = math.cos(at[best]) * circles.spans[best, 0] + math.sin(at[best]) * circles.spans[best, 1]
+    return value, direction
 
 
-def _circle_bounds(pair: _Pair, spans: FloatArray, angles: FloatArray) -> FloatArray:
-    """Bounds (m, k) at ``angles`` (m, k) [rad] on the circles spanned by ``spans`` (m, 2, 3)."""
-    first, second = spans[:, None, 0, :], spans[:, None, 1, :]
-    directions = np.cos(angles)[:, :, None] * first + np.sin(angles)[:, :, None] * second
-    return _bounds(pair, directions.reshape(-1, 3)).reshape(angles.shape)
+def _reach_mm(pair: _Pair) -> float:
+    """No point of the set of differences b - a is farther than this from zero."""
+    reach = math.sqrt(float(pair.shift_mm @ pair.shift_mm))
+    for piece in pair[:2]:
+        far = np.maximum(-piece.box_mm[0], piece.box_mm[1])
+        reach += math.sqrt(float(far @ far))
+    return reach
+
+
+class _Circles(NamedTuple):
+    """Circles of directions spanned by ``spans`` (m, 2, 3), and the pair as seen in their planes.
+
+    ``corners`` (m, p, 2), of a hull if there is one, such that its part of the bound is their least coordinate;
+    ``sights`` (m, 1 + bars, 2), the shift and the axis of each bar; ``bars``, radius and half length of each [mm].
+    """
+
+    spans: FloatArray
+    corners: FloatArray
+    sights: FloatArray
+    bars: tuple[tuple[float, float], ...]
+
+
+def _circles(pair: _Pair, spans: FloatArray) -> _Circles:
+    hulls = [(sign, piece) for sign, piece in ((-1.0, pair.a), (1.0, pair.b)) if isinstance(piece, Hull)]
+    bars = [piece for piece in (pair.a, pair.b) if isinstance(piece, Bar)]
+    across = spans.transpose(0, 2, 1)
+    corners = (hulls[0][0] * hulls[0][1].points_mm) @ across if hulls else np.zeros((len(spans), 1, 2))
+    sights = np.array([pair.shift_mm, *(bar.axis for bar in bars)]) @ across
+    return _Circles(spans, corners, sights, tuple((bar.radius_mm, bar.half_mm) for bar in bars))
+
+
+def _circle_bounds(circles: _Circles, angles: FloatArray) -> FloatArray:
+    """Bounds (m, k) at ``angles`` (m, k) [rad] on the circles."""
+    places = np.empty((len(angles), 2, angles.shape[1]))
+    np.cos(angles, out=places[:, 0])
+    np.sin(angles, out=places[:, 1])
+    bounds: FloatArray = (circles.corners @ places).min(axis=1)
+    seen = circles.sights @ places
+    bounds += seen[:, 0]
+    for k, (radius_mm, half_mm) in enumerate(circles.bars):
+        along = seen[:, k + 1]
+        bounds -= half_mm * np.abs(along) + radius_mm * np.sqrt(np.maximum(0.0, 1.0 - along * along))
+    return bounds
 
 
 def _best_on_sphere(pair: _Pair) -> tuple[float, FloatArray]:

@@ -5,17 +5,24 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import manifold3d
 import numpy as np
 
 from planner.model.shapes import Vec
 from planner.space.body import Body
+from planner.space.depth import straight_bound
 from planner.space.frames import FloatArray, as_vec
-from planner.space.pieces import Piece
+from planner.space.pieces import LOOKS, Bar, Hull, IntArray, Piece
 from planner.space.separation import Separation, separation
+from planner.space.shared import shared_box
 
 EXACT_MM = 0.01
 """Gaps are exact to this; differences below it decide nothing."""
+
+_MANY = 4
+"""From so many pairs of pieces on, a closer look at which may be nearest pays."""
+_VERY_MANY = 40
+"""From so many pairs that may overlap on, a look along all their faces pays too."""
+_CORNERS = 64
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +34,8 @@ class Gap:
 
     mm: float
     at_mm: Vec
+    normal: Vec = (0.0, 0.0, 0.0)
+    """Unit direction from the first body to the second along which the gap is measured."""
 
 
 def gap(a: Body, b: Body) -> Gap:
@@ -36,15 +45,19 @@ def gap(a: Body, b: Body) -> Gap:
     """
     best: Separation | None = None
     pair = (0, 0)
-    for bound, i, j in _pairs_by_bound(a, b):
+    for bound, i, j in _pairs_by_bound(a, b, math.inf):
         if best is not None and bound >= best.mm:
             break
-        found = separation(a.pieces[i], b.pieces[j], b.places[j] - a.places[i])
+        first, second, shift = a.pieces[i], b.pieces[j], b.places[j] - a.places[i]
+        round_one = isinstance(first, Bar) or isinstance(second, Bar)
+        if best is not None and best.mm < 0.0 and round_one and straight_bound(first, second, shift) >= best.mm:
+            continue
+        found = separation(first, second, shift)
         if best is None or found.mm < best.mm:
             best, pair = found, (i, j)
     if best is None:
         raise ValueError("a body needs at least one piece")
-    return Gap(mm=best.mm, at_mm=_place(a, b, pair, best))
+    return Gap(mm=best.mm, at_mm=_place(a, b, pair, best), normal=as_vec(best.normal))
 
 
 def closer_than(a: Body, b: Body, mm: float) -> bool:
@@ -53,23 +66,55 @@ def closer_than(a: Body, b: Body, mm: float) -> bool:
     for axis in range(3):
         if a.lo_mm[axis] - b.hi_mm[axis] >= limit or b.lo_mm[axis] - a.hi_mm[axis] >= limit:
             return False
-    for bound, i, j in _pairs_by_bound(a, b):
-        if bound >= limit:
-            return False
-        if separation(a.pieces[i], b.pieces[j], b.places[j] - a.places[i]).mm < limit:
-            return True
-    return False
+    return any(
+        separation(a.pieces[i], b.pieces[j], b.places[j] - a.places[i]).mm < limit
+        for _, i, j in _pairs_by_bound(a, b, limit)
+    )
 
 
-def _pairs_by_bound(a: Body, b: Body) -> list[tuple[float, int, int]]:
-    """Pairs of pieces with a lower bound of their gap [mm] from their boxes, the least first."""
+def _pairs_by_bound(a: Body, b: Body, limit_mm: float) -> list[tuple[float, int, int]]:
+    """Pairs of pieces with a lower bound of their gap [mm], the least first; only those with one below the limit."""
     if len(a.pieces) == 1 and len(b.pieces) == 1:
         return [(-math.inf, 0, 0)]
     bounds = box_bounds(a, b)
-    order = np.argsort(bounds, axis=None, kind="stable")
-    columns = bounds.shape[1]
-    flat = bounds.ravel()
-    return [(float(flat[k]), int(k) // columns, int(k) % columns) for k in order.tolist()]
+    rows, columns = np.nonzero(bounds < limit_mm)
+    found = bounds[rows, columns]
+    if len(found) >= _MANY:
+        found = np.maximum(found, _look_bounds(a, b, rows, columns))
+    if np.count_nonzero(found < 0.0) >= (_MANY if _has_many_corners(a, b) else _VERY_MANY):
+        found = np.maximum(found, np.maximum(_face_bounds(a, b), _face_bounds(b, a).T)[rows, columns])
+    order = np.argsort(found, kind="stable")
+    order = order[found[order] < limit_mm]
+    return list(zip(found[order].tolist(), rows[order].tolist(), columns[order].tolist(), strict=True))
+
+
+def _has_many_corners(a: Body, b: Body) -> bool:
+    """Whether finding one depth exactly may take as long as looking along all faces."""
+    return any(isinstance(piece, Hull) and len(piece.points_mm) > _CORNERS for body in (a, b) for piece in body.pieces)
+
+
+def _look_bounds(a: Body, b: Body, rows: IntArray, columns: IntArray) -> FloatArray:
+    """Lower bounds (n,) [mm] of the gaps of pairs of pieces by directions between the axes."""
+    along_a, along_b = a.places @ LOOKS.T, b.places @ LOOKS.T
+    looks_a = np.array([piece.looks_mm for piece in a.pieces]) + along_a[:, None]
+    looks_b = np.array([piece.looks_mm for piece in b.pieces]) + along_b[:, None]
+    one, other = looks_a[rows], looks_b[columns]
+    bounds: FloatArray = np.maximum(one[:, 0] - other[:, 1], other[:, 0] - one[:, 1]).max(axis=1)
+    return bounds
+
+
+def _face_bounds(a: Body, b: Body) -> FloatArray:
+    """Lower bounds (n, m) [mm] of the gaps of all pairs of pieces by the faces of those of ``a``."""
+    ways = np.vstack([piece.faces for piece in a.pieces])
+    starts = np.cumsum([0, *(len(piece.faces) for piece in a.pieces)])
+    own = np.concatenate([piece.faces_mm for piece in a.pieces], axis=1)
+    own += np.einsum("ij,ij->i", ways, np.repeat(a.places, np.diff(starts), axis=0))
+    along = b.places @ ways.T
+    spans = [piece.span(ways) for piece in b.pieces]
+    low = np.array([low - piece.ball_mm for piece, (low, _) in zip(b.pieces, spans, strict=True)]) + along
+    high = np.array([high + piece.ball_mm for piece, (_, high) in zip(b.pieces, spans, strict=True)]) + along
+    bounds: FloatArray = np.maximum.reduceat(np.maximum(low - own[1], own[0] - high), starts[:-1], axis=1).T
+    return bounds
 
 
 def box_bounds(a: Body, b: Body) -> FloatArray:
@@ -93,11 +138,9 @@ def _shared_middle(a: Piece, b: Piece, shift_mm: FloatArray, found: Separation) 
     """Middle (3,) [mm], about a's origin, of what two pieces share, or of the gap over which they face each other."""
     # Pieces that do not overlap share no volume: press them together by a hair first.
     press = max(0.0, found.mm + 2.0 * EXACT_MM)
-    moved = b.solid.translate(tuple(shift_mm - press * found.normal))
-    shared = manifold3d.Manifold.batch_boolean([a.solid, moved], manifold3d.OpType.Intersect)
-    if not shared.is_empty():
-        box = np.array(shared.bounding_box())
-        middle: FloatArray = (box[:3] + box[3:] + press * found.normal) / 2.0
+    shared = shared_box(a, b, shift_mm - press * found.normal)
+    if shared is not None:
+        middle: FloatArray = (shared[0] + shared[1] + press * found.normal) / 2.0
         return middle
     if found.between_mm is not None:
         return found.between_mm

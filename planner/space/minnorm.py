@@ -10,7 +10,7 @@ from planner.space.frames import FloatArray
 from planner.space.pieces import Piece
 
 _ROUNDS = 200
-_ENOUGH_MM = 1e-5
+_ENOUGH_MM = 1e-7
 """A distance below this, or proved to within this, ends the search."""
 _NOTHING = 1e-12
 """Weights below this are taken for zero."""

@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 import fcl
 import manifold3d
@@ -26,8 +26,16 @@ IntArray = npt.NDArray[np.int64]
 FLAT_MM = 1e-3
 """A set of points thinner than twice this is treated as flat and thickened by it on both sides."""
 
+LOOKS: FloatArray = np.array([
+    [float(x), float(y), float(z)]
+    for x in (0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) > (0, 0, 0) and abs(x) + abs(y) + abs(z) > 1
+])  # fmt: skip
+LOOKS /= np.linalg.norm(LOOKS, axis=1)[:, None]
+"""Unit directions (k, 3) halfway between the axes, by which pairs of pieces are sorted."""
+
+_SEGMENT = 2
 _BAR_SIDES = 24
-_BALL_POINTS = 40
+_BALL_POINTS = 12
 _TINY = 1e-9
 _BLUNT_MM = 1e-6
 _NO_DIRECTIONS: FloatArray = np.zeros((0, 3))
@@ -37,6 +45,15 @@ def unit(vector: FloatArray) -> FloatArray:
     """Return ``vector`` (3,) at length 1."""
     scaled: FloatArray = vector / math.sqrt(float(vector @ vector))
     return scaled
+
+
+def cross(a: FloatArray, b: FloatArray) -> FloatArray:
+    """Cross products (..., 3) of vectors (..., 3)."""
+    out = np.empty(np.broadcast_shapes(a.shape, b.shape))
+    out[..., 0] = a[..., 1] * b[..., 2] - a[..., 2] * b[..., 1]
+    out[..., 1] = a[..., 2] * b[..., 0] - a[..., 0] * b[..., 2]
+    out[..., 2] = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return out
 
 
 def perpendiculars(axes: FloatArray) -> FloatArray:
@@ -68,13 +85,26 @@ def distinct_directions(directions: FloatArray) -> FloatArray:
     return chosen
 
 
+class Skin(NamedTuple):
+    """Faces and edges of a flat-sided convex solid: a point p is in it when normals . p <= offsets.
+
+    ``normals`` (k, 3) point outwards, ``offsets_mm`` (k,); edges run from ``starts_mm`` (m, 3) by ``ways_mm`` (m, 3).
+    """
+
+    normals: FloatArray
+    offsets_mm: FloatArray
+    starts_mm: FloatArray
+    ways_mm: FloatArray
+
+
 @dataclass(frozen=True, eq=False)
 class Hull:
     """Hull of ``points_mm`` (n, 3) grown by a ball.
 
     Either its ``ways`` are given - unit normals (k, 3) of the core's faces and unit directions (m, 3) of its
     edges, each once whichever way it points; a core without thickness lists normals that cover its flatness -
-    or its ``triangles`` (t, 3), which index the points and run anticlockwise seen from outside.
+    or its ``triangles`` (t, 3), which index the points and run anticlockwise seen from outside. A line between two
+    points needs neither.
     """
 
     points_mm: FloatArray
@@ -97,8 +127,21 @@ class Hull:
         if self.ways is not None:
             return self.ways
         if self.triangles is None:
-            raise ValueError("a hull needs triangles or ways")
+            if len(self.points_mm) != _SEGMENT:
+                raise ValueError("a hull needs triangles or ways")
+            axis = unit(self.points_mm[1] - self.points_mm[0])
+            return perpendiculars(axis), axis[None, :]
         return _surface_ways(self.points_mm, self.triangles)
+
+    @cached_property
+    def creases(self) -> tuple[FloatArray, FloatArray, FloatArray] | None:
+        """Every edge's unit direction, and the normals of the faces on either side of it, (m, 3) each.
+
+        None for a core that was given its ways.
+        """
+        if self.triangles is None or self.ways is not None:
+            return None
+        return _creases(self.points_mm, self.triangles)
 
     def span(self, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Least and greatest coordinate (n,) [mm] of the core along each of ``directions`` (n, 3)."""
@@ -114,6 +157,18 @@ class Hull:
         """Whether more than one point of the core lies farthest along ``direction`` (3,)."""
         along = self.points_mm @ direction
         return int(np.sum(along > along.max() - _BLUNT_MM)) > 1
+
+    @cached_property
+    def faces_mm(self) -> FloatArray:
+        """Least and greatest coordinate (2, k) [mm] of the whole piece along its own faces."""
+        spans: FloatArray = np.stack(self.span(self.faces)) + np.array([[-self.ball_mm], [self.ball_mm]])
+        return spans
+
+    @cached_property
+    def looks_mm(self) -> FloatArray:
+        """Least and greatest coordinate (2, k) [mm] of the whole piece along :data:`LOOKS`."""
+        low, high = self.span(LOOKS)
+        return np.stack([low - self.ball_mm, high + self.ball_mm])
 
     @cached_property
     def box_mm(self) -> tuple[FloatArray, FloatArray]:
@@ -138,6 +193,11 @@ class Hull:
         threes = np.full((len(self.triangles), 1), 3)
         listed = np.hstack([threes, self.triangles]).astype(np.int32).ravel()
         return fcl.Convex(self.points_mm, len(self.triangles), listed)
+
+    @cached_property
+    def skin(self) -> Skin:
+        """Faces and edges of :attr:`solid`."""
+        return _skin(self.solid)
 
     @cached_property
     def solid(self) -> Any:  # noqa: ANN401 - the hull library ships no types
@@ -190,6 +250,16 @@ class Bar:
         return self.axis[None, :]
 
     @cached_property
+    def faces_mm(self) -> FloatArray:
+        """Least and greatest coordinate (2, k) [mm] of the whole piece along its own faces."""
+        return np.stack(self.span(self.faces))
+
+    @cached_property
+    def looks_mm(self) -> FloatArray:
+        """Least and greatest coordinate (2, k) [mm] of the whole piece along :data:`LOOKS`."""
+        return np.stack(self.span(LOOKS))
+
+    @cached_property
     def box_mm(self) -> tuple[FloatArray, FloatArray]:
         """Low and high corner (3,) [mm] of the whole piece's box."""
         return self.span(np.eye(3))
@@ -212,9 +282,21 @@ class Bar:
         return np.column_stack([*perpendiculars(self.axis), self.axis])
 
     @cached_property
+    def skin(self) -> Skin:
+        """Faces and edges of :attr:`solid`."""
+        return _skin(self.solid)
+
+    @cached_property
     def solid(self) -> Any:  # noqa: ANN401 - the hull library ships no types
         """The bar as a solid of flat faces, its ring points on the true circle."""
         return manifold3d.Manifold.hull_points(self.ring_points_mm(_BAR_SIDES, self.radius_mm))
+
+    @cached_property
+    def inside(self) -> Hull:
+        """A prism in the bar whose corners lie on its rims."""
+        turn: FloatArray = self._turn.T
+        points = (_PRISM_POINTS * np.array([self.radius_mm, self.radius_mm, self.half_mm])) @ turn
+        return Hull(points, ways=(_PRISM_FACES @ turn, _PRISM_EDGES @ turn))
 
     def ring_points_mm(self, sides: int, radius_mm: float) -> FloatArray:
         """Corners (2 * sides, 3) [mm] of a prism along the bar with corners at ``radius_mm``."""
@@ -223,6 +305,15 @@ class Bar:
         ring = radius_mm * (np.cos(angles)[:, None] * first + np.sin(angles)[:, None] * second)
         return np.vstack([ring - self.half_mm * self.axis, ring + self.half_mm * self.axis])
 
+
+_RING = tuple(k * math.pi / 6.0 for k in range(12))
+_PRISM_POINTS: FloatArray = np.array([[math.cos(a), math.sin(a), z] for z in (-1.0, 1.0) for a in _RING])
+_PRISM_FACES: FloatArray = np.array([
+    [0.0, 0.0, 1.0],
+    *([math.cos(a + math.pi / 12.0), math.sin(a + math.pi / 12.0), 0.0] for a in _RING[:6]),
+])  # fmt: skip
+_PRISM_EDGES: FloatArray = np.vstack([_PRISM_FACES[:1], np.cross(_PRISM_FACES[0], _PRISM_FACES[1:])])
+"""A twelve-sided prism in the round bar of radius and half length 1 along z."""
 
 Piece = Hull | Bar
 """One convex piece about its own origin."""
@@ -275,8 +366,7 @@ def segment_piece(start_mm: FloatArray, end_mm: FloatArray, ball_mm: float) -> P
     half = (end_mm - start_mm) / 2.0
     if float(half @ half) < FLAT_MM * FLAT_MM:
         return _point(ball_mm), middle
-    axis = unit(half)
-    return Hull(np.array([-half, half]), ball_mm, ways=(perpendiculars(axis), axis[None, :])), middle
+    return Hull(np.array([-half, half]), ball_mm), middle
 
 
 def _point(ball_mm: float) -> Hull:
@@ -290,10 +380,47 @@ def _solid_hull(points_mm: FloatArray, ball_mm: float) -> Hull:
     return Hull(corners, ball_mm, np.asarray(mesh.tri_verts, dtype=np.int64))
 
 
+def _skin(solid: Any) -> Skin:  # noqa: ANN401 - the hull library ships no types
+    """Faces and edges of a closed convex surface of triangles."""
+    mesh = solid.to_mesh64()
+    corners = np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3]
+    triangles = np.asarray(mesh.tri_verts, dtype=np.int64)
+    normals, areas, edges, _ = _bends(corners, triangles)
+    sound = areas > _TINY
+    _, index = np.unique(np.round(normals[sound], 6) + 0.0, axis=0, return_index=True)
+    normals = normals[sound][index]
+    starts = corners[edges[:, 0]]
+    return Skin(normals, (corners @ normals.T).max(axis=0), starts, corners[edges[:, 1]] - starts)
+
+
 def _surface_ways(corners: FloatArray, triangles: IntArray) -> tuple[FloatArray, FloatArray]:
     """Normals of the faces (k, 3) and directions of the edges (m, 3) at which a closed surface truly bends."""
+    normals, areas, edges, _ = _bends(corners, triangles)
+    return distinct_directions(normals[areas > _TINY]), distinct_directions(corners[edges[:, 1]] - corners[edges[:, 0]])
+
+
+def _creases(corners: FloatArray, triangles: IntArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    bends = _bends(corners, triangles)
+    ways = corners[bends.sides[:, 1]] - corners[bends.sides[:, 0]]
+    ways /= np.maximum(np.linalg.norm(ways, axis=1), _TINY)[:, None]
+    return ways, bends.normals[bends.owners[:, 0]], bends.normals[bends.owners[:, 1]]
+
+
+class _Bends(NamedTuple):
+    """A surface of triangles: their normals (t, 3), their areas twice over (t,), and where it truly bends.
+
+    ``sides`` (m, 2) are those edges by their corners, ``owners`` (m, 2) the two triangles that meet there.
+    """
+
+    normals: FloatArray
+    areas_mm2: FloatArray
+    sides: IntArray
+    owners: IntArray
+
+
+def _bends(corners: FloatArray, triangles: IntArray) -> _Bends:
     a, b, c = (corners[triangles[:, k]] for k in range(3))
-    normals = np.cross(b - a, c - a)
+    normals = cross(b - a, c - a)
     lengths = np.linalg.norm(normals, axis=1)
     normals /= np.maximum(lengths, _TINY**2)[:, None]
     sides = np.vstack([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
@@ -301,7 +428,5 @@ def _surface_ways(corners: FloatArray, triangles: IntArray) -> tuple[FloatArray,
     ends = np.sort(sides, axis=1)
     order = np.lexsort((ends[:, 1], ends[:, 0]))
     first, second = order[0::2], order[1::2]
-    bends = np.einsum("ij,ij->i", normals[owners[first]], normals[owners[second]]) < 1.0 - _TINY**1.5
-    kept = sides[first[bends]]
-    faces = distinct_directions(normals[lengths > _TINY])
-    return faces, distinct_directions(corners[kept[:, 1]] - corners[kept[:, 0]])
+    bent = np.einsum("ij,ij->i", normals[owners[first]], normals[owners[second]]) < 1.0 - _TINY**1.5
+    return _Bends(normals, lengths, sides[first[bent]], np.column_stack([owners[first[bent]], owners[second[bent]]]))

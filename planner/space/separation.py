@@ -9,10 +9,13 @@ the collision library counts only when its own direction confirms it, and depths
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import NamedTuple
 
 import fcl
+import numpy as np
 
+from planner.model.shapes import Vec
 from planner.space.depth import best_axis
 from planner.space.frames import FloatArray
 from planner.space.minnorm import nearest_points
@@ -21,6 +24,8 @@ from planner.space.pieces import Piece
 PROOF_MM = 1e-4
 """How far a distance may lie above the bound that proves it."""
 
+_KEPT = 256
+"""Answers kept: who asks whether a pair is too close mostly asks next by how much."""
 _REQUEST = fcl.DistanceRequest(enable_nearest_points=True, enable_signed_distance=False)
 
 
@@ -43,6 +48,13 @@ def bound_along(a: Piece, b: Piece, shift_mm: FloatArray, normal: FloatArray) ->
 
 def separation(a: Piece, b: Piece, shift_mm: FloatArray) -> Separation:
     """Signed distance of two pieces, b's origin at ``shift_mm`` (3,) from a's; exact within ``PROOF_MM``."""
+    x, y, z = shift_mm.tolist()
+    return _separation(a, b, (x, y, z))
+
+
+@lru_cache(maxsize=_KEPT)
+def _separation(a: Piece, b: Piece, shift: Vec) -> Separation:
+    shift_mm = np.array(shift)
     balls = a.ball_mm + b.ball_mm
     answer = fcl.DistanceResult()
     distance = float(fcl.distance(a.placed, b.placed_at(shift_mm), _REQUEST, answer))

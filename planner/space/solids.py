@@ -7,10 +7,13 @@ from itertools import pairwise
 
 import numpy as np
 
-from planner.model.shapes import Box, Cylinder, Outline, Pose, Solid, Tube
+from planner.model.shapes import Box, Cylinder, Mesh, Outline, Pose, Solid, Tube
+from planner.space.bends import fillet
+from planner.space.convex_cover import convex_cover
 from planner.space.frames import AXES, FloatArray, frame
 from planner.space.outlines import convex_parts
 from planner.space.pieces import Bar, Hull, Placed, distinct_directions, segment_piece
+from planner.space.sound import refuse_unsound
 
 _CORNERS: FloatArray = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
 _OUTLINE_AXES = {"x": (1, 2, 0), "y": (0, 2, 1), "z": (0, 1, 2)}
@@ -22,11 +25,13 @@ def solid_pieces(solids: Sequence[Solid], pose: Pose) -> list[Placed]:
     Raises
     ------
     ValueError
-        When there is no solid, or an outline encloses nothing.
+        When there is no solid, an outline or a mesh encloses nothing, or a solid has a number that no solid can have.
 
     """
     if not solids:
         raise ValueError("a body needs at least one solid")
+    for solid in solids:
+        refuse_unsound(solid)
     within = frame(pose)
     return [piece for solid in solids for piece in _pieces_of(solid, frame(solid.pose, within))]
 
@@ -40,6 +45,8 @@ def _pieces_of(solid: Solid, placing: tuple[FloatArray, FloatArray]) -> list[Pla
         return [(Bar(axis, solid.across_mm / 2.0, solid.length_mm / 2.0), shift)]
     if isinstance(solid, Tube):
         return _tube(solid, *placing)
+    if isinstance(solid, Mesh):
+        return _mesh(solid, *placing)
     return _outline(solid, *placing)
 
 
@@ -49,9 +56,20 @@ def _box(box: Box, turn: FloatArray, shift: FloatArray) -> Placed:
 
 
 def _tube(tube: Tube, turn: FloatArray, shift: FloatArray) -> list[Placed]:
-    places = np.array(tube.through_mm) @ turn.T + shift
+    line = fillet(tube.through_mm, tube.bend_mm).points_mm if tube.bend_mm > 0.0 else tube.through_mm
+    places = np.array(line) @ turn.T + shift
     ends = list(pairwise(places)) or [(places[0], places[0])]
     return [segment_piece(start, end, tube.across_mm / 2.0) for start, end in ends]
+
+
+def _mesh(mesh: Mesh, turn: FloatArray, shift: FloatArray) -> list[Placed]:
+    return [
+        (
+            Hull(np.ascontiguousarray(part.points_mm @ turn.T), part.ball_mm, part.triangles),
+            turn @ part.place_mm + shift,
+        )
+        for part in convex_cover(mesh.surface).parts
+    ]
 
 
 def _outline(outline: Outline, turn: FloatArray, shift: FloatArray) -> list[Placed]:

@@ -1,4 +1,10 @@
-"""Sweeps: the whole volume a moving part passes through, never less than it and at most 0.5 mm more."""
+"""Sweeps: the whole volume a moving part passes through, never less than it and at most 0.5 mm more for each motion.
+
+Several motions in a row are swept one after the other, the inner one first: the outer one carries along every piece of
+the inner sweep. A rigid motion keeps distances, so what each sweep stands out adds up and no more. A wide part that
+turns about its own middle takes a step for every fraction of a degree; where that would be more than ``MOST_PIECES``
+the sweep is made coarser, and :func:`sweep_excess_mm` says by how much.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from planner.model.shapes import Motion, Pose, Slide, Solid, Turn
+from planner.model.shapes import Motion, Pose, Slide, Solid, Turn, steps_of
 from planner.model.vehicle import Component
 from planner.space.body import Body, body_of, merged, solid_body
 from planner.space.frames import FloatArray, axis_rotation, frame
@@ -25,10 +31,14 @@ from planner.space.pieces import (
 from planner.space.solids import solid_pieces
 
 EXCESS_MM = 0.5
-"""How far a sweep may stand out beyond the volume truly passed through."""
-ROUND_EXCESS_MM = 0.15
-"""The share of it that is spent on the corners of the prism that stands for a round bar."""
+"""How far the sweep of one motion may stand out beyond the volume truly passed through."""
+MOST_PIECES = 900
+"""A sweep of more pieces than this is made coarser."""
 
+_COARSER = (1.0, 2.0, 4.0, 8.0, 16.0)
+"""Times ``EXCESS_MM``, tried in turn."""
+_ROUND = 0.3
+"""The share of the excess that is spent on the corners of the prism that stands for a round bar."""
 _HALF_STEP_MAX = 0.2
 _LOOKS = 180
 _SAME_MM = 1e-6
@@ -45,16 +55,52 @@ class _Swing(NamedTuple):
 def swept_body(solids: Sequence[Solid], pose: Pose, motion: Motion) -> Body:
     """Everything that ``solids`` in the frame ``pose`` pass through in their motion.
 
-    It never misses: the true sweep lies wholly inside. It stands out by at most 0.5 mm.
+    It never misses: the true sweep lies wholly inside. It stands out by at most :func:`sweep_excess_mm`.
     """
-    placed = solid_pieces(solids, pose)
-    turn, shift = frame(pose)
-    if isinstance(motion, Slide):
-        way = turn @ unit(np.array(motion.along))
-        return body_of([_slid(piece, way, motion) for piece in placed])
-    axis = turn @ unit(np.array(motion.axis))
-    about = turn @ np.array(motion.about_mm) + shift
-    return body_of([step for piece in placed for step in _turned(piece, axis, about, motion)])
+    return body_of(_swept(solids, pose, motion)[0])
+
+
+def sweep_excess_mm(solids: Sequence[Solid], pose: Pose, motion: Motion) -> float:
+    """How far the sweep of a motion may stand out beyond what is truly passed through [mm].
+
+    ``EXCESS_MM`` for each motion in it, or a multiple where the sweep had to be made coarser.
+    """
+    return _swept(solids, pose, motion)[1]
+
+
+def _swept(solids: Sequence[Solid], pose: Pose, motion: Motion) -> tuple[list[Placed], float]:
+    """Pieces of a sweep and its excess [mm]: the finest that does with ``MOST_PIECES``."""
+    still = solid_pieces(solids, pose)
+    steps = steps_of(motion)
+    for times in _COARSER:
+        placed: list[Placed] | None = still
+        last = times == _COARSER[-1]
+        for step in steps:
+            most = None if last else MOST_PIECES
+            placed = None if placed is None else _one_step(placed, frame(pose), step, (EXCESS_MM * times, most))
+        if placed is not None:
+            return placed, EXCESS_MM * times * len(steps)
+    raise AssertionError("the coarsest sweep has no limit")
+
+
+def _one_step(
+    placed: Sequence[Placed],
+    within: tuple[FloatArray, FloatArray],
+    step: Turn | Slide,
+    limits: tuple[float, int | None],
+) -> list[Placed] | None:
+    """Every piece swept by one motion, given the excess [mm] and the most pieces; None when there would be more."""
+    turn, shift = within
+    excess_mm, most = limits
+    if isinstance(step, Slide):
+        way = turn @ unit(np.array(step.along))
+        return [_slid(piece, way, step, excess_mm) for piece in placed]
+    axis = turn @ unit(np.array(step.axis))
+    about = turn @ np.array(step.about_mm) + shift
+    arcs = [arc for piece in placed for arc in _arcs(piece, axis, about, (step, excess_mm))]
+    if most is not None and sum(arc.steps for arc in arcs) > max(most, len(placed)):
+        return None
+    return [swept for arc in arcs for swept in _turned(arc, axis, about)]
 
 
 def component_body(component: Component, pose: Pose | None = None) -> Body:
@@ -66,54 +112,74 @@ def component_body(component: Component, pose: Pose | None = None) -> Body:
     if component.motion is None:
         return solid_body(component.solids, where)
     swept = swept_body(component.solids, where, component.motion)
-    ends = _ends(component.motion)
-    if ends[0] <= 0.0 <= ends[1]:
+    if all(low <= 0.0 <= high for low, high in map(_ends, steps_of(component.motion))):
         return swept
     return merged([swept, solid_body(component.solids, where)])
 
 
-def _ends(motion: Motion) -> tuple[float, float]:
+def _ends(motion: Turn | Slide) -> tuple[float, float]:
     """Tell the ends of the motion, the lesser first."""
     if isinstance(motion, Slide):
         return min(motion.from_mm, motion.to_mm), max(motion.from_mm, motion.to_mm)
     return min(motion.from_deg, motion.to_deg), max(motion.from_deg, motion.to_deg)
 
 
-def core_points(piece: Piece) -> FloatArray:
-    """Points (n, 3) whose hull holds the core: a round bar becomes the prism round it."""
+def core_points(piece: Piece, round_mm: float = _ROUND * EXCESS_MM) -> FloatArray:
+    """Points (n, 3) whose hull holds the core: a round bar becomes a prism that stands out by ``round_mm`` at most."""
     if isinstance(piece, Hull):
         return piece.points_mm
-    half_angle = math.acos(piece.radius_mm / (piece.radius_mm + ROUND_EXCESS_MM))
+    half_angle = math.acos(piece.radius_mm / (piece.radius_mm + round_mm))
     sides = max(8, math.ceil(math.pi / half_angle))
     return piece.ring_points_mm(sides, piece.radius_mm / math.cos(math.pi / sides))
 
 
-def _slid(placed: Placed, way: FloatArray, motion: Slide) -> Placed:
+def _slid(placed: Placed, way: FloatArray, motion: Slide, excess_mm: float) -> Placed:
     piece, place = placed
     first, last = _ends(motion)
     middle, travel = place + way * ((first + last) / 2.0), last - first
     if isinstance(piece, Bar) and abs(float(piece.axis @ way)) > 1.0 - 1e-12:
         return Bar(piece.axis, piece.radius_mm, piece.half_mm + travel / 2.0), middle
-    points = core_points(piece) + middle
+    points = core_points(piece, _ROUND * excess_mm) + middle
     half = way * (travel / 2.0)
     return hull_piece(np.vstack([points - half, points + half]), piece.ball_mm)
 
 
-def _turned(placed: Placed, axis: FloatArray, about: FloatArray, motion: Turn) -> list[Placed]:
+class _Arc(NamedTuple):
+    """A part of a piece on its turn: points (n, 3) about the axis, their part across it, and its equal steps."""
+
+    piece: Placed
+    points: FloatArray
+    across: FloatArray
+    first_rad: float
+    half_rad: float
+    steps: int
+
+
+def _arcs(placed: Placed, axis: FloatArray, about: FloatArray, turn: tuple[Turn, float]) -> list[_Arc]:
+    """The parts of a piece, each with the steps it takes; one of no steps for a bar that lies on the axis."""
     piece, place = placed
+    motion, excess_mm = turn
     if isinstance(piece, Bar) and _is_about(piece.axis, place, axis, about):
-        return [placed]
+        return [_Arc(placed, np.zeros((0, 3)), np.zeros((0, 3)), 0.0, 0.0, 1)]
     first, last = (math.radians(end) for end in _ends(motion))
-    points = core_points(piece) + place - about
-    excess = EXCESS_MM - (ROUND_EXCESS_MM if isinstance(piece, Bar) else 0.0) - 2.0 * FLAT_MM
-    steps = []
-    for part in _parts(points, _Swing(axis, last - first, excess)):
+    round_mm = _ROUND * excess_mm
+    points = core_points(piece, round_mm) + place - about
+    swing = _Swing(axis, last - first, excess_mm - (round_mm if isinstance(piece, Bar) else 0.0) - 2.0 * FLAT_MM)
+    arcs = []
+    for part in _parts(points, swing):
         across = part - (part @ axis)[:, None] * axis
-        count = _step_count(across, _Swing(axis, last - first, excess))
-        half = (last - first) / (2.0 * count)
-        for k in range(count):
-            arc = _arc_points(part, across, axis, (first + (2 * k + 1) * half, half))
-            steps.append(hull_piece(arc + about, piece.ball_mm))
+        count = _step_count(across, swing)
+        arcs.append(_Arc(placed, part, across, first, (last - first) / (2.0 * count), count))
+    return arcs
+
+
+def _turned(arc: _Arc, axis: FloatArray, about: FloatArray) -> list[Placed]:
+    if not len(arc.points):
+        return [arc.piece]
+    steps = []
+    for k in range(arc.steps):
+        corners = _arc_points(arc.points, arc.across, axis, (arc.first_rad + (2 * k + 1) * arc.half_rad, arc.half_rad))
+        steps.append(hull_piece(corners + about, arc.piece[0].ball_mm))
     return steps
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 import numpy as np
 
-from planner.model.shapes import Direction
-from planner.space.body import Body
+from planner.model.shapes import Direction, Vec
+from planner.space.body import Body, shifted
 from planner.space.distance import EXACT_MM
 from planner.space.frames import FloatArray
 from planner.space.pieces import Piece
@@ -22,7 +23,7 @@ _SPAN_MM = 1e-3
 _TOUCH_MM = 1e-6
 
 
-class _Run(NamedTuple):
+class Line(NamedTuple):
     """Piece ``a`` on its way along the unit vector ``way`` (3,) past piece ``b``, whose origin is at ``shift_mm``."""
 
     a: Piece
@@ -36,14 +37,31 @@ class _Run(NamedTuple):
         return found.mm, -float(found.normal @ self.way)
 
 
-def blocked_by(body: Body, direction: Direction, others: Mapping[str, Body]) -> frozenset[str]:
-    """Which of ``others`` the body meets on its straight way out, to beyond all of them.
+def blocked_by(
+    body: Body,
+    direction: Direction,
+    others: Mapping[str, Body],
+    *,
+    travel_mm: float = math.inf,
+    from_mm: Vec = (0.0, 0.0, 0.0),
+) -> frozenset[str]:
+    """Which of ``others`` the body meets on its way out along a straight line.
 
     What a piece of the body already overlaps (its mounting, as measured) it may go on overlapping as deep,
     plus 0.05 mm: sliding along a face is no obstacle.
+
+    Parameters
+    ----------
+    travel_mm : float [mm]
+        How far it goes; to beyond all of them when not said.
+    from_mm : Vec [mm]
+        How far from its present place it starts, after an earlier leg. What it overlaps is counted where it is now.
     """
+    start = shifted(body, from_mm)
     return frozenset(
-        name for name, other in others.items() if _is_ahead(body, direction, other) and _meets(body, direction, other)
+        name
+        for name, other in others.items()
+        if _is_ahead(start, direction, other) and _meets(body, start, (direction, travel_mm), other)
     )
 
 
@@ -55,7 +73,7 @@ def free_interval(a: Body, b: Body, axis: Direction) -> float:
     way = np.array(axis.vector)
     spans = []
     for i, j, _ in _in_line(a, b, way):
-        span = _overlapping(_Run(a.pieces[i], b.pieces[j], b.places[j] - a.places[i], way))
+        span = _overlapping(Line(a.pieces[i], b.pieces[j], b.places[j] - a.places[i], way))
         if span is not None:
             spans.append(span)
     clear = 0.0
@@ -76,16 +94,17 @@ def _is_ahead(body: Body, direction: Direction, other: Body) -> bool:
     return True
 
 
-def _meets(body: Body, direction: Direction, other: Body) -> bool:
-    way = np.array(direction.vector)
+def _meets(body: Body, start: Body, leg: tuple[Direction, float], other: Body) -> bool:
+    """Whether the body, having got to ``start``, runs into the other within a leg of so many mm."""
+    way = np.array(leg[0].vector)
     rows: dict[int, list[tuple[int, float]]] = {}
-    for i, j, far in _in_line(body, other, way):
-        rows.setdefault(i, []).append((j, far))
+    for i, j, far in _in_line(start, other, way):
+        rows.setdefault(i, []).append((j, min(far, leg[1])))
     for i, columns in rows.items():
-        allowed = _present_overlap(body, i, other)
+        allowed = present_overlap(body, i, other)
         for j, far in columns:
-            run = _Run(body.pieces[i], other.pieces[j], other.places[j] - body.places[i], way)
-            if _reaches(run, (0.0, far), -allowed - SLACK_MM) is not None:
+            run = Line(start.pieces[i], other.pieces[j], other.places[j] - start.places[i], way)
+            if reaches(run, (0.0, far), -allowed - SLACK_MM) is not None:
                 return True
     return False
 
@@ -103,7 +122,7 @@ def _in_line(a: Body, b: Body, way: FloatArray) -> Iterator[tuple[int, int, floa
         yield i, j, float(travel[i, j])
 
 
-def _present_overlap(body: Body, i: int, other: Body) -> float:
+def present_overlap(body: Body, i: int, other: Body) -> float:
     """How deep [mm] piece ``i`` of the body lies in any piece of the other now."""
     touching = np.all((body.lows[i] < other.highs) & (other.lows < body.highs[i]), axis=1)
     depths = [
@@ -113,7 +132,7 @@ def _present_overlap(body: Body, i: int, other: Body) -> float:
     return max([0.0, *depths])
 
 
-def _reaches(run: _Run, span: tuple[float, float], limit_mm: float) -> float | None:
+def reaches(run: Line, span: tuple[float, float], limit_mm: float) -> float | None:
     """Return a travel [mm] within ``span`` at which the gap is below ``limit_mm``, None when there is none.
 
     The signed distance of convex pieces is a convex function of the travel, and the direction that proves it
@@ -136,18 +155,18 @@ def _reaches(run: _Run, span: tuple[float, float], limit_mm: float) -> float | N
     return None
 
 
-def _overlapping(run: _Run) -> tuple[float, float] | None:
+def _overlapping(run: Line) -> tuple[float, float] | None:
     """Span of travels [mm] within which the pieces overlap by more than 0.01 mm, None when they never do."""
     a, b = run.a.box_mm, run.b.box_mm
     reach = float(np.abs(run.way) @ (a[1] - a[0] + b[1] - b[0])) / 2.0
     middle = float(run.way @ (run.shift_mm + (b[0] + b[1] - a[0] - a[1]) / 2.0))
-    inside = _reaches(run, (middle - reach, middle + reach), -EXACT_MM)
+    inside = reaches(run, (middle - reach, middle + reach), -EXACT_MM)
     if inside is None:
         return None
     return _edge(run, middle - reach), _edge(run, middle + reach)
 
 
-def _edge(run: _Run, start_mm: float) -> float:
+def _edge(run: Line, start_mm: float) -> float:
     """Travel [mm] nearest to ``start_mm``, which is clear, at which pieces that are known to overlap begin to touch.
 
     Newton's method; on a convex function it cannot step over the zero.

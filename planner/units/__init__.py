@@ -1,6 +1,15 @@
 """Units: text to plain numbers at the door, numbers to text on the way out."""
 
-from planner.units.amounts import Bare, Size, parse_angle, parse_days, parse_length, parse_mass, parse_minutes
+from planner.units.amounts import (
+    Bare,
+    Size,
+    parse_angle,
+    parse_days,
+    parse_length,
+    parse_mass,
+    parse_minutes,
+    parse_volume,
+)
 from planner.units.error import UnitError
 from planner.units.print import format_length, format_minutes
 
@@ -15,4 +24,5 @@ __all__ = [
     "parse_length",
     "parse_mass",
     "parse_minutes",
+    "parse_volume",
 ]

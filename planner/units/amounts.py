@@ -11,7 +11,7 @@ from planner.finding.words import quoted
 from planner.units.error import UnitError
 from planner.units.gauge import swg_mm
 from planner.units.number import NUMBER, checked, plain_text, read_number
-from planner.units.registry import ANGLE, LENGTH, MASS, TIME, Quantity, convert
+from planner.units.registry import ANGLE, LENGTH, MASS, TIME, VOLUME, Quantity, convert
 
 Bare = Literal["mm", "inch"]
 
@@ -267,3 +267,19 @@ def parse_mass(value: str | float) -> float:
     (0.85, 0.45359237)
     """
     return _not_negative(_read(value, MASS, "kg"), value, MASS)
+
+
+def parse_volume(value: str | float) -> float:
+    """Read a volume [mm3]: ``3`` (litres), ``3 l``, ``750 ml``, ``1.5 pints``.
+
+    Raises
+    ------
+    UnitError
+        When it is no volume, or negative.
+
+    Examples
+    --------
+    >>> parse_volume("3 l"), parse_volume("750 ml")
+    (3000000.0, 750000.0)
+    """
+    return _not_negative(_read(value, VOLUME, "l"), value, VOLUME)

@@ -87,6 +87,27 @@ ANGLE = Quantity(
     worth={"deg": (1, 1), "degree": (1, 1), "degrees": (1, 1), "\u00b0": (1, 1)},
     example="`18 deg`",
 )
+VOLUME = Quantity(
+    article="a",
+    name="volume",
+    base="mm ** 3",
+    dimension="[length] ** 3",
+    worth={
+        "mm3": (1, 1),
+        "ml": (1000, 1),
+        "cc": (1000, 1),
+        "cm3": (1000, 1),
+        "l": (1_000_000, 1),
+        "litre": (1_000_000, 1),
+        "litres": (1_000_000, 1),
+        # Imperial, exact by the Weights and Measures Act 1985: a gallon is 4.54609 l, a pint an eighth of it.
+        "pint": (56_826_125, 100),
+        "pints": (56_826_125, 100),
+        "gallon": (4_546_090, 1),
+        "gallons": (4_546_090, 1),
+    },
+    example="`3 l` or `750 ml`",
+)
 MASS = Quantity(
     article="a",
     name="mass",
@@ -104,7 +125,7 @@ MASS = Quantity(
     },
     example="`2.4 kg`",
 )
-QUANTITIES = (LENGTH, TIME, ANGLE, MASS)
+QUANTITIES = (LENGTH, TIME, ANGLE, MASS, VOLUME)
 
 _WORD = re.compile(r"[A-Za-z\u00b5\u03bc_]{1,24}")
 

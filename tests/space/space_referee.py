@@ -16,6 +16,9 @@ from planner.model.shapes import Box, Cylinder, Outline, Pose, Solid, Tube, Vec
 
 Array = npt.NDArray[np.float64]
 
+PROOF_MM = 0.002
+"""A distance known from above and from below to within this is proved."""
+
 
 def turn_matrix(turn_deg: Vec) -> Array:
     """Turn each unit vector about x, then y, then z, by hand."""
@@ -120,10 +123,12 @@ class Shape:
 def _nearest_in_polygon(p: Array, polygon: Array) -> Array:
     a, b = polygon, np.roll(polygon, -1, axis=0)
     side = b - a
+    length = np.linalg.norm(side, axis=1)
+    a, b, side = a[length > 0.0], b[length > 0.0], side[length > 0.0]  # a point told twice
     turned = side[:, 0] * (p[1] - a[:, 1]) - side[:, 1] * (p[0] - a[:, 0])
     if np.all(turned >= 0.0) or np.all(turned <= 0.0):
         return p
-    t = np.clip(np.einsum("ij,ij->i", p - a, side) / np.einsum("ij,ij->i", side, side), 0.0, 1.0)
+    t = np.clip(np.einsum("ij,ij->i", p - a, side) / np.maximum(np.einsum("ij,ij->i", side, side), 1e-300), 0.0, 1.0)
     q = a + t[:, None] * side
     return q[int(np.argmin(np.linalg.norm(q - p, axis=1)))]
 
@@ -144,23 +149,46 @@ def separations(a: Shape, b: Shape, ways: Array) -> Array:
     return -b.reach(-ways) - a.reach(ways)
 
 
-def signed_distance(a: Shape, b: Shape, rng: np.random.Generator, starts: int = 24, rounds: int = 90) -> float:
-    """Greatest separation over all directions: coarse spread, then random zooming from the best few."""
+def signed_distance(a: Shape, b: Shape, rng: np.random.Generator, starts: int = 12, rounds: int = 140) -> float:
+    """Greatest separation over all directions: coarse spread, then a random climb from the best few.
+
+    Each climber takes longer steps after a success and shorter ones after a failure, so that it can follow a ridge.
+    """
     values = separations(a, b, _WAYS)
     at = _WAYS[np.argsort(-values)[:starts]]
     best = separations(a, b, at)
-    size = 0.06
+    size = np.full(len(at), 0.06)
+    rows = np.arange(len(at))
     for _ in range(rounds):
-        tries = at[:, None, :] + size * rng.normal(size=(len(at), 40, 3))
+        tries = at[:, None, :] + size[:, None, None] * rng.normal(size=(len(at), 30, 3))
         tries /= np.linalg.norm(tries, axis=2, keepdims=True)
-        found = separations(a, b, tries.reshape(-1, 3)).reshape(len(at), 40)
+        found = separations(a, b, tries.reshape(-1, 3)).reshape(len(at), 30)
         pick = np.argmax(found, axis=1)
-        rows = np.arange(len(at))
         better = found[rows, pick] > best
         at = np.where(better[:, None], tries[rows, pick], at)
+        gained = found[rows, pick] > best + 1e-5
         best = np.maximum(best, found[rows, pick])
-        size *= 0.85
+        size *= np.where(gained, 1.25, 0.8)
+        if size.max() < 1e-8:
+            break
     return float(best.max())
+
+
+def true_gap(a: Shape, b: Shape, rng: np.random.Generator, told: Vec | None = None) -> tuple[float, bool]:
+    """Signed distance, and whether it is proved from both sides (else it is the best bound that was found).
+
+    Apart: nearest points by projecting to and fro, with the direction between them as the proof. A direction that
+    is ``told`` by whoever is being checked counts as one more try: every direction's separation, worked out here, is
+    a true lower bound, so a false direction helps nobody.
+    """
+    below, above = nearest_by_projection(a, b, rounds=400)
+    if below > 0.0 and above - below < PROOF_MM:
+        return above, True
+    tries = [below, signed_distance(a, b, rng)]
+    if told is not None:
+        way = np.array(told)
+        tries.append(float(separations(a, b, (way / np.linalg.norm(way))[None, :])[0]))
+    return max(tries), False
 
 
 def nearest_by_projection(a: Shape, b: Shape, rounds: int = 4000) -> tuple[float, float]:
@@ -175,5 +203,7 @@ def nearest_by_projection(a: Shape, b: Shape, rounds: int = 4000) -> tuple[float
             break
     q = b.nearest(p)
     upper = float(np.linalg.norm(q - p))
+    if upper < 1e-9:
+        return -math.inf, 0.0
     way = ((q - p) / upper)[None, :]
     return float(separations(a, b, way)[0]), upper

@@ -1,0 +1,69 @@
+"""The new run of a link: where it goes and what is cut and bent for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from planner.model.shapes import Vec
+
+
+class RunSort(StrEnum):
+    """How a link is made, which decides what its cut list says."""
+
+    PIPE = "pipe"
+    """bent to its run and keeps it"""
+    HOSE = "hose"
+    CABLE = "cable"
+    """an inner that slides in an outer"""
+    LOOM = "loom"
+    """wires, single or taped together"""
+    ROD = "rod"
+    """straight from joint to joint, pushes and pulls"""
+    SHAFT = "shaft"
+    """straight from joint to joint, turns"""
+    BELT = "belt"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bend:
+    """One bend, as it is marked on the straight tube.
+
+    ``at_mm`` is where it begins, measured along the tube from its first end; ``roll_deg`` how far the tube is turned
+    about its own line since the bend before, right-handed about the way it runs; ``towards`` which way it goes then.
+    """
+
+    at_mm: float
+    angle_deg: float
+    roll_deg: float
+    towards: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """The run found for a link, in the vehicle after the job.
+
+    ``points_mm`` go from port to port, with a corner for each bend of radius ``bend_mm``; ``length_mm`` is the bent
+    centre line, ``bound_mm`` a length no clear run goes below, ``cut_mm`` what is cut off the coil or roll.
+    """
+
+    link: str
+    sort: RunSort
+    points_mm: tuple[Vec, ...]
+    bend_mm: float
+    length_mm: float
+    bound_mm: float
+    cut_mm: float
+    bends: tuple[Bend, ...] = ()
+    clips_mm: tuple[float, ...] = ()
+    """Where it is clipped, along its length from its first end."""
+    loose_mm: tuple[float, ...] = ()
+    """Those of ``clips_mm`` with nothing firm close by to clip it to."""
+    lines: tuple[str, ...] = ()
+    """The cut list in words, in the owner's units."""
+    clear_mm: float | None = None
+    """Gap to the nearest hot or moving thing; None when there is none near."""
+    clear_of: str = ""
+    """Id of that thing."""
+    advised: bool = False
+    """Only advice: the job drew another run, which is not clear."""

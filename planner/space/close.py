@@ -1,0 +1,206 @@
+"""Which bodies come closer to each other than they may, many at once: the same answers as one pair at a time.
+
+Almost all pairs are settled in arrays, by their boxes, by two points near enough or by a direction that parts them;
+the few that lie within a hair of their limit are left to the exact way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.space.approach import HAIR_MM, NEARER, NOT_NEARER, OPEN, Question, nearer
+from planner.space.body import Body
+from planner.space.broad import box_corners, near_rows
+from planner.space.distance import EXACT_MM
+from planner.space.frames import FloatArray
+from planner.space.packed import Pack
+from planner.space.parting import deeper
+from planner.space.pieces import IntArray, Piece
+from planner.space.separation import separation
+
+BoolArray = npt.NDArray[np.bool_]
+"""Truth values; the shape is given in each docstring."""
+
+_ROWS = 200_000
+"""Pairs of pieces looked at in one go."""
+
+
+def close_pairs(bodies: Sequence[Body], margin_mm: float | Sequence[float]) -> list[tuple[int, int]]:
+    """Pairs (i, j), i < j, in rising order, whose gap is less than their margin by more than 0.01 mm.
+
+    Parameters
+    ----------
+    bodies
+        The bodies.
+    margin_mm : float or one for each body [mm]
+        How far they are to stay apart; of two bodies with margins of their own the larger counts.
+
+    Raises
+    ------
+    ValueError
+        When there are not as many margins as bodies.
+
+    """
+    margins = np.broadcast_to(np.asarray(margin_mm, dtype=np.float64), (len(bodies),)) if len(bodies) else np.zeros(0)
+    if len(bodies) < 2:  # noqa: PLR2004 - a pair needs two
+        return []
+    first, second = near_rows(*box_corners(bodies), margins)
+    close = _closer(bodies, (first, second), np.maximum(margins[first], margins[second]))
+    return list(zip(first[close].tolist(), second[close].tolist(), strict=True))
+
+
+def are_closer(pairs: Sequence[tuple[Body, Body]], mm: float | Sequence[float]) -> list[bool]:
+    """Answer ``closer_than(a, b, mm)`` for many pairs at once; ``mm`` [mm] is one for all, or one for each pair."""
+    limits = np.broadcast_to(np.asarray(mm, dtype=np.float64), (len(pairs),))
+    at: dict[int, int] = {}
+    bodies: list[Body] = []
+    for body in (body for pair in pairs for body in pair):
+        if id(body) not in at:
+            at[id(body)] = len(bodies)
+            bodies.append(body)
+    rows = np.array([[at[id(a)], at[id(b)]] for a, b in pairs], dtype=np.int64).reshape(-1, 2)
+    found: list[bool] = _closer(bodies, (rows[:, 0], rows[:, 1]), limits).tolist()
+    return found
+
+
+class _Pieces(NamedTuple):
+    """All pieces of some bodies in arrays; ``starts`` (b,) and ``sizes`` (b,) say which are whose."""
+
+    pieces: tuple[Piece, ...]
+    places: FloatArray
+    lows: FloatArray
+    highs: FloatArray
+    body_lows: FloatArray
+    body_highs: FloatArray
+    starts: IntArray
+    sizes: IntArray
+
+
+class _Rows(NamedTuple):
+    """Pairs of pieces: of which pair of bodies, which pieces, the limit [mm], the bound by their boxes [mm]."""
+
+    pair: IntArray
+    first: IntArray
+    second: IntArray
+    limit_mm: FloatArray
+    bound_mm: FloatArray
+
+    def part(self, kept: IntArray | BoolArray) -> _Rows:
+        """Some of the rows."""
+        return _Rows(self.pair[kept], self.first[kept], self.second[kept], self.limit_mm[kept], self.bound_mm[kept])
+
+
+def _closer(bodies: Sequence[Body], pairs: tuple[IntArray, IntArray], limits_mm: FloatArray) -> BoolArray:
+    """Whether each pair (n,) of bodies is closer than its limit (n,) by more than 0.01 mm."""
+    first, second = pairs
+    answers = np.zeros(len(first), dtype=bool)
+    if not len(first):
+        return answers
+    used = np.unique(np.concatenate([first, second]))
+    place = np.zeros(len(bodies), dtype=np.int64)
+    place[used] = np.arange(len(used))
+    table = _table([bodies[k] for k in used.tolist()])
+    one, other, limit = place[first], place[second], limits_mm - EXACT_MM
+    ends = np.cumsum(table.sizes[one] * table.sizes[other])
+    start = 0
+    while start < len(first):
+        before = int(ends[start - 1]) if start else 0
+        stop = max(start + 1, int(np.searchsorted(ends, before + _ROWS, side="right")))
+        part = np.arange(start, stop)
+        _settle(table, _rows(table, part, (one[part], other[part]), limit[part]), answers)
+        start = stop
+    return answers
+
+
+def _table(bodies: Sequence[Body]) -> _Pieces:
+    sizes = np.array([len(body.pieces) for body in bodies], dtype=np.int64)
+    return _Pieces(
+        tuple(piece for body in bodies for piece in body.pieces),
+        np.concatenate([body.places for body in bodies]),
+        np.concatenate([body.lows for body in bodies]),
+        np.concatenate([body.highs for body in bodies]),
+        *box_corners(bodies),
+        np.cumsum(sizes) - sizes,
+        sizes,
+    )
+
+
+def _rows(table: _Pieces, pair: IntArray, bodies: tuple[IntArray, IntArray], limit_mm: FloatArray) -> _Rows:
+    """Those pairs of pieces of each pair of bodies whose boxes are closer than the limit."""
+    one, other = bodies
+    at, first = _each_piece(table, one)
+    kept = _box_bounds(
+        (table.lows[first], table.highs[first]), (table.body_lows[other[at]], table.body_highs[other[at]])
+    )
+    near = kept < limit_mm[at]
+    at, first = at[near], first[near]
+    back, second = _each_piece(table, other[at])
+    at, first = at[back], first[back]
+    bound = _box_bounds((table.lows[first], table.highs[first]), (table.lows[second], table.highs[second]))
+    limit = limit_mm[at]
+    return _Rows(pair[at], first, second, limit, bound).part(bound < limit)
+
+
+def _each_piece(table: _Pieces, bodies: IntArray) -> tuple[IntArray, IntArray]:
+    """Positions in ``bodies`` (n,), each as often as its body has pieces, and those pieces."""
+    counts = table.sizes[bodies]
+    at = np.repeat(np.arange(len(bodies)), counts)
+    within = np.arange(len(at)) - np.repeat(np.cumsum(counts) - counts, counts)
+    return at, table.starts[bodies][at] + within
+
+
+def _box_bounds(one: tuple[FloatArray, FloatArray], other: tuple[FloatArray, FloatArray]) -> FloatArray:
+    """Lower bound (n,) [mm] of the signed distance of what lies in two boxes; their own signed distance."""
+    apart = np.maximum(one[0] - other[1], other[0] - one[1])
+    outside = np.maximum(apart, 0.0)
+    distance = np.sqrt(np.einsum("ij,ij->i", outside, outside))
+    return np.where(distance > 0.0, distance, np.maximum(np.maximum(apart[:, 0], apart[:, 1]), apart[:, 2]))
+
+
+def _settle(table: _Pieces, rows: _Rows, answers: BoolArray) -> None:
+    """Set the answers of the pairs of bodies that have a pair of pieces among ``rows`` closer than the limit.
+
+    The pair of pieces whose boxes lie deepest in each other goes first, and mostly spares the others.
+    """
+    if not len(rows.pair):
+        return
+    used, back = np.unique(np.concatenate([rows.first, rows.second]), return_inverse=True)
+    pack = Pack([table.pieces[k] for k in used.tolist()])
+    a, b = back[: len(rows.pair)], back[len(rows.pair) :]
+    upright = pack.upright_boxes()
+    answers[rows.pair[upright[a] & upright[b]]] = True  # their boxes are they themselves
+    shift = table.places[rows.second] - table.places[rows.first]
+    asked = Question(a, b, shift, rows.limit_mm + pack.ball_mm[a] + pack.ball_mm[b])
+    order = np.lexsort((rows.bound_mm, rows.pair))
+    firsts = np.diff(rows.pair[order], prepend=-1) != 0
+    left = [np.zeros(0, dtype=np.int64)]
+    for batch in (order[firsts], order[~firsts]):
+        waiting = batch[~answers[rows.pair[batch]]]
+        found = _judged(pack, asked.part(waiting))
+        answers[rows.pair[waiting[found == NEARER]]] = True
+        left.append(waiting[found == OPEN])
+    _settle_exactly(table, rows.part(np.concatenate(left)), answers)
+
+
+def _judged(pack: Pack, asked: Question) -> IntArray:
+    """Answer (n,) about each pair of pieces by the batched ways."""
+    touching = asked.limit_mm <= 2.0 * HAIR_MM
+    # what is found apart is not deep in each other either
+    eased = asked._replace(limit_mm=np.where(touching, 2.0 * HAIR_MM, asked.limit_mm))
+    answers = nearer(pack, eased)
+    meeting = np.flatnonzero(touching & (answers != NOT_NEARER))
+    answers[meeting] = deeper(pack, asked.part(meeting))
+    return answers
+
+
+def _settle_exactly(table: _Pieces, rows: _Rows, answers: BoolArray) -> None:
+    """One pair of pieces at a time, those whose boxes lie deepest in each other first."""
+    for k in np.argsort(rows.bound_mm, kind="stable").tolist():
+        pair, i, j = int(rows.pair[k]), int(rows.first[k]), int(rows.second[k])
+        if not answers[pair]:
+            found = separation(table.pieces[i], table.pieces[j], table.places[j] - table.places[i])
+            answers[pair] = found.mm < rows.limit_mm[k]

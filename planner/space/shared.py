@@ -1,0 +1,45 @@
+"""What two convex pieces share, as a box: the vertices of an intersection lie on the edges of the one or the other."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from planner.space.frames import FloatArray
+from planner.space.pieces import Piece, Skin
+
+_LEVEL = 1e-12
+_OUTSIDE_MM = 1e-9
+
+
+def shared_box(a: Piece, b: Piece, shift_mm: FloatArray) -> tuple[FloatArray, FloatArray] | None:
+    """Low and high corner (3,) [mm], about a's origin, of what two pieces share; None when they share nothing.
+
+    Round pieces are taken as the flat-sided ones they are shown by.
+    """
+    if not len(a.skin.normals) or not len(b.skin.normals):  # of no volume
+        return None
+    points = np.vstack([_clipped(a.skin, b.skin, shift_mm), _clipped(b.skin, a.skin, -shift_mm) + shift_mm])
+    if not len(points):
+        return None
+    # very thin solids lose their narrow faces on the way to triangles; their own boxes do not
+    low = np.maximum(a.box_mm[0], b.box_mm[0] + shift_mm)
+    high = np.minimum(a.box_mm[1], b.box_mm[1] + shift_mm)
+    return np.clip(points.min(axis=0), low, high), np.clip(points.max(axis=0), low, high)
+
+
+def _clipped(edged: Skin, flat: Skin, shift_mm: FloatArray) -> FloatArray:
+    """Ends (n, 3) [mm] of what is left of the edges of one piece within the faces of another, shifted by ``shift_mm``.
+
+    Source: M. Cyrus and J. Beck, "Generalized two- and three-dimensional clipping", Computers and Graphics 3 (1978).
+    """
+    room = (flat.offsets_mm + flat.normals @ shift_mm + _OUTSIDE_MM) - edged.starts_mm @ flat.normals.T
+    speed = edged.ways_mm @ flat.normals.T
+    # an edge along a face is within it all the way, or never
+    speed[np.abs(speed) <= _LEVEL] = _LEVEL
+    at = room / speed
+    ahead = speed > 0.0
+    leaves = np.minimum(1.0, np.where(ahead, at, 1.0).min(axis=1))
+    enters = np.maximum(0.0, np.where(ahead, 0.0, at).max(axis=1))
+    held = enters <= leaves
+    starts, ways = edged.starts_mm[held], edged.ways_mm[held]
+    return np.vstack([starts + enters[held, None] * ways, starts + leaves[held, None] * ways])

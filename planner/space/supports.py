@@ -1,0 +1,170 @@
+"""What batches of pieces are judged by: how far each reaches along fixed directions, and a box that fits inside it.
+
+Both are cheap bounds of a piece, one from outside and one from inside. Where they agree on a question about two
+pieces no exact distance has to be found.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from planner.space.frames import FloatArray
+from planner.space.pieces import Bar, Hull, Piece, perpendiculars, sphere_directions
+
+_CORNERS = 8
+_SEGMENT = 2
+_SAME_MM = 1e-9
+_SQUARE = 1.0 / math.sqrt(2.0)
+_CUBE = 1.0 / math.sqrt(3.0)
+_SIDES = 12
+"""Sides of the prism that stands for a round bar."""
+_WAIST, _TIP = 0.96, 0.28
+"""A round-ended bar of radius 1 holds a bar of radius 0.96 that is 0.28 longer than its straight part at each end."""
+_LEVEL = 1e-9
+_SPREAD = 200
+"""Directions spread over half a sphere."""
+
+
+def _fixed_directions() -> FloatArray:
+    """The three axes first, then a fan in each plane square to an axis, then the diagonals of a cube."""
+    fan = [math.radians(a) for a in (45.0, 135.0, 22.5, 67.5, 112.5, 157.5)]
+    flat = [(math.cos(a), math.sin(a)) for a in fan]
+    planes = [(0.0, u, v) for u, v in flat] + [(u, 0.0, v) for u, v in flat] + [(u, v, 0.0) for u, v in flat]
+    corners = [(_CUBE, y * _CUBE, z * _CUBE) for y in (-1.0, 1.0) for z in (-1.0, 1.0)]
+    return np.array([*np.eye(3).tolist(), *planes, *corners])
+
+
+DIRECTIONS: FloatArray = _fixed_directions()
+"""Unit directions (k, 3) along which every piece's extent is known; the first three are the axes."""
+
+
+def _round_directions() -> FloatArray:
+    """A fan every 5 degrees in each plane square to an axis, and an even spread between: for round pieces."""
+    angles = np.radians(np.arange(0.0, 180.0, 5.0))
+    u, v, none = np.cos(angles), np.sin(angles), np.zeros(len(angles))
+    fans = [np.column_stack(columns) for columns in ((none, u, v), (u, none, v), (u, v, none))]
+    return np.vstack([*fans, sphere_directions(2 * _SPREAD)[len(np.eye(3)) * 2 :][:_SPREAD]])
+
+
+ROUND_DIRECTIONS: FloatArray = _round_directions()
+"""Unit directions (k, 3), about 8 degrees apart and less near the axes' planes, each standing for its opposite too."""
+
+
+def extents_of(piece: Piece, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Least and greatest coordinate (n,) [mm] of a whole piece, its ball included, along unit ``directions`` (n, 3)."""
+    low, high = piece.span(directions)
+    return low - piece.ball_mm, high + piece.ball_mm
+
+
+def is_upright_box(piece: Piece) -> bool:
+    """Whether a piece is a sharp-edged box with its edges along the vehicle's axes."""
+    if not isinstance(piece, Hull) or piece.ball_mm > 0.0 or len(piece.points_mm) != _CORNERS:
+        return False
+    low, high = piece.box_mm
+    on_face = (np.abs(piece.points_mm - low) < _SAME_MM) | (np.abs(piece.points_mm - high) < _SAME_MM)
+    return bool(on_face.all()) and len(np.unique(piece.points_mm > (low + high) / 2.0, axis=0)) == _CORNERS
+
+
+def inner_box(piece: Piece) -> tuple[FloatArray, FloatArray]:
+    """Low and high corner (3,) [mm] of an upright box that lies inside a piece; it may be of no size."""
+    if isinstance(piece, Bar):
+        half = _along_axis(piece.axis, piece.half_mm, piece.radius_mm)
+        if half is None:
+            half = np.full(3, min(piece.radius_mm, piece.half_mm) * _CUBE)
+        return -half, half
+    if len(piece.points_mm) <= _SEGMENT:
+        return _in_capsule(piece)
+    middle: FloatArray = piece.points_mm.mean(axis=0)
+    low, high = piece.span(piece.faces)
+    along = piece.faces @ middle
+    room = np.minimum(high - along, along - low)
+    half = (piece.box_mm[1] - piece.box_mm[0]) / 2.0 - piece.ball_mm
+    share = float(np.min(room / np.maximum(np.abs(piece.faces) @ half, _SAME_MM)))
+    half = half * min(1.0, max(0.0, share))
+    return middle - half, middle + half
+
+
+def _in_capsule(piece: Hull) -> tuple[FloatArray, FloatArray]:
+    middle: FloatArray = piece.points_mm.mean(axis=0)
+    way = piece.points_mm[-1] - piece.points_mm[0]
+    length = math.sqrt(float(way @ way))
+    half = _along_axis(way / length, length / 2.0, piece.ball_mm) if length > piece.ball_mm else None
+    if half is None:
+        half = np.full(3, piece.ball_mm * _CUBE)
+    return middle - half, middle + half
+
+
+def _along_axis(way: FloatArray, half_mm: float, radius_mm: float) -> FloatArray | None:
+    """Half sizes (3,) [mm] of the longest square bar in a round one, None when it lies askew."""
+    axis = int(np.argmax(np.abs(way)))
+    if abs(float(way[axis])) < 1.0 - _SAME_MM:
+        return None
+    half = np.full(3, radius_mm * _SQUARE)
+    half[axis] = half_mm
+    return half
+
+
+def own_directions(hull: Hull) -> FloatArray:
+    """Unit directions (n, 3) that part a hull from others best: its faces, and its edges seen along each axis."""
+    edges = hull.edges
+    crosses = [np.stack([np.zeros(len(edges)), edges[:, 2], -edges[:, 1]], axis=1),
+               np.stack([-edges[:, 2], np.zeros(len(edges)), edges[:, 0]], axis=1),
+               np.stack([edges[:, 1], -edges[:, 0], np.zeros(len(edges))], axis=1)]  # fmt: skip
+    return np.vstack([hull.faces, _askew(np.vstack(crosses))])
+
+
+def _askew(crosses: FloatArray) -> FloatArray:
+    """Cross products (n, 3) of unit vectors at length 1, without those of two that are level with each other."""
+    lengths = np.sqrt(np.einsum("ij,ij->i", crosses, crosses))
+    kept = lengths > _LEVEL
+    unit: FloatArray = crosses[kept] / lengths[kept, None]
+    return unit
+
+
+def flat_sided(piece: Piece) -> Hull:
+    """A sharp-edged hull inside a piece, nearly as large: the piece itself when it is one."""
+    if isinstance(piece, Bar):
+        return _prism_in(piece.axis, piece.radius_mm, piece.half_mm)
+    if piece.ball_mm <= 0.0:
+        return piece
+    if len(piece.points_mm) == _SEGMENT:
+        half = (piece.points_mm[1] - piece.points_mm[0]) / 2.0
+        length = math.sqrt(float(half @ half))
+        return _prism_in(half / length, _WAIST * piece.ball_mm, length + _TIP * piece.ball_mm)
+    if len(piece.points_mm) == 1:
+        return _prism_in(np.array([0.0, 0.0, 1.0]), _SQUARE * piece.ball_mm, _SQUARE * piece.ball_mm)
+    return Hull(piece.points_mm, triangles=piece.triangles, ways=piece.ways)
+
+
+def _prism_in(axis: FloatArray, radius_mm: float, half_mm: float) -> Hull:
+    angles = np.arange(_SIDES) * (2.0 * math.pi / _SIDES)
+    first, second = perpendiculars(axis)
+    ring = np.cos(angles)[:, None] * first + np.sin(angles)[:, None] * second
+    points = np.vstack([radius_mm * ring - half_mm * axis, radius_mm * ring + half_mm * axis])
+    half = _SIDES // 2
+    turned = math.pi / _SIDES
+    normals = np.cos(angles + turned)[:half, None] * first + np.sin(angles + turned)[:half, None] * second
+    sides = np.cross(axis, normals)
+    return Hull(points, ways=(np.vstack([axis[None], normals]), np.vstack([axis[None], sides])))
+
+
+def parting_directions(a: Hull, b: Hull) -> FloatArray:
+    """Unit directions (n, 3) along one of which two hulls that overlap are as deep as they are (separating axes)."""
+    (ax, ay, az), (bx, by, bz) = a.edges.T[:, :, None], b.edges.T[:, None, :]
+    crosses = np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=-1).reshape(-1, 3)
+    return np.vstack([a.faces, b.faces, _askew(crosses)])
+
+
+def stacked(pieces: Sequence[Piece]) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Extents (n, k) twice along :data:`DIRECTIONS`, then inner boxes (n, 3) twice [mm], each about its own origin."""
+    extents = [extents_of(piece, DIRECTIONS) for piece in pieces]
+    inner = [inner_box(piece) for piece in pieces]
+    return (
+        np.array([low for low, _ in extents]),
+        np.array([high for _, high in extents]),
+        np.array([low for low, _ in inner]),
+        np.array([high for _, high in inner]),
+    )
