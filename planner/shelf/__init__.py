@@ -1,7 +1,17 @@
 """The shelf: the catalog, and the projects that are described in its words."""
 
+from planner.shelf.draft import Draft, draft_of
 from planner.shelf.folders import catalog_folder, projects_folder
 from planner.shelf.load import list_jobs, load_job, load_vehicle
 from planner.shelf.read import load_catalog
 
-__all__ = ["catalog_folder", "list_jobs", "load_catalog", "load_job", "load_vehicle", "projects_folder"]
+__all__ = [
+    "Draft",
+    "catalog_folder",
+    "draft_of",
+    "list_jobs",
+    "load_catalog",
+    "load_job",
+    "load_vehicle",
+    "projects_folder",
+]

@@ -14,8 +14,12 @@ from planner.finding.words import did_you_mean, quoted
 from planner.model.catalog import Demanded, When, Work
 from planner.shelf.entry_schemas import TriggerEntry
 
-SECTIONS = ("kinds", "links", "systems", "conditions", "templates", "checkpoints")
+BODY = ("body_sizes", "body_figures")
+"""Sections about people."""
+SECTIONS = ("kinds", "links", "systems", "conditions", "templates", "checkpoints", "clearances", *BODY)
 """Sections of a catalog file that are keyed by id."""
+PROPERTIES = frozenset({"hot", "moving", "any"})
+"""What a side of a clearance may say instead of a kind or group."""
 FALLBACKS = (When.MADE, When.BOUGHT, When.MOVED, When.CUT, When.WELDED, When.LINK_MADE, When.LINK_ADJUSTED)
 """Knock-ons that must find tasks whatever they are about."""
 
@@ -72,6 +76,7 @@ def check_catalog(
     yield from _twins(entries["templates"])
     yield from _fallbacks(entries["templates"], folder)
     yield from _limits(entries["checkpoints"])
+    yield from _sides(entries["clearances"], names)
     if settings is not None:
         yield from _unknown(settings, ("hot_conditions", "value"), names.conditions, "condition")
         heat_shy = names.groups | names.parts | names.links
@@ -201,6 +206,13 @@ def _fallbacks(templates: Mapping[str, Written], folder: Path) -> Iterator[Findi
                 message,
                 f"write one with `when: {when.value}` and no `of`",
             )
+
+
+def _sides(clearances: Mapping[str, Written], names: _Names) -> Iterator[Finding]:
+    known = names.parts | names.links | PROPERTIES
+    for written in clearances.values():
+        for side in ("one", "other"):
+            yield from _unknown(written, (side,), known, "kind, link kind, group or property")
 
 
 def _limits(rules: Mapping[str, Written]) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ from planner.files.schema_job import TaskFile
 from planner.finding.words import quoted
 from planner.model.catalog import Catalog
 from planner.model.job import Add, Change, Grow, Move, Remove, Replace, TakeOff
-from planner.model.vehicle import Component, Freedom, Link, Vehicle
+from planner.model.vehicle import Component, Driver, Freedom, Link, Spot, Vehicle
 from planner.shelf.fill_change import Roll
 from planner.shelf.lone_members import wet_kinds
 
@@ -37,11 +37,15 @@ def check_changes(written: Written, roll: Roll, catalog: Catalog, faults: Faults
             case TakeOff(part=name):
                 if not _cannot_come_off((*path, "part"), name, roll, faults):
                     _check_minutes((*path, "part"), name, roll.vehicle, catalog, faults)
-            case Remove(part=name) | Move(part=name) | Grow(part=name):
+            case Remove(part=name):
+                _check_minutes((*path, "part"), name, roll.vehicle, catalog, faults)
+                _check_driver((*path, "part"), name, roll.vehicle, faults)
+            case Move(part=name) | Grow(part=name):
                 _check_minutes((*path, "part"), name, roll.vehicle, catalog, faults)
             case Replace(part=name, component=new):
                 _check_minutes((*path, "part"), name, roll.vehicle, catalog, faults)
                 _check_ports((*path, "component", "ports"), name, heirs, roll, faults)
+                _check_places((*path, "component", "ports"), name, new, roll.vehicle, faults)
                 _check_joined(path, new, joined, catalog, faults)
             case Add(component=new):
                 _check_joined(path, new, joined, catalog, faults)
@@ -107,6 +111,33 @@ def _check_ports(path: KeyPath, old: str, heirs: Mapping[str, Component], roll: 
                 )
                 hint = f"give {quoted(new.id)} this port, or remove {quoted(link.id)} in the job if it is to go"
                 faults.warn("lost-port", path, message, hint, key=True)
+
+
+def _check_places(path: KeyPath, old: str, new: Component, vehicle: Vehicle, faults: Faults) -> None:
+    """Report each relation or place of the driver that is by a port which the part that takes over does not have."""
+    ports = {"", *new.ports_mm}
+    lost = [
+        (f"the relation {quoted(r.id)} is about", port)
+        for r in vehicle.relations.values()
+        for part, port in ((r.part, r.port), (r.of, r.of_port))
+        if part == old and port not in ports
+    ]
+    lost += [("the driver sits by", s.port) for s in _spots(vehicle) if s.on == old and s.port not in ports]
+    for what, port in dict.fromkeys(lost):
+        message = f"{what} the port {quoted(port)} of {quoted(old)}, which {quoted(new.id)} does not have"
+        faults.error("lost-place", path, message, f"give {quoted(new.id)} this port", key=True)
+
+
+def _check_driver(path: KeyPath, gone: str, vehicle: Vehicle, faults: Faults) -> None:
+    """Report a part that goes for good and by which the driver sits."""
+    if any(spot.on == gone for spot in _spots(vehicle)):
+        message = f"the driver sits by {quoted(gone)}, and nothing takes its place"
+        faults.error("lost-place", path, message, "replace it, or write the driver's places as `[x, y, z]`")
+
+
+def _spots(vehicle: Vehicle) -> list[Spot]:
+    driver = vehicle.driver or Driver()
+    return [s for s in (driver.heel, driver.hip, *driver.points.values()) if s is not None]
 
 
 def _still_joined(roll: Roll, heirs: Mapping[str, Component]) -> Iterable[str]:

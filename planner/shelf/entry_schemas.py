@@ -12,7 +12,8 @@ from pydantic import Field
 from planner.files import Entry
 from planner.files.schema_vehicle import Version
 from planner.files.values import FreedomText, Hands, NeedText, SideText, Slug, Text, one_of
-from planner.model.catalog import Blocks, Demanded, When, Work
+from planner.model.catalog import Blocks, Demanded, Measure, Sex, When, Work
+from planner.model.runs import RunSort
 
 Words = Annotated[str, Field(max_length=400)]
 """Text that may be empty."""
@@ -25,6 +26,9 @@ WorkText = Annotated[Work, one_of(Work)]
 WhenText = Annotated[When, one_of(When)]
 DemandedText = Annotated[Demanded, one_of(Demanded)]
 BlocksText = Annotated[Blocks, one_of(Blocks)]
+SexText = Annotated[Sex, one_of(Sex)]
+MeasureText = Annotated[Measure, one_of(Measure)]
+RunText = Annotated[RunSort, one_of(RunSort)]
 
 
 class RoomEntry(Entry):
@@ -77,6 +81,10 @@ class KindEntry(Entry):
     """What must stay true of it."""
     hot: bool = False
     """Gets hot in use."""
+    unsprung: bool = False
+    """Stays with the wheels when the suspension moves."""
+    moving: bool = False
+    """Moves or turns in use."""
 
 
 class LinkEntry(Entry):
@@ -118,6 +126,20 @@ class LinkEntry(Entry):
     """Tools to take it off and refit it."""
     needs: Texts = Field(default_factory=list)
     """Conditions it is taken off and refitted in."""
+    hot: bool = False
+    """Gets hot in use."""
+    moving: bool = False
+    """Moves or turns in use."""
+    run: RunText | None = None
+    """How it is made; left out: by whether it is rigid and may be bent."""
+    clip_pitch_mm: LengthMm = 0.0
+    """Clips are at most this far apart; 0 for none."""
+    spare_mm: LengthMm = 0.0
+    """Added at each end when it is cut."""
+    straight_mm: LengthMm = 0.0
+    """Kept straight at each end for its fitting."""
+    fitted: Words = ""
+    """What is fitted at each end."""
 
 
 class SystemEntry(Entry):
@@ -264,6 +286,63 @@ class RuleEntry(Entry):
     """Conditions that must be left for good before it is made."""
 
 
+class ClearanceEntry(Entry):
+    """How far two sorts of thing are kept apart."""
+
+    one: Annotated[Texts, Field(min_length=1)]
+    """Kinds, link kinds, groups, or `hot`, `moving`, `any`."""
+    other: Annotated[Texts, Field(min_length=1)]
+    """The same for what it is kept from."""
+    keep_mm: Annotated[float, Field(gt=0, le=1_000)]
+    """The least gap between them."""
+    why: Text
+    """What happens when they come nearer."""
+    source: Words = ""
+    """Where the number comes from."""
+
+
+BodyMm = Annotated[float, Field(gt=0, le=3_000)]
+"""No length of a human body is more."""
+
+
+class BodySizeEntry(Entry):
+    """One measured length of people, as printed."""
+
+    of: SexText
+    """woman or man."""
+    what: MeasureText
+    """What is measured."""
+    count: Annotated[int, Field(gt=0)]
+    """People measured."""
+    mean_mm: BodyMm
+    """Mean."""
+    sd_mm: BodyMm
+    """Standard deviation."""
+    p1_mm: BodyMm | None = None
+    """1st percentile, where printed."""
+    p5_mm: BodyMm | None = None
+    """5th percentile."""
+    p50_mm: BodyMm | None = None
+    """50th percentile."""
+    p95_mm: BodyMm | None = None
+    """95th percentile."""
+    p99_mm: BodyMm | None = None
+    """99th percentile."""
+    source: Words = ""
+    """Where the numbers come from."""
+
+
+class BodyFigureEntry(Entry):
+    """One published figure about the body."""
+
+    value: Annotated[float, Field(gt=0, le=3_000)]
+    """The number."""
+    unit: Text
+    """Its unit: mm or deg."""
+    source: Words = ""
+    """Where the number comes from."""
+
+
 class NamesSetting(Entry):
     """A list with its source."""
 
@@ -327,6 +406,12 @@ class CatalogFile(Entry):
     """Task templates."""
     checkpoints: dict[Slug, RuleEntry] = Field(default_factory=dict)
     """Checkpoint rules."""
+    clearances: dict[Slug, ClearanceEntry] = Field(default_factory=dict)
+    """How far sorts of thing are kept apart."""
+    body_sizes: dict[Slug, BodySizeEntry] = Field(default_factory=dict)
+    """Published sizes of people."""
+    body_figures: dict[Slug, BodyFigureEntry] = Field(default_factory=dict)
+    """Other published figures about the body."""
     settings: SettingsEntry | None = None
     """Settings of the catalog as a whole; in one file only."""
     cautions: dict[Text, Text] = Field(default_factory=dict)

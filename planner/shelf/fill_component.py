@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from planner.files import KeyPath
 from planner.files.schema_vehicle import ComponentFile
 from planner.finding.words import quoted
 from planner.model.catalog import Kind
-from planner.model.shapes import Pose, Solid, Vec
+from planner.model.shapes import Mesh, Pose, Solid, Vec
 from planner.model.vehicle import Component, Freedom
 from planner.shelf.bench import Bench
 from planner.shelf.extents import extent_mm
-from planner.shelf.fill_solid import fill_motion, fill_room, fill_solid, fill_turn
+from planner.shelf.fill_motion import fill_motion
+from planner.shelf.fill_remake import fill_remake
+from planner.shelf.fill_solid import fill_room, fill_solid, fill_turn
+from planner.shelf.fill_ways import fill_ways
+from planner.shelf.needless_solids import needless
+from planner.units import Size
 
 HEAVIEST_KG = 20_000.0
 PARTS = ("part",)
@@ -39,6 +45,9 @@ def fill_component(name: str, file: ComponentFile, path: KeyPath, bench: Bench) 
     kind = _kind(file, path, bench)
     solids = tuple(fill_solid(solid, (*path, "solids", i), bench) for i, solid in enumerate(file.solids))
     _check_extent(solids, kind, path, bench)
+    for one, other in needless(solids):
+        message = f"solid {one + 1} lies wholly inside solid {other + 1} of the same part"
+        bench.faults.warn("needless-solid", (*path, "solids", one), message, "it adds nothing: check where it sits")
     said = file.model_fields_set
     return Component(
         id=name,
@@ -57,7 +66,8 @@ def fill_component(name: str, file: ComponentFile, path: KeyPath, bench: Bench) 
         if file.rooms is None
         else tuple(fill_room(room, (*path, "rooms", i), bench) for i, room in enumerate(file.rooms)),
         motion=None if file.motion is None else fill_motion(file.motion, (*path, "motion"), bench),
-        way_out=None if file.way_out is None else tuple(dict.fromkeys(file.way_out)),
+        unsprung=kind.unsprung if file.unsprung is None else file.unsprung,
+        way_out=None if file.way_out is None else fill_ways(file.way_out, (*path, "way_out"), bench),
         off_min=bench.minutes((*path, "off"), file.off, kind.off_min),
         on_min=bench.minutes((*path, "on"), file.on, kind.on_min),
         hands=file.hands or kind.hands,
@@ -68,9 +78,12 @@ def fill_component(name: str, file: ComponentFile, path: KeyPath, bench: Bench) 
         systems=bench.check_ids((*path, "systems"), file.systems, "system"),
         ports_mm={port: bench.point((*path, "ports", port), at) for port, at in file.ports.items()},
         touches=_touches(name, file, path, bench),
+        near_mm=fill_near(file.near, path, bench),
         tools=kind.tools if file.tools is None else tuple(file.tools),
         needs=kind.needs if file.needs is None else bench.check_ids((*path, "needs"), file.needs, "condition"),
+        remake=fill_remake(file, path, bench),
         position_doubt_mm=bench.doubt(*file.at),
+        position_doubts_mm=(bench.doubt(file.at[0]), bench.doubt(file.at[1]), bench.doubt(file.at[2])),
     )
 
 
@@ -89,7 +102,9 @@ def _check_extent(solids: tuple[Solid, ...], kind: Kind, path: KeyPath, bench: B
     alone = [i for i, solid in enumerate(solids) if extent_mm([solid]) > kind.largest_mm]
     blamed: KeyPath = (*path, "solids", alone[0]) if alone else (*path, "solids")
     message = f"a {kind.name} {bench.length(longest)} long: the largest believed is {bench.length(kind.largest_mm)}"
-    bench.faults.error("absurd-size", blamed, message, "check the unit, or choose another kind")
+    drawn = any(isinstance(solids[i], Mesh) for i in alone or range(len(solids)))
+    unit = "an STL file has no unit of its own: check `units`" if drawn else "check the unit"
+    bench.faults.error("absurd-size", blamed, message, f"{unit}, or choose another kind")
 
 
 def _mounting(name: str, file: ComponentFile, path: KeyPath, bench: Bench) -> str | None:
@@ -133,3 +148,12 @@ def _touches(name: str, file: ComponentFile, path: KeyPath, bench: Bench) -> tup
         here = (*path, "touches", file.touches.index(name))
         bench.faults.error("self-relation", here, f"{quoted(name)} touches itself", "leave it out")
     return bench.check_ids((*path, "touches"), file.touches, *PARTS_AND_LINKS)
+
+
+def fill_near(near: Mapping[str, Size], path: KeyPath, bench: Bench) -> dict[str, float]:
+    """How near [mm] the named parts and links may come."""
+    return {
+        name: bench.allowance((*path, "near", name), size, 0.0)
+        for name, size in near.items()
+        if bench.check_id((*path, "near", name), name, *PARTS_AND_LINKS)
+    }

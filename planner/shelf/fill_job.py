@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import PurePath
 from typing import Any
 
 from planner.files import Document, Faults, JobFile, KeyPath
 from planner.finding import Finding
+from planner.finding.words import quoted
 from planner.model.catalog import Catalog
 from planner.model.job import Add, AddLink, Change, Job, Replace
-from planner.model.vehicle import Component, Link, Vehicle
+from planner.model.vehicle import Component, Link, Relation, Vehicle
 from planner.shelf.bench import Bench
 from planner.shelf.change_checks import check_changes, check_off
 from planner.shelf.fill_change import Changes, Roll, call_roll
 from planner.shelf.fill_diary import check_year, fill_pace, fill_purchases, fill_sessions, fill_tasks
+from planner.shelf.fill_relation import Around, fill_relation
 from planner.shelf.fill_vehicle import catalog_ids, section_ids
 from planner.shelf.lone_members import warn_of_lone_members
 
@@ -76,11 +78,23 @@ def fill_job(
         sessions=dated,
         repeating=weekly,
         days_off=tuple(sorted(set(file.days_off))),
+        relations=_relations(file, vehicle, changes, bench),
         tasks=fill_tasks(file.tasks, bench),
         purchases=fill_purchases(file.purchases, bench),
         pace=fill_pace(file.pace, bench),
     )
     return job, faults.findings()
+
+
+def _relations(file: JobFile, vehicle: Vehicle, changes: Iterable[Change], bench: Bench) -> dict[str, Relation]:
+    """Fill in the job's own relations: they may name the parts it adds."""
+    around = Around(driver=vehicle.driver, bump_mm=vehicle.bump_mm)
+    parts = {**vehicle.components, **{c.component.id: c.component for c in changes if isinstance(c, (Add, Replace))}}
+    for name in file.relations:
+        if name in vehicle.relations:
+            message = f"{quoted(name)} is a relation of the vehicle already"
+            bench.faults.error("double-id", ("relations", name), message, "choose another id", key=True)
+    return {name: fill_relation(name, entry, bench, parts, around) for name, entry in file.relations.items()}
 
 
 def _added(change: Change) -> tuple[Component | Link, ...]:

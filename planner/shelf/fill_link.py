@@ -10,7 +10,7 @@ from planner.finding.words import did_you_mean, quoted
 from planner.model.catalog import LinkKind
 from planner.model.vehicle import Component, End, Freedom, Link
 from planner.shelf.bench import Bench
-from planner.shelf.fill_component import PARTS, words_of
+from planner.shelf.fill_component import PARTS, fill_near, words_of
 from planner.units import Size
 
 WIDEST_SWING_DEG = 180.0
@@ -32,8 +32,8 @@ def fill_link(name: str, file: LinkFile, path: KeyPath, bench: Bench, parts: Map
         Components that were read, for their ports.
     """
     kind = _kind(file, path, bench)
-    start = _end((*path, "from"), file.from_, bench, parts)
-    finish = _end((*path, "to"), file.to, bench, parts)
+    start = fill_end((*path, "from"), file.from_, bench, parts)
+    finish = fill_end((*path, "to"), file.to, bench, parts)
     if start == finish:
         bench.faults.error("equal-ends", (*path, "to"), f"both ends are at {quoted(file.to)}", "name another end")
     return Link(
@@ -51,6 +51,7 @@ def fill_link(name: str, file: LinkFile, path: KeyPath, bench: Bench, parts: Map
         swing_deg=_swing(file, path, bench, kind),
         system=_system(file, path, bench),
         passes=bench.check_ids((*path, "passes"), file.passes, *PARTS),
+        near_mm=fill_near(file.near, path, bench),
         off_min=bench.minutes((*path, "off"), file.off, kind.off_min),
         on_min=bench.minutes((*path, "on"), file.on, kind.on_min),
         hands=file.hands or kind.hands,
@@ -87,7 +88,7 @@ def _kind(file: LinkFile, path: KeyPath, bench: Bench) -> LinkKind:
     )
 
 
-def _end(path: KeyPath, written: str, bench: Bench, parts: Mapping[str, Component]) -> End:
+def fill_end(path: KeyPath, written: str, bench: Bench, parts: Mapping[str, Component]) -> End:
     """Read a part, or a port of a part after a dot."""
     name, _, port = written.partition(".")
     if bench.check_id(path, name, *PARTS) and port and name in parts:

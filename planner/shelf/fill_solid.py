@@ -1,19 +1,18 @@
-"""Solids, working rooms and motions from the file to the model."""
+"""Solids and working rooms from the file to the model."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from planner.files import KeyPath
-from planner.files.schema_shapes import CylinderFile, MotionFile, OutlineFile, RoomFile, ShapeKeys, TubeFile
-from planner.model.shapes import Box, Cylinder, Motion, Outline, Pose, Slide, Solid, Tube, Turn, Vec
+from planner.files.schema_shapes import CylinderFile, OutlineFile, RoomFile, ShapeKeys, TubeFile
+from planner.model.shapes import Box, Cylinder, Outline, Pose, Solid, Tube, Vec
 from planner.model.vehicle import Room
 from planner.shelf.bench import Bench
+from planner.shelf.fill_mesh import fill_mesh
 from planner.shelf.outline_faults import crossing, is_flat, repeated
+from planner.shelf.tube_faults import folds, tight_legs
 from planner.units import Size
-
-_UNIT: dict[str, Vec] = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
-_FULL_TURN_DEG = 360.0
 
 
 def fill_solid(file: ShapeKeys, path: KeyPath, bench: Bench) -> Solid:
@@ -29,6 +28,8 @@ def fill_solid(file: ShapeKeys, path: KeyPath, bench: Bench) -> Solid:
         return _tube(file.tube, (*path, "tube"), bench, pose)
     if file.outline is not None:
         return _outline(file.outline, (*path, "outline"), bench, pose)
+    if file.stl is not None:
+        return fill_mesh(file.stl, (*path, "stl"), bench, pose)
     raise AssertionError("the schema lets no solid pass without a shape")
 
 
@@ -54,12 +55,35 @@ def _tube(file: TubeFile, path: KeyPath, bench: Bench, pose: Pose) -> Tube:
     if again is not None:
         message = f"points {again[0] + 1} and {again[1] + 1} of `through` are the same"
         bench.faults.error("bad-solid", (*path, "through", again[1]), message, "leave one of them out")
-    return Tube(
-        across_mm=bench.size((*path, "across"), file.across),
-        through_mm=points,
-        pose=pose,
-        doubt_mm=bench.doubt(file.across, *(size for point in file.through for size in point)),
-    )
+    across, bend = bench.size((*path, "across"), file.across), 0.0
+    if file.bend is not None:
+        bend = bench.allowance((*path, "bend"), file.bend, 0.0)
+        if again is None:
+            _check_bends(points, (across, bend), path, bench)
+    sizes = [size for point in file.through for size in point] + ([] if file.bend is None else [file.bend])
+    return Tube(across_mm=across, through_mm=points, bend_mm=bend, pose=pose, doubt_mm=bench.doubt(file.across, *sizes))
+
+
+def _check_bends(points: Sequence[Vec], sizes: tuple[float, float], path: KeyPath, bench: Bench) -> None:
+    """Report bends that no tube takes, and legs too short for them."""
+    across, bend = sizes
+    if 0.0 < bend < across / 2.0:
+        message = f"a bend of {bench.length(bend)} is less than half of the tube's {bench.length(across)} across"
+        hint = "`bend` is the radius of the centre line; 0 is a sharp corner"
+        bench.faults.error("tight-bend", (*path, "bend"), message, hint)
+        return
+    if bend <= 0.0:
+        return
+    for point in folds(points):
+        message = f"the tube turns straight back at point {point + 1}: no bend does that"
+        bench.faults.error("short-leg", (*path, "through", point), message, "put another point beside it")
+    for leg, needs, has in tight_legs(points, bend):
+        message = (
+            f"leg {leg + 1}, from point {leg + 1} to point {leg + 2}, needs {bench.length(needs)} for its bends "
+            f"and has {bench.length(has)}"
+        )
+        hint = f"bends of {bench.length(bend * has / needs)} would go in; or draw the points apart"
+        bench.faults.error("short-leg", (*path, "through", leg + 1), message, hint)
 
 
 def _outline(file: OutlineFile, path: KeyPath, bench: Bench, pose: Pose) -> Outline:
@@ -105,30 +129,3 @@ def fill_room(file: RoomFile, path: KeyPath, bench: Bench) -> Room:
         depth = bench.size((*path, "depth"), file.depth)
         return Room(name=file.name, needed=file.needed, side=file.side, depth_mm=depth)
     return Room(name=file.name, needed=file.needed, solid=fill_solid(file, path, bench))
-
-
-def fill_motion(file: MotionFile, path: KeyPath, bench: Bench) -> Motion:
-    """How a part moves in use."""
-    if file.turns is not None:
-        turns, here = file.turns, (*path, "turns")
-        _check_travel(turns.from_, turns.to, here, bench)
-        if abs(turns.to - turns.from_) > _FULL_TURN_DEG:
-            message = f"the part turns by `{abs(turns.to - turns.from_):g} deg`, a full turn is 360"
-            bench.faults.error("bad-motion", (*here, "to"), message, "write `from: 0, to: 360` for a full turn")
-        about = bench.point((*here, "about"), turns.about)
-        low, high = sorted((turns.from_, turns.to))
-        return Turn(about_mm=about, axis=_UNIT[turns.axis.value], from_deg=low, to_deg=high)
-    if file.slides is not None:
-        slides, here = file.slides, (*path, "slides")
-        _check_travel(slides.from_.mm, slides.to.mm, here, bench)
-        for name, size in (("from", slides.from_), ("to", slides.to)):
-            bench.check_near((*here, name), size.mm)
-        low, high = sorted((slides.from_.mm, slides.to.mm))
-        return Slide(along=_UNIT[slides.along.value], from_mm=low, to_mm=high)
-    raise AssertionError("the schema lets no motion pass without a form")
-
-
-def _check_travel(start: float, end: float, path: KeyPath, bench: Bench) -> None:
-    if start == end:
-        hint = "leave `motion` out when the part does not move"
-        bench.faults.error("bad-motion", path, "`from` and `to` of the motion are the same", hint, key=True)

@@ -8,15 +8,17 @@ from typing import Any
 import networkx as nx
 
 from planner.files import Document, Faults, KeyPath, VehicleFile
-from planner.files.schema_vehicle import RelationFile, SpaceFile
+from planner.files.schema_vehicle import SpaceFile
 from planner.finding import Finding
 from planner.finding.words import quoted
 from planner.model.catalog import Catalog
 from planner.model.shapes import Box, Pose
-from planner.model.vehicle import Component, Keeps, Relation, Space, System, Vehicle
+from planner.model.vehicle import Component, Space, System, Vehicle
 from planner.shelf.bench import Bench
 from planner.shelf.fill_component import PARTS, fill_component, words_of
+from planner.shelf.fill_driver import fill_driver
 from planner.shelf.fill_link import fill_link
+from planner.shelf.fill_relation import Around, fill_relation
 from planner.shelf.lone_members import warn_of_lone_members
 from planner.units import Size
 
@@ -59,6 +61,10 @@ def fill_vehicle(file: VehicleFile, document: Document, catalog: Catalog) -> tup
     written = [(("components", c.id), c) for c in components.values()]
     written_links = [(("links", k.id), k) for k in links.values()]
     warn_of_lone_members([*written, *written_links], {s.id: s.kind for s in systems.values()}, catalog, faults)
+    around = Around(
+        driver=fill_driver(file.driver, bench, components),
+        bump_mm=None if file.bump is None else bench.allowance(("bump",), file.bump, 0.0),
+    )
     vehicle = Vehicle(
         name=file.name,
         units=file.units.value,
@@ -67,7 +73,11 @@ def fill_vehicle(file: VehicleFile, document: Document, catalog: Catalog) -> tup
         components=components,
         links=links,
         spaces={name: _space(name, entry, bench) for name, entry in file.spaces.items()},
-        relations={name: _relation(name, entry, bench) for name, entry in file.relations.items()},
+        relations={
+            name: fill_relation(name, entry, bench, components, around) for name, entry in file.relations.items()
+        },
+        driver=around.driver,
+        bump_mm=around.bump_mm,
     )
     return vehicle, faults.findings()
 
@@ -191,23 +201,3 @@ def _side(path: KeyPath, size: Size, bench: Bench) -> float:
         bench.faults.error("small-space", path, message, "check the unit")
         return size.mm
     return bench.size(path, size)
-
-
-def _relation(name: str, file: RelationFile, bench: Bench) -> Relation:
-    path: KeyPath = ("relations", name)
-    bench.check_id((*path, "part"), file.part, *PARTS)
-    on_ground = file.keeps is Keeps.OFF_GROUND
-    if file.of is None and not on_ground:
-        message = f"`{file.keeps.value}` needs the other part"
-        bench.faults.error("bad-relation", path, message, "name it under `of`", key=True)
-    elif file.of is not None and on_ground:
-        message = "`off the ground` has no other part"
-        bench.faults.error("bad-relation", (*path, "of"), message, "leave out `of`", key=True)
-    elif file.of == file.part:
-        bench.faults.error(
-            "self-relation", (*path, "of"), f"{quoted(file.part)} is held against itself", "name another part"
-        )
-    elif file.of is not None:
-        bench.check_id((*path, "of"), file.of, *PARTS)
-    by = bench.allowance((*path, "by"), file.by, 0.0)
-    return Relation(id=name, part=file.part, keeps=file.keeps, of=file.of, by_mm=by, why=file.why or "")

@@ -19,12 +19,12 @@ from planner.shelf.fill_vehicle import fill_vehicle
 VEHICLE = "vehicle.yaml"
 JOBS = "jobs"
 _ENTRY = 2
-_VEHICLE_PARTS = Parts(
-    sections=dict.fromkeys(("systems", "components", "links", "spaces", "relations"), _ENTRY),
+VEHICLE_PARTS = Parts(
+    sections=dict.fromkeys(("systems", "components", "links", "spaces", "relations"), _ENTRY) | {"driver": 1},
     stand_ins={"knockon": 1, "name": "vehicle", "ground": 0},
 )
-_JOB_PARTS = Parts(
-    sections=dict.fromkeys(("changes", "tasks", "purchases", "sessions", "days_off", "pace"), _ENTRY),
+JOB_PARTS = Parts(
+    sections=dict.fromkeys(("changes", "tasks", "relations", "purchases", "sessions", "days_off", "pace"), _ENTRY),
     stand_ins={"knockon": 1, "name": "job"},
 )
 
@@ -52,7 +52,14 @@ def load_vehicle(project: Path, catalog: Catalog) -> tuple[Vehicle | None, tuple
     document, findings = read_document(path)
     if document is None:
         return None, findings
-    file, faults, _ = validate_parts(document, VehicleFile, {"bare": _bare(document)}, _VEHICLE_PARTS)
+    return vehicle_from(document, catalog, findings)
+
+
+def vehicle_from(
+    document: Document, catalog: Catalog, findings: tuple[Finding, ...] = ()
+) -> tuple[Vehicle | None, tuple[Finding, ...]]:
+    """Fill in the vehicle of a document that was read (``findings``: what was found while reading it)."""
+    file, faults, _ = validate_parts(document, VehicleFile, {"bare": bare_unit(document)}, VEHICLE_PARTS)
     if file is None:
         return None, sort_findings((*findings, *faults))
     vehicle, more = fill_vehicle(file, document, catalog)
@@ -80,13 +87,20 @@ def load_job(project: Path, job: str, vehicle: Vehicle, catalog: Catalog) -> tup
     findings : tuple of Finding
         Sorted by place.
     """
-    path, trouble = _job_path(project, job)
+    path, trouble = job_path(project, job)
     if path is None or trouble is not None:
         return None, () if trouble is None else (trouble,)
     document, findings = read_document(path)
     if document is None:
         return None, findings
-    file, faults, left_out = validate_parts(document, JobFile, {"bare": vehicle.units}, _JOB_PARTS)
+    return job_from(document, vehicle, catalog, findings)
+
+
+def job_from(
+    document: Document, vehicle: Vehicle, catalog: Catalog, findings: tuple[Finding, ...] = ()
+) -> tuple[Job | None, tuple[Finding, ...]]:
+    """Fill in the job of a document that was read (``findings``: what was found while reading it)."""
+    file, faults, left_out = validate_parts(document, JobFile, {"bare": vehicle.units}, JOB_PARTS)
     if file is None:
         return None, sort_findings((*findings, *faults))
     filled, more = fill_job(file, document, vehicle, catalog, left_out)
@@ -107,7 +121,7 @@ def _is_id(name: str) -> bool:
     return SLUG.fullmatch(name) is not None and len(name) <= LONGEST_ID
 
 
-def _bare(document: Document) -> str:
+def bare_unit(document: Document) -> str:
     """Find the unit of a bare number in a vehicle file, as far as it says one."""
     data: Any = document.data
     units = data.get("units") if isinstance(data, Mapping) else None
@@ -152,7 +166,7 @@ def _outside(project: Path, path: Path) -> Finding | None:
     return _fault("outside-project", quoted(path.as_posix()).strip("`"), "this leads out of the project folder", hint)
 
 
-def _job_path(project: Path, job: str) -> tuple[Path | None, Finding | None]:
+def job_path(project: Path, job: str) -> tuple[Path | None, Finding | None]:
     """Path of a job's file, or why there is none."""
     if _is_id(job):
         path = project / JOBS / f"{job}.yaml"

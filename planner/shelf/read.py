@@ -12,8 +12,11 @@ from planner.files.values import Entry
 from planner.finding import Finding, Place, Severity, sort_findings
 from planner.finding.words import quoted
 from planner.model.catalog import (
+    BodyFigure,
+    BodySize,
     Catalog,
     CheckpointRule,
+    ClearanceRule,
     Condition,
     Kind,
     LinkKind,
@@ -26,6 +29,7 @@ from planner.model.vehicle import Room
 from planner.shelf.catalog_checks import SECTIONS, Written, check_catalog
 from planner.shelf.entry_schemas import (
     CatalogFile,
+    ClearanceEntry,
     KindEntry,
     NamesSetting,
     RuleEntry,
@@ -132,6 +136,9 @@ def _catalog(found: _Found) -> Catalog:
         rules={i: _rule(i, e) for i, e in entries["checkpoints"].items()},
         **_settings(settings),
         cautions={i: str(w.entry) for i, w in found.cautions.items()},
+        clearances={i: _clearance(i, e) for i, e in entries["clearances"].items()},
+        body_sizes={i: BodySize(**_values(e), id=i) for i, e in entries["body_sizes"].items()},
+        body_figures={i: BodyFigure(**_values(e), id=i) for i, e in entries["body_figures"].items()},
     )
 
 
@@ -172,3 +179,7 @@ def _template(id_: str, entry: TemplateEntry) -> Template:
 def _rule(id_: str, entry: RuleEntry) -> CheckpointRule:
     triggers = tuple(_trigger(trigger) for trigger in entry.triggers)
     return CheckpointRule(**(_values(entry) | {"id": id_, "triggers": triggers}))
+
+
+def _clearance(id_: str, entry: ClearanceEntry) -> ClearanceRule:
+    return ClearanceRule(**(_values(entry) | {"id": id_}))

@@ -17,7 +17,7 @@ from planner.shelf.folders import catalog_folder
 from planner.shelf.read import load_catalog
 
 CATALOG, FINDINGS = load_catalog()
-PUBLISHED = re.compile(r"CFR|UK MOT|HSE|IAPWS|Formula Student|UN R13")
+PUBLISHED = re.compile(r"CFR|UK MOT|HSE|IAPWS|Formula Student|UN R13|UN Regulation")
 OWNED = re.compile(r"starting guess|common practice, no published source")
 TABLES: dict[str, Mapping[str, Any]] = {
     "kinds": CATALOG.kinds,
@@ -26,6 +26,7 @@ TABLES: dict[str, Mapping[str, Any]] = {
     "conditions": CATALOG.conditions,
     "templates": CATALOG.templates,
     "checkpoints": CATALOG.rules,
+    "clearances": CATALOG.clearances,
 }
 
 

@@ -10,6 +10,7 @@ from small_catalog import small_catalog
 
 from planner.finding import Finding
 from planner.model.job import Add, AddLink, Cut, Move, Remove, TakeOff
+from planner.model.legs import StatedWay
 from planner.model.shapes import Box, Cylinder, Direction, Outline, Pose, Tube, Turn
 from planner.model.vehicle import End, Freedom, Vehicle
 from planner.shelf.extents import extent_mm
@@ -48,7 +49,7 @@ def test_what_the_file_says_stands() -> None:
     assert (pedal.off_min, pedal.on_min, pedal.make_min, pedal.lead_days) == (20, 30, 180, 9)
     assert pedal.turns_deg == ((0, 0, 0), (0, 0, 90))
     assert pedal.motion == Turn(about_mm=(0, 0, 0), axis=(0, 1, 0), from_deg=0, to_deg=18)
-    assert pedal.way_out == (Direction.UP, Direction.FORWARDS)
+    assert pedal.way_out == (StatedWay(direction=Direction.UP), StatedWay(direction=Direction.FORWARDS))
     assert [room.name for room in pedal.rooms] == ["foot", "spanner swing"]
     assert pedal.ports_mm == {"rod": (10, 0, -40)}
 
