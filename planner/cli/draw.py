@@ -1,4 +1,4 @@
-"""`knockon draw`: the vehicle, or a job before and after, to scale on one sheet."""
+"""`knockon draw`: the vehicle, or a job before and after, to scale on one sheet; closer looks at a part of it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,12 @@ import typer
 from planner.cli.ending import Exit, Stop
 
 if TYPE_CHECKING:
-    from planner.draw import Sheet
+    from planner.draw import Near, Sheet, UnknownPartError
+    from planner.model.vehicle import Vehicle
+
+_REACH = {"mm": "150 mm", "inch": "6 in"}
+_LEAST_MM, _FARTHEST_MM = 1.0, 20_000.0
+"""Nothing is to be seen within less, and no vehicle is longer."""
 
 
 def draw(
@@ -21,41 +26,90 @@ def draw(
         typer.Option("-o", "--output", help="The file to write, - for stdout; else out/JOB.svg in the project."),
     ] = None,
     as_list: Annotated[bool, typer.Option("--list", help="Print the numbered list instead of drawing.")] = False,
+    near: Annotated[
+        str | None, typer.Option(metavar="PART", help="A closer look at a part or link: only what is round it.")
+    ] = None,
+    reach: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="How far round that part: else 150 mm or 6 in.")
+    ] = None,
 ) -> None:
     """Draw the vehicle to scale from the right, from above and from the front, as an SVG picture."""
-    from planner.draw import list_text, svg_text
+    from planner.draw import list_text, scale_words, svg_text
 
     if as_list and output is not None:
         raise Stop(Exit.USAGE, "--list prints and writes no file: leave out one of --list and -o")
-    sheet = _sheet(project, job)
+    if reach is not None and near is None:
+        raise Stop(Exit.USAGE, "--reach says how far round a part: say which with --near")
+    # A file that was named is one sheet; without, a job may be worth a second one.
+    sheet, closer = _sheets(project, job, near, reach, alone=as_list or output is not None)
     if as_list:
         typer.echo(list_text(sheet), nl=False)
     elif output == Path("-"):
         typer.echo(svg_text(sheet), nl=False)
     else:
-        path = output if output is not None else project / "out" / f"{sheet.name}.svg"
-        _write(path, svg_text(sheet))
-        typer.echo(f"drawn 1 : {sheet.scale:g} on A3 in {path}")
+        for each in (sheet, *closer):
+            path = output if output is not None else project / "out" / f"{each.name}.svg"
+            _write(path, svg_text(each))
+            typer.echo(f"drawn {scale_words(each.scale)} on A3 in {path}")
+        old = project / "out" / f"{job}.detail.svg"
+        if job is not None and near is None and output is None and not closer and old.exists():
+            typer.echo(f"{old} is of an earlier run: no closer look is worth a sheet now")
 
 
-def _sheet(project: Path, job: str | None) -> Sheet:
+def _sheets(
+    project: Path, job: str | None, near: str | None, reach: str | None, *, alone: bool
+) -> tuple[Sheet, tuple[Sheet, ...]]:
+    """The sheet that was asked for, and those that go with it."""
     from planner.cli.loading import catalog_read, job_read, vehicle_read
-    from planner.draw import draw_job, draw_vehicle
+    from planner.draw import UnknownPartError, draw_detail, draw_job, draw_vehicle
+    from planner.knockon import find_knockons, present_faults
+    from planner.model.effects import Proof
 
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
-    if job is None:
-        return draw_vehicle(vehicle)
+    window = _window(vehicle, near, reach)
+    try:
+        if job is None:
+            return draw_vehicle(vehicle, present_faults(vehicle), window), ()
+        asked = job_read(project, job, vehicle, catalog)
+        knockons = find_knockons(vehicle, asked, catalog)
+        if knockons.proof is Proof.NONE:
+            hint = f"`knockon moves {project} {job}` says why"
+            raise Stop(Exit.FAULTS, f"`{asked.id}` has no answer, so there is nothing to draw after it", hint)
+        sheet = draw_job(vehicle, asked, knockons, window)
+        detail = None if alone or window is not None else draw_detail(vehicle, asked, knockons, sheet)
+    except UnknownPartError as error:
+        raise Stop(Exit.USAGE, _unknown(error)) from error
+    return sheet, (detail,) if detail is not None else ()
 
-    from planner.knockon import find_knockons
-    from planner.model.effects import Proof
 
-    asked = job_read(project, job, vehicle, catalog)
-    knockons = find_knockons(vehicle, asked, catalog)
-    if knockons.proof is Proof.NONE:
-        hint = f"`knockon moves {project} {job}` says why"
-        raise Stop(Exit.FAULTS, f"`{asked.id}` has no answer, so there is nothing to draw after it", hint)
-    return draw_job(vehicle, asked, knockons)
+def _window(vehicle: Vehicle, near: str | None, reach: str | None) -> Near | None:
+    if near is None:
+        return None
+    from planner.draw import Near
+    from planner.units import UnitError, format_length, parse_length
+
+    bare = "inch" if vehicle.units == "inch" else "mm"
+    try:
+        size = parse_length(reach if reach is not None else _REACH[bare], bare="inch" if bare == "inch" else "mm")
+    except UnitError as error:
+        raise Stop(Exit.USAGE, f"--reach: {error.message}", error.hint) from error
+    if not _LEAST_MM <= size.mm <= _FARTHEST_MM:
+        least, most = (format_length(mm, vehicle.units) for mm in (_LEAST_MM, _FARTHEST_MM))
+        raise Stop(Exit.USAGE, f"--reach {reach} is no use: from {least} to {most} is")
+    return Near(part=near, reach_mm=size.mm)
+
+
+def _unknown(error: UnknownPartError) -> str:
+    """One line: what is not there, and what is that looks or sounds like it."""
+    from difflib import get_close_matches
+
+    by_name = {name: i for i, name in sorted(error.names.items(), reverse=True)}
+    near = [*get_close_matches(error.part, sorted(error.names), n=3)]
+    near += [by_name[name] for name in get_close_matches(error.part.replace("-", " "), sorted(by_name), n=3)]
+    near += [i for i in sorted(error.names) if error.part and error.part in i]
+    told = ", ".join(f"`{i}`" for i in list(dict.fromkeys(near))[:3])
+    return f"{error}; {f'near to it: {told}' if told else '`--list` tells the ids'}"
 
 
 def _write(path: Path, text: str) -> None:

@@ -1,8 +1,22 @@
 """Elevations to scale: plain layout data first, then SVG text and a text twin from it."""
 
-from planner.draw.compose import draw_job, draw_vehicle
+from planner.draw.compose import Near, UnknownPartError, draw_detail, draw_job, draw_vehicle
+from planner.draw.layout import scale_words
 from planner.draw.listing import list_text
-from planner.draw.sheet import Mark, Sheet
+from planner.draw.sheet import Clash, Mark, Sheet, Trace
 from planner.draw.svg import svg_text
 
-__all__ = ["Mark", "Sheet", "draw_job", "draw_vehicle", "list_text", "svg_text"]
+__all__ = [
+    "Clash",
+    "Mark",
+    "Near",
+    "Sheet",
+    "Trace",
+    "UnknownPartError",
+    "draw_detail",
+    "draw_job",
+    "draw_vehicle",
+    "list_text",
+    "scale_words",
+    "svg_text",
+]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from planner.draw.sheet import Label, Mark, Point
+from planner.draw.sheet import Clash, Label, Mark, Point
 
 LABEL_HIGH_MM = 5.0
 """Height of a label; a label without a letter is a circle of this size, near enough."""
@@ -23,7 +23,7 @@ class Wanted:
 
     subject: str
     number: int
-    mark: Mark | None
+    mark: Mark | Clash | None
     anchor: Point
 
 

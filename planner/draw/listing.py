@@ -6,7 +6,10 @@ from planner.draw.sheet import Sheet
 
 
 def list_text(sheet: Sheet) -> str:
-    """The numbered list with the middle of each part, one part a line, and a line more for what happens to it."""
+    """The numbered list with the middle of each part, one part a line, and a line more for what happens to it.
+
+    Then the spots, each with every clash that falls together there; a dash stands for a number where there is none.
+    """
     lines = [sheet.title, sheet.about, ""]
     for entry in sheet.entries:
         number = str(entry.number) if entry.number else "-"
@@ -17,4 +20,11 @@ def list_text(sheet: Sheet) -> str:
         if entry.text:
             lines.append(f"       {entry.text}")
         lines.append(f"       middle {places}")
+    for spot in sheet.spots:
+        number = str(spot.number) if spot.number else "-"
+        lines.append(f"{number:>3} {spot.clash.value}  {spot.text}")
+        for told, place in spot.told:
+            lines.append(f"       {told}")
+            if place:
+                lines.append(f"       at {place}")
     return "\n".join(lines) + "\n"

@@ -1,4 +1,4 @@
-"""Which parts get a number, in which view they bear it, and where their leaders end."""
+"""Which parts and spots get a number, in which views they bear it, and where their leaders end."""
 
 from __future__ import annotations
 
@@ -9,21 +9,28 @@ from math import dist
 from planner.draw.frames import Frame
 from planner.draw.labels import Edges
 from planner.draw.scene import NOW, Form, Thing, anchors_in, mark_in, size_in
+from planner.draw.setting import right_of
 from planner.draw.sheet import Point
+from planner.draw.spots import Fold
 from planner.space import Elevation
 
 NUMBERS_AT_MOST = 60
 LEAST_SEEN_MM = 4.0
 """Parts that look smaller than this on the paper in every view get no number when nothing happens to them."""
+_LINK_SEEN_MM = 12.0
+_NEIGHBOURS_AT_MOST, _FEW = 24, 16
 _ANCHORS_APART_MM = 2.0
 _CROWDED = 0.5
 _BEHIND = 1.0
 """What it weighs, as a part of its size, that a leader ends there already, or that a twin stands before it."""
 _TWIN = 0.7
 """Shared part of the two boxes together from which two parts are taken to stand behind one another."""
+_SPOTS_SHARE = 0.5
+"""Spots are numbered in every view whose rows of labels they fill to no more than this."""
 
 Key = tuple[str, Elevation]
 """A state and a view."""
+Frames = Mapping[Key, Frame]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,45 +42,88 @@ class Numbered:
     anchors: Mapping[str, Point]
 
 
-def edges_of(frame: Frame) -> Edges:
-    """The rows of labels of a view: as wide as its frame."""
-    return Edges(left=frame.corner[0], right=frame.right, top=frame.corner[1], bottom=frame.bottom)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NumberedSpot:
+    """The number of a spot and the views in which a label bears it."""
+
+    number: int
+    views: frozenset[Elevation]
 
 
-def worth_a_number(things: Sequence[Thing], scale: float) -> list[Thing]:
-    """The parts (no links) that look large enough on a sheet without a job, the largest first.
+def edges_of(frame: Frame, state: str) -> Edges:
+    """The rows of labels of a view: as wide as its frame, or as its title when that is longer."""
+    return Edges(left=frame.corner[0], right=right_of(frame, state), top=frame.corner[1], bottom=frame.bottom)
 
-    Of a pair the right one comes first: it is the one to be seen from the right.
+
+def worth_a_number(things: Sequence[Thing], frames: Frames) -> list[Thing]:
+    """The things that look large enough on a sheet without a job, the largest first.
+
+    Links are among them in a window only. Of a pair the right part comes first: it is the one seen from the right.
     """
-    sized = {t.id: max(_looks(t, v) for v in Elevation) for t in things if t.before and t.before.body is not None}
-    large = [t for t in things if sized.get(t.id, 0.0) / scale >= LEAST_SEEN_MM]
-    return sorted(large, key=lambda t: (-round(sized[t.id], 3), -t.forms[0].middle_mm[1], t.id))
+    whole = not any(f.extent.cut for f in frames.values())
+    scale = next(iter(frames.values())).scale
+    sized = {t.id: max(_looks(t, v, frames) for v in Elevation) / scale for t in things if not (whole and _is_run(t))}
+    large = [t for t in things if sized.get(t.id, 0.0) >= (_LINK_SEEN_MM if _is_run(t) else LEAST_SEEN_MM)]
+    return sorted(large, key=lambda t: (_is_run(t), -round(sized[t.id], 3), -t.forms[0].middle_mm[1], t.id))
 
 
-def _looks(thing: Thing, view: Elevation) -> float:
+def neighbours(things: Sequence[Thing], frames: Frames, changed: int) -> list[Thing]:
+    """Of the things to which nothing happens, those to be named in a window beside so many that change.
+
+    The largest parts, and links too as long as there is little to be named.
+    """
+    plain = worth_a_number([t for t in things if t.mark is None], frames)
+    parts = [t for t in plain if not _is_run(t)][:_NEIGHBOURS_AT_MOST]
+    return parts + [t for t in plain if _is_run(t)][: max(0, _FEW - changed - len(parts))]
+
+
+def _is_run(thing: Thing) -> bool:
+    return thing.forms[0].is_run
+
+
+def _looks(thing: Thing, view: Elevation, frames: Frames) -> float:
     """How large a thing looks in a view, in whichever state it looks larger [vehicle mm]."""
-    return max(size_in(f.outline(view), is_run=f.body is None) for f in thing.forms)
+    return max(
+        (
+            size_in(seen, is_run=form.is_run)
+            for (state, v), frame in frames.items()
+            if v is view and (form := thing.form(state)) is not None and (seen := frame.seen(form))
+        ),
+        default=0.0,
+    )
 
 
-def number_things(wanted: Sequence[Thing], frames: Mapping[Key, Frame], *, has_job: bool) -> dict[str, Numbered]:
-    """Numbers from the front to the rear, for as many of the wanted (the most wanted first) as there is room for."""
-    desk = _Desk(frames, has_job=has_job)
+def number_all(
+    wanted: Sequence[Thing], folds: Sequence[Fold], frames: Frames, *, marked: bool
+) -> tuple[dict[str, Numbered], tuple[NumberedSpot, ...]]:
+    """Numbers from the front to the rear, for as many of the wanted (the most wanted first) as there is room for.
+
+    The spots are numbered after the parts, but get their labels first.
+    """
+    desk = _Desk(frames, marked=marked)
+    views = [desk.take_spot(fold) for fold in folds]
     for thing in wanted[:NUMBERS_AT_MOST]:
         desk.take(thing)
     order = sorted((t for t in wanted if t.id in desk.chosen), key=lambda t: (round(t.forms[-1].middle_mm[0], 3), t.id))
-    return {
+    things = {
         t.id: Numbered(number=n, view=desk.chosen[t.id][0], anchors=desk.chosen[t.id][1])
         for n, t in enumerate(order, start=1)
     }
+    spots = tuple(NumberedSpot(number=n, views=v) for n, v in enumerate(views, start=len(things) + 1))
+    return things, spots
 
 
 _Box = tuple[float, float, float, float]
 
 
-def _box(form: Form, view: Elevation) -> _Box:
-    """Left, right, lower and upper edge of a form in the plane of an elevation [mm]."""
-    (u0, v0), (u1, v1) = (view.flat(corner) for corner in form.corners_mm)
-    return min(u0, u1), max(u0, u1), min(v0, v1), max(v0, v1)
+def _box(form: Form, frame: Frame) -> _Box:
+    """Left, right, lower and upper edge of what a frame shows of a form, in the plane of its elevation [mm]."""
+    (u0, v0), (u1, v1) = (frame.view.flat(corner) for corner in form.corners_mm)
+    box = min(u0, u1), max(u0, u1), min(v0, v1), max(v0, v1)
+    if not frame.extent.cut:
+        return box
+    (left, low), (right, high) = frame.extent.rect_mm(frame.view)
+    return max(box[0], left), min(box[1], right), max(box[2], low), min(box[3], high)
 
 
 def _shared(a: _Box, b: _Box) -> float:
@@ -86,21 +136,32 @@ def _shared(a: _Box, b: _Box) -> float:
 class _Desk:
     """Hands out places in views one thing at a time."""
 
-    def __init__(self, frames: Mapping[Key, Frame], *, has_job: bool) -> None:
+    def __init__(self, frames: Frames, *, marked: bool) -> None:
         self._frames = frames
-        self._has_job = has_job
-        self._room = {key: edges_of(f).room_for(marked=has_job) for key, f in frames.items()}
+        self._room = {key: edges_of(f, key[0]).room_for(marked=marked) for key, f in frames.items()}
         self._used: dict[Key, list[Point]] = {key: [] for key in frames}
         self._boxes: dict[Key, list[_Box]] = {key: [] for key in frames}
         self.chosen: dict[str, tuple[Elevation, dict[str, Point]]] = {}
 
+    def take_spot(self, fold: Fold) -> frozenset[Elevation]:
+        """Label a spot in every view of the vehicle as it stands that has room to spare, but in one at the least."""
+        keys = [(NOW, view) for view in Elevation]
+        free = [k for k in keys if len(self._used[k]) < self._room[k]]
+        roomy = [k for k in free if len(self._used[k]) + 1 <= _SPOTS_SHARE * self._room[k]]
+        if free and not roomy:
+            roomy = [max(free, key=lambda k: self._room[k] - len(self._used[k]))]
+        for key in roomy:
+            frame = self._frames[key]
+            self._used[key].append(frame.at(frame.view.flat(fold.at_mm)))
+        return frozenset(view for _, view in roomy)
+
     def take(self, thing: Thing) -> None:
         """Give the thing the view in which it looks largest, as far as that is not full or its place taken."""
-        forms = self._forms(thing)
-        sizes = {v: _looks(thing, v) for v in Elevation}
+        sizes = {v: _looks(thing, v, self._frames) for v in Elevation}
         largest = max(*sizes.values(), 1e-9)
         best: tuple[float, Elevation, dict[str, Point]] | None = None
         for view in Elevation:
+            forms = self._forms(thing, view)
             keys = [(state, view) for state in forms]
             if not keys or any(len(self._used[k]) >= self._room[k] for k in keys):
                 continue
@@ -114,23 +175,30 @@ class _Desk:
             return
         self.chosen[thing.id] = best[1], best[2]
         for state, anchor in best[2].items():
-            self._used[state, best[1]].append(anchor)
-            self._boxes[state, best[1]].append(_box(forms[state], best[1]))
+            key, form = (state, best[1]), thing.form(state)
+            self._used[key].append(anchor)
+            if form is not None:
+                self._boxes[key].append(_box(form, self._frames[key]))
 
-    def _forms(self, thing: Thing) -> dict[str, Form]:
-        return {
-            s: form
-            for s in dict.fromkeys(state for state, _ in self._frames)
-            if (form := thing.form(s)) is not None and (mark_in(thing, s) is not None if self._has_job else s == NOW)
+    def _forms(self, thing: Thing, view: Elevation) -> dict[str, Form]:
+        """The forms to be labelled in a view: in each state with a mark; what has none once, where it is seen first."""
+        seen = {
+            state: form
+            for (state, v), frame in self._frames.items()
+            if v is view and (form := thing.form(state)) is not None and frame.seen(form)
         }
+        if thing.mark is None:
+            return dict(list(seen.items())[:1])
+        return {state: form for state, form in seen.items() if mark_in(thing, state) is not None}
 
     def _anchor(self, form: Form, key: Key) -> Point:
-        places = [self._frames[key].at(p) for p in anchors_in(form.outline(key[1]), is_run=form.body is None)]
+        frame = self._frames[key]
+        places = [frame.at(p) for p in anchors_in(frame.seen(form), is_run=form.is_run)]
         free = next((p for p in places if self._free_mm(key, p) >= _ANCHORS_APART_MM), None)
         return free or max(places, key=lambda p: self._free_mm(key, p))
 
     def _worse(self, key: Key, anchor: Point, form: Form) -> float:
-        box = _box(form, key[1])
+        box = _box(form, self._frames[key])
         if any(_shared(box, other) > _TWIN for other in self._boxes[key]):
             return _BEHIND
         return _CROWDED if self._free_mm(key, anchor) < _ANCHORS_APART_MM else 0.0

@@ -5,15 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from math import dist
 
+import numpy as np
+
+from planner.draw.clip import leg_within
 from planner.draw.sheet import Mark
 from planner.model.effects import EffectKind, Knockons
 from planner.model.job import Cut, Job
 from planner.model.shapes import Pose, Vec
 from planner.model.vehicle import Component, Link, Vehicle
-from planner.space import Body, Elevation, Polygon, near_mm, port_mm, silhouette, solid_body
+from planner.space import Body, Elevation, Polygon, component_body, fillet, near_mm, port_mm, silhouette, solid_body
 
 NOW, DONE = "as it stands", "when the job is done"
 """The two states of a vehicle that are drawn."""
@@ -40,6 +44,26 @@ class Form:
     body: Body | None = None
     run_mm: tuple[Vec, ...] = ()
     across_mm: float = 0.0
+    mover: Component | None = None
+    """The part itself when it swings or slides; ``body`` is the part at rest."""
+
+    @property
+    def is_run(self) -> bool:
+        """Whether it is a run of points."""
+        return self.body is None
+
+    def swept(self) -> Form | None:
+        """All that its motion passes through; None for what does not move."""
+        return Form(body=component_body(self.mover)) if self.mover is not None else None
+
+    def meets(self, low_mm: Vec, high_mm: Vec) -> bool:
+        """Whether any of it comes into a box (vehicle axes): by the boxes of its pieces, or by the legs of its run."""
+        if self.body is not None:
+            over = np.logical_and(self.body.lows <= np.array(high_mm), self.body.highs >= np.array(low_mm))
+            return bool(over.all(axis=1).any())
+        half = self.across_mm / 2.0
+        low, high = tuple(v - half for v in low_mm), tuple(v + half for v in high_mm)
+        return any(leg_within(a, b, low, high) is not None for a, b in pairwise(self.run_mm))
 
     @property
     def corners_mm(self) -> tuple[Vec, Vec]:
@@ -59,12 +83,18 @@ class Form:
     def outline(self, view: Elevation) -> tuple[Polygon, ...]:
         """Its outline, or its run as one open line, in the plane of the elevation [mm]."""
         if self.body is not None:
-            return silhouette(self.body, view)
+            return _silhouette(self.body, view)
         return (tuple(view.flat(p) for p in self.run_mm),)
 
     def near_mm(self, view: Elevation) -> float:
         """How near its nearest point is to the eye."""
         return near_mm(self.body, view) if self.body is not None else max(view.near_mm(p) for p in self.run_mm)
+
+
+@lru_cache(maxsize=4096)
+def _silhouette(body: Body, view: Elevation) -> tuple[Polygon, ...]:
+    """One body is looked at many times while its sheet is laid out."""
+    return silhouette(body, view)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +133,10 @@ def things_changed(vehicle: Vehicle, job: Job, knockons: Knockons) -> tuple[Thin
     """Everything before and after the job, by id, each with the mark of the strongest thing that happens to it."""
     before = _forms(vehicle.components, vehicle.links)
     after = _forms(knockons.after, knockons.links_after)
+    for i, run in knockons.runs.items():
+        if i in after and not run.advised:
+            line = _line(fillet(run.points_mm, run.bend_mm).points_mm)
+            after[i] = Form(run_mm=line, across_mm=knockons.links_after[i].across_mm)
     names = _names(vehicle.components, vehicle.links) | _names(knockons.after, knockons.links_after)
     for change in job.changes:
         if isinstance(change, Cut):
@@ -138,11 +172,20 @@ def _moved(subject: str, vehicle: Vehicle, knockons: Knockons) -> bool:
 
 
 def _forms(components: Mapping[str, Component], links: Mapping[str, Link]) -> dict[str, Form]:
-    forms = {i: Form(body=solid_body(c.solids, c.pose)) for i, c in components.items()}
+    forms = {
+        i: Form(body=solid_body(c.solids, c.pose), mover=c if c.motion is not None else None)
+        for i, c in components.items()
+    }
     for i, link in links.items():
         start, finish = (port_mm(components[e.component], e.port) for e in link.ends)
-        forms[i] = Form(run_mm=(start, *link.via_mm, finish), across_mm=link.across_mm)
+        run = fillet((start, *link.via_mm, finish), link.bend_radius_mm)
+        forms[i] = Form(run_mm=_line(run.points_mm), across_mm=link.across_mm)
     return forms
+
+
+def _line(points_mm: tuple[Vec, ...]) -> tuple[Vec, ...]:
+    """Two points at the least: both ends of a link may be in one place."""
+    return points_mm if len(points_mm) > 1 else points_mm * 2
 
 
 def _names(components: Mapping[str, Component], links: Mapping[str, Link]) -> dict[str, str]:
@@ -152,7 +195,7 @@ def _names(components: Mapping[str, Component], links: Mapping[str, Link]) -> di
 def size_in(outline: tuple[Polygon, ...], *, is_run: bool) -> float:
     """How large something looks: length of a run, side of the square as large as an outline [mm]."""
     if is_run:
-        return sum(dist(a, b) for a, b in pairwise(outline[0]))
+        return sum(dist(a, b) for stretch in outline for a, b in pairwise(stretch))
     return math.sqrt(abs(sum(_twice_area(rim) for rim in outline)) / 2.0)
 
 
@@ -167,7 +210,7 @@ def _sides(rim: Polygon) -> Iterator[tuple[tuple[float, float], tuple[float, flo
 def anchors_in(outline: tuple[Polygon, ...], *, is_run: bool) -> list[tuple[float, float]]:
     """Places on a part where a leader may end, the best first: within its outline, or on the legs of a run."""
     if is_run:
-        legs = sorted(pairwise(outline[0]), key=lambda leg: -dist(*leg))[:3]
+        legs = sorted((leg for stretch in outline for leg in pairwise(stretch)), key=lambda leg: -dist(*leg))[:3]
         return [_between(a, b, part) for part in (0.5, 0.25, 0.75) for a, b in legs]
     largest = max(outline, key=_twice_area)
     low, high = min(v for _, v in largest), max(v for _, v in largest)

@@ -44,6 +44,27 @@ _WORDS = {
 }
 
 
+class Clash(StrEnum):
+    """How two things get into each other's way; the value is the letter it has on the paper."""
+
+    OVERLAP = "K"
+    CLOSE = "T"
+    ROOM = "W"
+
+    @property
+    def words(self) -> str:
+        """What the letter stands for."""
+        return {Clash.OVERLAP: "clash", Clash.CLOSE: "too close", Clash.ROOM: "working room lost"}[self]
+
+
+class Trace(StrEnum):
+    """What a bare line stands for: where a part is at another time than the one drawn."""
+
+    OLD = "old place"
+    NEWCOMER = "what the job puts there"
+    SWING = "where a part swings or slides"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shape:
     """One part in one view: the rims of its outline, or the run of a link when ``across_mm`` is given."""
@@ -57,21 +78,33 @@ class Shape:
     mark: Mark | None = None
     across_mm: float | None = None
     """Width of a link on the paper; None for a filled outline."""
-    old_place: bool = False
-    """Only a dashed outline: here it was before it moved."""
+    trace: Trace | None = None
+    """Drawn as a bare line only."""
+    sought: bool = False
+    """The part that a closer look was asked for: drawn bolder."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Label:
-    """A numbered label beside a view, with its leader to the part."""
+    """A numbered label beside a view, with its leader to the part or spot."""
 
     subject: str
     number: int
-    mark: Mark | None
+    mark: Mark | Clash | None
     middle: Point
     wide_mm: float
     high_mm: float
     leader: tuple[Point, Point]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """A place in a view where things get into each other's way."""
+
+    number: int
+    clash: Clash
+    at: Point
+    text: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +120,11 @@ class Line:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class View:
-    """One elevation of one state of the vehicle. ``corner`` and ``size`` frame the vehicle, without the labels."""
+    """One elevation of one state of the vehicle. ``corner`` and ``size`` frame the vehicle, without the labels.
+
+    ``cut_at`` is the upper left and the lower right corner of a window at whose edges everything is cut, None when the
+    whole vehicle is shown.
+    """
 
     elevation: Elevation
     state: str
@@ -99,6 +136,8 @@ class View:
     grid: tuple[Line, ...]
     shapes: tuple[Shape, ...]
     labels: tuple[Label, ...]
+    spots: tuple[Spot, ...] = ()
+    cut_at: tuple[Point, Point] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,6 +154,21 @@ class Entry:
     """(state, middle of the part in the owner's units) for every state in which it is there."""
     at: Point | None = None
     """Where it stands on the paper; None when the paper has no room for it, and only the text twin tells it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpotEntry:
+    """One line of the list of spots: the worst of the clashes that fall together there, and how many more there are.
+
+    ``number`` is 0 for a clash that has no place on the drawing; ``at`` is None when only the text twin tells it.
+    """
+
+    number: int
+    clash: Clash
+    text: str
+    told: tuple[tuple[str, str], ...]
+    """(what it is, where it is) of every clash here, the worst first."""
+    at: Point | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,7 +194,10 @@ class Note:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """A whole drawing. ``name`` is fit to begin the ids inside it; ``scale`` is vehicle millimetres to one of paper."""
+    """A whole drawing. ``scale`` is vehicle millimetres to one of paper.
+
+    ``name`` is the name of its file and begins every id inside it: no two sheets of a project have the same.
+    """
 
     name: str
     title: str
@@ -153,3 +210,6 @@ class Sheet:
     entries: tuple[Entry, ...]
     entry_wide_mm: float
     notes: tuple[Note, ...]
+    spots: tuple[SpotEntry, ...] = ()
+    spot_wide_mm: float = 0.0
+    spot_legend: tuple[tuple[Clash | Trace, Point], ...] = ()

@@ -5,9 +5,27 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from html import escape
+from itertools import pairwise
 
 from planner.draw.lettering import cut_to_fit
-from planner.draw.sheet import TEXT_MM, Bar, Entry, Label, Line, Mark, Note, Point, Shape, Sheet, View
+from planner.draw.sheet import (
+    TEXT_MM,
+    Bar,
+    Clash,
+    Entry,
+    Label,
+    Line,
+    Mark,
+    Note,
+    Point,
+    Shape,
+    Sheet,
+    Spot,
+    SpotEntry,
+    Trace,
+    View,
+)
+from planner.draw.thin import thinned
 from planner.space import Polygon
 
 _COLOURS = {
@@ -43,38 +61,56 @@ _DASHES = {
 }
 """Dashes of the coloured core of a changed link; those of new ones are whole."""
 
+_SIGNS = {
+    Clash.OVERLAP: "M0 -2.6C1.6 -1.3 1.6 1.3 0 2.6C-1.6 1.3 -1.6 -1.3 0 -2.6Z",
+    Clash.CLOSE: "M-1.7 -2.2H1.7C.4 -.8 .4 .8 1.7 2.2H-1.7C-.4 .8 -.4 -.8 -1.7 -2.2Z",
+    Clash.ROOM: "M-1.8 -1.8H.3V-.2H1.8V1.8H-1.8Z",
+}
+"""About the place itself [mm on the paper]: what two rings share; a waist; a room with a corner taken."""
+
 _STYLE = (
-    "text{{font:{size}px sans-serif;fill:#000}}"
-    ".h{{paint-order:stroke;stroke:#fff;stroke-width:.8;stroke-linejoin:round}}"
-    ".g{{stroke:#DDD;stroke-width:.18}}.z{{stroke:#888;stroke-width:.2;stroke-dasharray:5 1 1 1}}"
-    ".s{{fill:#EEEAE0;fill-opacity:.5;stroke:#777;stroke-width:.18}}"
-    ".k{{fill:none;stroke:#BBB}}.o{{fill:none;stroke:#000;stroke-width:.3;stroke-dasharray:1.5 1}}"
-    ".c{{stroke:#000;stroke-width:.3}}.e{{fill:none;stroke-linejoin:round}}"
-    ".w{{stroke:#fff;stroke-width:.7}}.l{{stroke:#000;stroke-width:.2}}"
-    ".a{{font-size:5px}}.b{{fill:#fff;stroke:#000;stroke-width:.3}}.n{{font-weight:bold}}"
+    "text{font:@px sans-serif;fill:#000}"
+    ".h{paint-order:stroke;stroke:#fff;stroke-width:.8;stroke-linejoin:round}"
+    ".g{stroke:#DDD;stroke-width:.18}.z{stroke:#888;stroke-width:.2;stroke-dasharray:5 1 1 1}"
+    ".s{fill:#EEEAE0;fill-opacity:.5;stroke:#777;stroke-width:.18}"
+    ".k{fill:none;stroke:#BBB}.o{fill:none;stroke:#000;stroke-width:.3;stroke-dasharray:1.5 1}"
+    ".d{fill:none;stroke:#000;stroke-width:.6;stroke-dasharray:0 1.1;stroke-linecap:round}"
+    ".v{fill:none;stroke:#fff;stroke-width:.9;stroke-opacity:.8}"
+    ".q{fill:none;stroke:#555;stroke-width:.25;stroke-dasharray:.25 .75}"
+    ".c{stroke:#000;stroke-width:.3}.e{fill:none;stroke-linejoin:round}"
+    ".w{stroke:#fff;stroke-width:.7}.l{stroke:#000;stroke-width:.2}"
+    ".a{font-size:5px}.b{fill:#fff;stroke:#000;stroke-width:.3}.n{font-weight:bold}"
+    ".y{fill:#F0E442;stroke:#000;stroke-width:.45;stroke-linejoin:round}.u{fill:none;stroke:#fff;stroke-width:1.3}"
+    ".p{stroke:#000;stroke-width:.5}.r{stroke:#555}"
+    ".f{fill:none;stroke:#000;stroke-width:.25}"
 )
+_SELECTOR = re.compile("(?:^|(?<=}))(?=[.a-z])")
 
 _NOT_IN_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def svg_text(sheet: Sheet) -> str:
-    """The whole sheet as one SVG document."""
+    """The whole sheet as one SVG document, fit to stand beside others in one page: its ids and rules are its own."""
     wide, high = sheet.size
     name = _plain_id(sheet.name)
+    style = _SELECTOR.sub(f"#{name} ", _STYLE.replace("@", f"{TEXT_MM:g}"))
+    windows = "".join(_window(view, f"{name}-{n}") for n, view in enumerate(sheet.views))
     return "\n".join(
         [
-            f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:g}mm" height="{high:g}mm"',
+            f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" width="{wide:g}mm" height="{high:g}mm"',
             f'viewBox="0 0 {wide:g} {high:g}" lang="en" xml:lang="en" role="img"',
             f'aria-labelledby="{name}-title {name}-about">',
             f'<title id="{name}-title">{_words(sheet.title)}</title>',
             f'<desc id="{name}-about">{_words(sheet.about)}</desc>',
-            f"<style>{_STYLE.format(size=TEXT_MM)}</style>",
-            f"<defs>{''.join(_pattern(name, mark) for mark in Mark)}</defs>",
+            f"<style>{style}</style>",
+            f"<defs>{''.join(_pattern(name, mark) for mark in Mark)}{windows}</defs>",
             f'<rect width="{wide:g}" height="{high:g}" fill="#fff"/>',
-            *(piece for view in sheet.views for piece in _view(view, name)),
+            *(piece for n, view in enumerate(sheet.views) for piece in _view(view, name, n)),
             *_bar(sheet.bar),
             *(piece for mark, at in sheet.legend for piece in _legend(mark, at, name)),
+            *(piece for sign, at in sheet.spot_legend for piece in _spot_legend(sign, at)),
             *(piece for entry in sheet.entries for piece in _entry(entry, sheet.entry_wide_mm)),
+            *(piece for entry in sheet.spots for piece in _spot_entry(entry, sheet.spot_wide_mm)),
             *(_note(note) for note in sheet.notes),
             "</svg>\n",
         ]
@@ -86,7 +122,8 @@ def _words(text: str) -> str:
 
 
 def _plain_id(name: str) -> str:
-    return "d-" + re.sub("[^a-z0-9-]", "-", name.lower())
+    """An id of letters, digits and dashes; what a slug cannot hold becomes an underline."""
+    return "d-" + re.sub("[^a-z0-9-]", "_", name.lower())
 
 
 def _n(value: float) -> str:
@@ -104,12 +141,28 @@ def _pattern(name: str, mark: Mark) -> str:
     )
 
 
-def _view(view: View, name: str) -> Iterator[str]:
+def _window(view: View, name: str) -> str:
+    if view.cut_at is None:
+        return ""
+    return f'<clipPath id="{name}"><rect {_rect(view.cut_at)}/></clipPath>'
+
+
+def _rect(corners: tuple[Point, Point]) -> str:
+    (x0, y0), (x1, y1) = corners
+    return f'x="{_n(x0)}" y="{_n(y0)}" width="{_n(x1 - x0)}" height="{_n(y1 - y0)}"'
+
+
+def _view(view: View, name: str, number: int) -> Iterator[str]:
     yield f'<g aria-label="{_words(view.title)}">'
+    if view.cut_at is not None:
+        yield f'<g clip-path="url(#{name}-{number})">'
     yield from (_grid_line(line) for line in view.grid)
     yield from (_shape(shape, name) for shape in view.shapes)
+    if view.cut_at is not None:
+        yield f'</g><rect class="f" {_rect(view.cut_at)}/>'
     yield from (_leader(label) for label in view.labels)
     yield from (_text(line.text_at, line.text, ' class="h"') for line in view.grid if line.text)
+    yield from (_spot(spot) for spot in view.spots)
     yield from (_label(label) for label in view.labels)
     x, y = view.title_at
     yield (
@@ -128,38 +181,56 @@ def _grid_line(line: Line) -> str:
 
 
 def _path(outline: tuple[Polygon, ...], *, closed: bool) -> str:
-    return "".join(
-        "M" + "L".join(_thinned([f"{_n(x)} {_n(y)}" for x, y in rim])) + ("Z" if closed else "") for rim in outline
-    )
+    return "".join(_rim(thinned(rim, closed=closed)) + ("Z" if closed else "") for rim in outline)
 
 
-def _thinned(corners: list[str]) -> list[str]:
-    """Corners that fall together on the paper once only; two are kept so that there is a line."""
-    kept = [c for n, c in enumerate(corners) if n == 0 or c != corners[n - 1]]
-    return kept if len(kept) > 1 else corners[:1] * 2
+def _rim(rim: Polygon) -> str:
+    """A line from corner to corner, each told from the one before; the corners are rounded first, so none drifts."""
+    corners = [(round(100 * x), round(100 * y)) for x, y in rim]
+    steps = [(x1 - x0, y1 - y0) for (x0, y0), (x1, y1) in pairwise(corners)]
+    # Corners that fall together on the paper are told once, but a line needs two.
+    told = [step for step in steps if step != (0, 0)] or [(0, 0)]
+    return "M" + _pair(*corners[0]) + "l" + " ".join(_pair(*step) for step in told)
+
+
+def _pair(x: int, y: int) -> str:
+    return f"{_hundredths(x)} {_hundredths(y)}"
+
+
+def _hundredths(value: int) -> str:
+    return re.sub(r"^(-?)0\.", r"\1.", _n(value / 100))
 
 
 def _shape(shape: Shape, name: str) -> str:
     d = _path(shape.outline, closed=shape.across_mm is None)
     told = f"<title>{_words(shape.label)}</title>"
-    if shape.old_place:
-        return f'<path class="o" d="{d}">{told}</path>'
+    if shape.trace is not None:
+        return _trace(shape, shape.trace, d)
     if shape.across_mm is None:
         if shape.mark is None:
-            return f'<path class="s" d="{d}">{told}</path>'
+            return f'<path class="s{" p" * shape.sought}" d="{d}">{told}</path>'
         mark = shape.mark.value
         return f'<path class="c" fill="url(#{name}-{mark})" data-mark="{mark}" d="{d}">{told}</path>'
     if shape.mark is None:
-        return f'<path class="k e" stroke-width="{_n(shape.across_mm)}" d="{d}">{told}</path>'
+        return f'<path class="k e{" r" * shape.sought}" stroke-width="{_n(shape.across_mm)}" d="{d}">{told}</path>'
     dashes = _DASHES.get(shape.mark)
-    dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
     core = max(shape.across_mm, 0.5)
+    dashed, under = "", ""
+    if dashes:
+        dashed = f' stroke-dasharray="{dashes}"'
+        under = f'<path class="e" stroke="#fff" stroke-width="{_n(core)}" d="{d}"/>'
     return (
         f'<g data-mark="{shape.mark.value}">{told}'
-        f'<path class="e" stroke="#000" stroke-width="{_n(core + 0.4)}" d="{d}"/>'
-        f'<path class="e" stroke="#fff" stroke-width="{_n(core)}" d="{d}"/>'
+        f'<path class="e" stroke="#000" stroke-width="{_n(core + 0.4)}" d="{d}"/>{under}'
         f'<path class="e" stroke="{_COLOURS[shape.mark]}" stroke-width="{_n(core)}"{dashed} d="{d}"/></g>'
     )
+
+
+def _trace(shape: Shape, trace: Trace, d: str) -> str:
+    told = f"<title>{_words(shape.label)}: {trace.value}</title>"
+    if trace is Trace.NEWCOMER:
+        return f'<g data-comer="{_words(shape.subject)}">{told}<path class="v" d="{d}"/><path class="d" d="{d}"/></g>'
+    return f'<path class="{"o" if trace is Trace.OLD else "q"}" d="{d}">{told}</path>'
 
 
 def _leader(label: Label) -> str:
@@ -171,13 +242,32 @@ def _leader(label: Label) -> str:
     )
 
 
+def _spot(spot: Spot) -> str:
+    x, y = spot.at
+    d = _SIGNS[spot.clash]
+    return (
+        f'<g data-spot="{spot.number}" transform="translate({_n(x)} {_n(y)})"><title>{_words(spot.text)}</title>'
+        f'<path class="u" d="{d}"/><path class="y" d="{d}"/><circle r=".4"/></g>'
+    )
+
+
 def _label(label: Label) -> str:
     x, y = label.middle
     wide, high = label.wide_mm, label.high_mm
+    left, top = x - wide / 2, y - high / 2
     letter = f'<tspan class="n">{label.mark.value}</tspan>' if label.mark else ""
+    if isinstance(label.mark, Clash):
+        point = high * 0.3
+        rim = (
+            f'<path class="y" d="M{_n(left)} {_n(y)}L{_n(left + point)} {_n(top)}H{_n(left + wide - point)}'
+            f'L{_n(left + wide)} {_n(y)}L{_n(left + wide - point)} {_n(top + high)}H{_n(left + point)}Z"/>'
+        )
+    else:
+        rim = (
+            f'<rect class="b" x="{_n(left)}" y="{_n(top)}" width="{_n(wide)}" height="{_n(high)}" rx="{_n(high / 2)}"/>'
+        )
     return (
-        f'<g data-label="{label.number}"><rect class="b" x="{_n(x - wide / 2)}" y="{_n(y - high / 2)}" '
-        f'width="{_n(wide)}" height="{_n(high)}" rx="{_n(high / 2)}"/>'
+        f'<g data-label="{label.number}">{rim}'
         f'<text x="{_n(x)}" y="{_n(y + TEXT_MM * 0.36)}" text-anchor="middle">{label.number}{letter}</text></g>'
     )
 
@@ -216,6 +306,26 @@ def _entry(entry: Entry, wide_mm: float) -> Iterator[str]:
         yield _text((x + left, y), entry.mark.value, ' class="n"')
         left += 4.3
     yield _text((x + left, y), cut_to_fit(entry.name, wide_mm - left - 2.0))
+
+
+def _spot_legend(sign: Clash | Trace, at: Point) -> Iterator[str]:
+    x, y = at
+    if isinstance(sign, Trace):
+        yield f'<path class="d" d="M{_n(x)} {_n(y - 1.2)}h8"/>'
+        yield _text((x + 9.2, y), sign.value)
+        return
+    yield f'<path class="y" transform="translate({_n(x + 4)} {_n(y - 1.2)})" d="{_SIGNS[sign]}"/>'
+    yield _text((x + 9.2, y), sign.value, ' class="n"')
+    yield _text((x + 13.2, y), sign.words)
+
+
+def _spot_entry(entry: SpotEntry, wide_mm: float) -> Iterator[str]:
+    if entry.at is None:
+        return
+    x, y = entry.at
+    yield _text((x + 5.2, y), str(entry.number), ' text-anchor="end"')
+    yield _text((x + 6.6, y), entry.clash.value, ' class="n"')
+    yield _text((x + 10.9, y), cut_to_fit(entry.text, wide_mm - 12.9))
 
 
 def _note(note: Note) -> str:

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from planner.model.shapes import Box, Cylinder, Outline, Pose, Solid, Tube
+from planner.model.shapes import Box, Cylinder, Mesh, Outline, Pose, Solid, Surface, Tube
 from planner.space import Elevation, Polygon, near_mm, silhouette, solid_body
 
 SIDE, PLAN, FRONT = Elevation.SIDE, Elevation.PLAN, Elevation.FRONT
@@ -66,6 +66,32 @@ def test_an_outline_with_a_hollow_corner_is_not_filled_up() -> None:
     ell = Outline(points_mm=((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (20.0, 20.0), (20.0, 50.0), (0.0, 50.0)),
                   thick_mm=4.0, along="y")  # fmt: skip
     assert area(shadow(SIDE, ell)) == pytest.approx(60 * 20 + 20 * 30, rel=1e-6)
+
+
+def test_a_bent_tube_shows_its_bend() -> None:
+    corners = ((0.0, 0.0, 0.0), (300.0, 0.0, 0.0), (300.0, 200.0, 0.0))
+    tube = Tube(across_mm=20.0, through_mm=corners, bend_mm=60.0)
+    # Two legs less 60 mm each, a quarter of a ring from 50 to 70 mm, and two half circles of 10 mm at the ends.
+    bend = math.pi / 4.0 * (70.0**2 - 50.0**2)
+    assert area(shadow(PLAN, tube)) == pytest.approx((240 + 140) * 20.0 + bend + math.pi * 100.0, rel=2e-3)
+
+
+def ell_mesh() -> Mesh:
+    """A bar of L section, 40 mm along x: the section is 60 x 50 with 40 x 30 taken out of a corner."""
+    rim = ((0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (20.0, 20.0), (20.0, 50.0), (0.0, 50.0))
+    corners = tuple((x, y, z) for x in (0.0, 40.0) for y, z in rim)
+    face = ((0, 1, 2), (0, 2, 3), (0, 3, 4), (0, 4, 5))
+    far = tuple((a + 6, b + 6, c + 6) for a, b, c in face)
+    near = tuple((a, c, b) for a, b, c in face)
+    sides = tuple(t for k in range(6) for t in ((k, (k + 1) % 6, (k + 1) % 6 + 6), (k, (k + 1) % 6 + 6, k + 6)))
+    return Mesh(surface=Surface(corners_mm=corners, triangles=(*near, *far, *sides)))
+
+
+@pytest.mark.parametrize(("view", "expected"), [(FRONT, 60 * 20 + 20 * 30), (SIDE, 40 * 50), (PLAN, 60 * 40)])
+def test_a_mesh_shows_its_outline_with_its_hollow_corner(view: Elevation, expected: float) -> None:
+    # The pieces that cover a mesh stand out of it by up to half a millimetre all round.
+    found = area(shadow(view, ell_mesh()))
+    assert expected * 0.999 <= found <= expected + 0.5 * 240
 
 
 def test_overlapping_solids_count_once() -> None:
