@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from itertools import product
 
 from planner.model.shapes import Box, Pose, Vec
 from planner.model.vehicle import Component, Freedom, Keeps, Room, Space
@@ -119,20 +120,37 @@ def carried_pose(rider: Pose, before: Pose, after: Pose) -> Pose:
     return Pose(at_mm=plus(after.at_mm, quarter(arm, turns)), turn_deg=(0.0, 0.0, turn))
 
 
-def grid(part: Component, space: Space) -> Iterator[Pose]:
+MOST_TOGETHER = 1200
+"""With more homes of one space in one turn than this, contact is had along one axis at a time."""
+
+
+def grid(part: Component, space: Space, contacts: Callable[[Pose], list[set[float]]] | None = None) -> Iterator[Pose]:
+    """Homes on the grid of a space; with the stops of ``contacts`` along the free axes as well when it is given."""
     low, high = (minus(space.box.pose.at_mm, half(space.box)), plus(space.box.pose.at_mm, half(space.box)))
     for turn in dict.fromkeys([0.0, *(t[2] for t in part.turns_deg)]):
         turned = Pose(turn_deg=(0.0, 0.0, part.pose.turn_deg[2] + turn))
         own = bounds(blocks(part, turned))
-        axes = []
+        plain, more = [], []
+        extra: list[set[float]] = [set(), set(), set()] if contacts is None else contacts(turned)
         for i in range(3):
             first, last = low[i] - own[0][i], high[i] - own[1][i]
             way = space.against.vector[i] if space.against is not None else 0.0
-            axes.append(stops(first, last, space.step_mm, way))
-        for x in axes[0]:
-            for y in axes[1]:
-                for z in axes[2]:
-                    yield Pose(at_mm=(x, y, z), turn_deg=turned.turn_deg)
+            plain.append(stops(first, last, space.step_mm, way))
+            near = {v for v in extra[i] if first < v < last and v not in plain[i]}
+            more.append([] if way or not plain[i] else sorted(near))
+        for at in sorted(mixed(plain, more)):
+            yield Pose(at_mm=at, turn_deg=turned.turn_deg)
+
+
+def mixed(plain: list[list[float]], more: list[list[float]]) -> set[Vec]:
+    """All combinations of stops, or those with no more than one of ``more`` when they are too many."""
+    every = [p + m for p, m in zip(plain, more, strict=True)]
+    if math.prod(len(e) for e in every) <= MOST_TOGETHER:
+        return set(product(*every))  # type: ignore[arg-type]
+    found = set(product(*plain))
+    for n in range(3):
+        found |= set(product(*(more[i] if i == n else plain[i] for i in range(3))))
+    return found  # type: ignore[return-value]
 
 
 def stops(first: float, last: float, step: float, way: float) -> list[float]:

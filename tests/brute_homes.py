@@ -7,7 +7,7 @@ sound at the start, whose links run straight. Costs are whole thousandths of a h
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 
 from brute_boxes import (
@@ -18,6 +18,7 @@ from brute_boxes import (
     Block,
     alike,
     blocks,
+    bounds,
     carried_pose,
     gap_between,
     grid,
@@ -53,6 +54,7 @@ class Choice:
     spot: Spot | None = None
     """Where, for a home."""
     cost: int = 0
+    space: str = ""
 
 
 @dataclass
@@ -71,6 +73,8 @@ class Brute:
     strict: bool = False
     """Let nothing pass for having been so at the start."""
     wanted: dict[str, Spot] | None = None
+    contact: bool = False
+    """Offer homes level with where a part stands or in contact with what stands there, as well as those on the grid."""
     _fits: dict[tuple[Spot, Spot], bool] = field(default_factory=dict)
     _hits: dict[tuple[str, Spot], bool] = field(default_factory=dict)
     _follows: dict[tuple[str, Spot], Spot] = field(default_factory=dict)
@@ -150,8 +154,35 @@ class Brute:
         if c.freedom is Freedom.MAY_GO and not any(part in self.hosts(i) for i in self.parts):
             found.append(Choice("go", cost=1000 * c.off_min * c.hands))
         if c.freedom is Freedom.MOVES:
-            found.extend(self._homes(c))
+            homes = [h for h in self._homes(c) if h.spot is not None and self._may_stand(h.spot)]
+            found.extend(sorted(homes, key=lambda h: h.cost))
         return found
+
+    def _may_stand(self, spot: Spot) -> bool:
+        """Whether nothing that never gives way is against it."""
+        return self.alone_ok(spot) and all(self.fits(spot, s) for s in self.standing)
+
+    def contacts(self, part: Component) -> Callable[[Pose], list[set[float]]]:
+        """For a part in some turn at the origin: where its origin is level with the present place or in contact."""
+
+        def stops(turned: Pose) -> list[set[float]]:
+            found = [{v} for v in part.pose.at_mm]
+            own = bounds(self.body(part.id, turned))
+            own_rooms = [slab(part, turned, r) for r in part.rooms if r.needed is RoomNeed.ALWAYS]
+            for other in self.parts.values():
+                if other.id == part.id or part.id in self.hosts(other.id):
+                    continue
+                touch = part.mounted_on == other.id or part.id in other.touches or other.id in part.touches
+                keep = 0.0 if touch else max(part.keep_clear_mm, other.keep_clear_mm)
+                its = bounds(self.body(other.id, other.pose))
+                rooms = [slab(other, other.pose, r) for r in other.rooms if r.needed is RoomNeed.ALWAYS]
+                pairs = [(own, its, keep), *((own, r, 0.0) for r in rooms), *((r, its, 0.0) for r in own_rooms)]
+                for mine, theirs, gap in pairs:
+                    for i in range(3):
+                        found[i] |= {theirs[1][i] + gap - mine[0][i], theirs[0][i] - gap - mine[1][i]}
+            return found
+
+        return stops
 
     def _homes(self, part: Component) -> Iterator[Choice]:
         steps = moved_steps_min(self.catalog, part)
@@ -161,11 +192,13 @@ class Brute:
                 continue
             if space.takes and part.id not in space.takes and part.kind not in space.takes:
                 continue
-            for pose in grid(part, space):
+            stops = self.contacts(part) if self.contact else None
+            for pose in grid(part, space, stops):
                 far = math.dist(pose.at_mm, part.pose.at_mm)
                 if far < 1e-6 and pose.turn_deg == part.pose.turn_deg:
                     continue
-                yield Choice("home", Spot(part.id, pose, on), 1000 * steps + handling(part) + round(far))
+                cost = 1000 * steps + handling(part) + round(far)
+                yield Choice("home", Spot(part.id, pose, on), cost, space.id)
 
     # -- search
 
@@ -398,6 +431,23 @@ class Brute:
             if any(not self.pair_ok(start, s) for s in movers if s.part != i):
                 found.append(i)
         return found
+
+    def depth(self, best: Best) -> int:
+        """How many pushes, one upon the other, lead to the part furthest from what the job itself did."""
+        moved = {i: s for i, s in best.spots.items() if i not in self.fixed and s.pose != self.before[i].pose}
+        reached = {f: self.before[f] for f in self.fixed}
+        levels = 0
+        while True:
+            pushed = {
+                i: s
+                for i, s in moved.items()
+                if i not in reached
+                and any(not self.pair_ok(self.before[i], r) for r in reached.values() if r.part != i)
+            }
+            if not pushed:
+                return levels
+            levels += 1
+            reached |= pushed
 
 
 def larger(solid: object, by: Vec) -> Box:

@@ -17,7 +17,8 @@ from planner.model.vehicle import Component, Freedom, Keeps, Link, Relation, Roo
 REAR = 10.0
 """Rear face of the wall."""
 
-
+WHOLE_PARTS = (Keeps.ABOVE, Keeps.BELOW, Keeps.WITHIN, Keeps.APART, Keeps.OFF_GROUND)
+"""Relations that the brute force knows."""
 MOST = 150_000
 """Combinations that a case may have."""
 
@@ -167,7 +168,7 @@ def add_relations(draft: Draft) -> None:
         if len(loose) < 2:
             return
         one, two = rng.sample(loose, 2)
-        keeps = rng.choice(list(Keeps))
+        keeps = rng.choice(WHOLE_PARTS)
         by = {Keeps.WITHIN: whole(rng, 200, 700), Keeps.OFF_GROUND: whole(rng, 200, 500)}.get(keeps, whole(rng, 0, 100))
         of = None if keeps is Keeps.OFF_GROUND else two.id
         kept = list(draft.relations)
@@ -281,6 +282,95 @@ def random_case(seed: int) -> tuple[Vehicle, Job]:
             clear = all(stands_clear(v, c) for c in changes)
             if combinations(v, asked) <= MOST and (clear or rng.random() < 0.05):
                 return v, asked
+
+
+def deep_case(seed: int) -> tuple[Vehicle, Job]:
+    """Parts in a row, each with no other room than where the next one stands: pushed on and on."""
+    rng = Random(f"deep {seed}")
+    while True:
+        draft = Draft(rng=rng)
+        draft.parts.append(wall())
+        for n in range(rng.randint(3, 5)):
+            for _ in range(30):
+                if draft.try_part(on_wall(rng, f"m{n}", freedom=Freedom.MOVES, rooms=())):
+                    break
+        movers = [p for p in draft.parts if p.freedom is Freedom.MOVES]
+        if len(movers) < 3:
+            continue
+        rng.shuffle(movers)
+        draft.target = movers[0].id
+        free = (REAR + 80.0, rng.choice([-850.0, 850.0]), whole(rng, 200, 500))
+        places = [*((REAR + 80.0, *p.pose.at_mm[1:]) for p in movers[1:]), free]
+        for n, (p, at) in enumerate(zip(movers, places, strict=True)):
+            size = (160.0, whole(rng, 180, 240), whole(rng, 180, 240))
+            draft.spaces.append(space(f"c{n}", at, size, step=100.0, takes=(p.id,), against=Direction.FORWARDS))
+        add_links(draft)
+        v, asked = draft.vehicle(), job(_upon(draft, movers[0]))
+        if combinations(v, asked) <= MOST and all(stands_clear(v, c) for c in asked.changes):
+            return v, asked
+
+
+def choice_case(seed: int) -> tuple[Vehicle, Job]:
+    """A few parts with small spaces of their own and in common: many ways to make room."""
+    rng = Random(f"choice {seed}")
+    while True:
+        draft = Draft(rng=rng)
+        draft.parts.append(wall())
+        for n in range(rng.randint(2, 4)):
+            for _ in range(30):
+                if draft.try_part(on_wall(rng, f"m{n}", freedom=Freedom.MOVES)):
+                    break
+        movers = [p for p in draft.parts if p.freedom is Freedom.MOVES]
+        if len(movers) < 2:
+            continue
+        for n in range(rng.randint(3, 5)):
+            at = (REAR + 80.0, whole(rng, -700, 700), whole(rng, 100, 700))
+            takes = tuple(p.id for p in movers if rng.random() < 0.6)
+            size = (160.0, whole(rng, 180, 260), whole(rng, 180, 260))
+            draft.spaces.append(space(f"s{n}", at, size, step=150.0, takes=takes, against=Direction.FORWARDS))
+        add_links(draft)
+        v, asked = draft.vehicle(), job(_upon(draft, rng.choice(movers)))
+        if combinations(v, asked) <= MOST // 10 and all(stands_clear(v, c) for c in asked.changes):
+            return v, asked
+
+
+def tight_case(seed: int) -> tuple[Vehicle, Job]:
+    """A part whose near space has only a slot between two posts, a few millimetres wider than it, off the grid.
+
+    Now and then there is a roomy space far off, for which its hose would have to be made anew.
+    """
+    rng = Random(f"tight {seed}")
+    size = (whole(rng, 60, 120), whole(rng, 80, 160), whole(rng, 80, 160))
+    keep = rng.choice([0.0, 0.0, 8.0, 15.0])
+    thing = mover(
+        "thing", (REAR + size[0] / 2, 0.0, 300.0), size, keep_clear_mm=keep, off_min=rng.randint(1, 9), on_min=4
+    )
+    middle = rng.uniform(-60.0, 60.0)
+    wide = size[1] + 2 * keep + rng.uniform(1.0, 9.0)
+    posts = [
+        part(f"post{n}", (REAR + 50.0, middle + side * (wide / 2 + 40.0), 600.0), (100.0, 80.0, 300.0), **post)
+        for n, (side, post) in enumerate([(-1, {"freedom": Freedom.STAYS}), (1, {"freedom": Freedom.COMES_OFF})])
+    ]
+    high = size[2] + rng.choice([0.0, 60.0])
+    near = space(
+        "near", (REAR + 80.0, middle + 10.0, 600.0), (160.0, wide + 140.0, high), step=70.0, against=Direction.FORWARDS
+    )
+    far = space("far", (REAR + size[0] / 2, -850.0, 600.0), size, step=70.0)
+    tap = part("tap", (REAR + 20.0, 150.0, 850.0), (40.0, 40.0, 40.0), freedom=Freedom.STAYS)
+    hose = link("hose", "thing", "tap", slack_mm=60.0, remake_min=rng.randint(30, 90), passes=("post0", "post1", "new"))
+    roomy = rng.random() < 0.5
+    parts = [wall(), thing, *posts, tap]
+    v = vehicle(parts, links=[hose] if roomy else [], spaces=[near, far] if roomy else [near])
+    new = part("new", (REAR + 30.0, 20.0, 300.0), (60.0, 60.0, 60.0))
+    return v, job(Add(component=new))
+
+
+def _upon(draft: Draft, target: Component) -> Add:
+    """Something new where a part stands."""
+    new = on_wall(draft.rng, "new", freedom=Freedom.COMES_OFF, rooms=())
+    y, z = target.pose.at_mm[1:]
+    at = (new.pose.at_mm[0], y + whole(draft.rng, -40, 40), z + whole(draft.rng, -40, 40))
+    return Add(component=replace(new, pose=Pose(at_mm=at)))
 
 
 def random_changes(draft: Draft) -> list[Change]:

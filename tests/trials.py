@@ -6,7 +6,9 @@ from pathlib import Path
 
 from planner.cli.plan import Answer, planned
 from planner.finding import has_errors
+from planner.knockon import find_knockons
 from planner.model.catalog import Catalog
+from planner.model.effects import Knockons
 from planner.model.job import Job
 from planner.model.vehicle import Vehicle
 from planner.shelf import load_catalog, load_job, load_vehicle, projects_folder
@@ -39,6 +41,11 @@ def job(name: str) -> Job:
     assert found is not None
     assert not has_errors(findings)
     return found
+
+
+@lru_cache(maxsize=4)
+def knockons(name: str) -> Knockons:
+    return find_knockons(vehicle(), job(name), catalog(), limit_s=60.0)
 
 
 @lru_cache(maxsize=4)

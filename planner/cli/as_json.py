@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from planner.cli.show_heads import late_days, trouble_of
+from planner.cli.show_others import held_json, others_json
 
 if TYPE_CHECKING:
     from planner.cli.plan import Answer
     from planner.model.effects import Cause, Effect, Knockons
     from planner.model.job import Job
     from planner.model.plan import Plan, Slot
+    from planner.model.runs import Run
     from planner.model.work import WorkList
 
 SCHEMA = 1
@@ -26,7 +28,38 @@ def knockons_json(knockons: Knockons, faults: int) -> dict[str, Any]:
         "bound_hand_min": knockons.bound,
         "trouble": list(dict.fromkeys(knockons.trouble)),
         "homes": {i: {"at_mm": list(p.at_mm), "turn_deg": list(p.turn_deg)} for i, p in sorted(knockons.homes.items())},
+        "held": held_json(knockons),
+        "others": others_json(knockons),
+        "homes_in_contact": knockons.in_contact,
         "effects": [_effect(e) for e in knockons.effects],
+        "runs": {i: _run(r) for i, r in sorted(knockons.runs.items())},
+    }
+
+
+def _run(run: Run) -> dict[str, Any]:
+    """A link's new run with everything on its cut list."""
+    return {
+        "made_as": run.sort.value,
+        "advice_only": run.advised,
+        "points_mm": [[round(v, 1) for v in p] for p in run.points_mm],
+        "bend_radius_mm": run.bend_mm,
+        "length_mm": round(run.length_mm, 1),
+        "no_clear_run_below_mm": round(run.bound_mm, 1),
+        "cut_mm": round(run.cut_mm, 1),
+        "bends": [
+            {
+                "begins_mm": round(b.at_mm, 1),
+                "angle_deg": round(b.angle_deg, 1),
+                "roll_deg": round(b.roll_deg, 1),
+                "towards": b.towards,
+            }
+            for b in run.bends
+        ],
+        "clips_mm": [round(at) for at in run.clips_mm],
+        "nothing_firm_at_mm": [round(at) for at in run.loose_mm],
+        "clear_mm": None if run.clear_mm is None else round(run.clear_mm, 1),
+        "clear_of": run.clear_of or None,
+        "cut_list": list(run.lines),
     }
 
 
@@ -112,6 +145,7 @@ def _slot(number: int, work: WorkList, plan: Plan, slot: Slot) -> dict[str, Any]
         "tools": list(item.tools),
         "cautions": list(item.cautions),
         "why": plan.why[number],
+        "notes": list(getattr(item, "notes", ())),
         "checkpoints": [item.checkpoint] if getattr(item, "checkpoint", None) else list(getattr(item, "checks", ())),
     }
 

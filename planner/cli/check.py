@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 def check(
     project: Annotated[Path, typer.Argument(help="Folder with vehicle.yaml and jobs/.")],
     as_json: Annotated[bool, typer.Option("--json", help="Findings as JSON.")] = False,
+    every: Annotated[bool, typer.Option("--every", help="Every gap that the catalog would have larger.")] = False,
 ) -> None:
     """Say everything that is missing, wrong or impossible in a project: files, ids, sizes, overlaps."""
     from planner.cli.loading import catalog_read
@@ -32,17 +33,24 @@ def check(
     vehicle, found = load_vehicle(project, catalog)
     findings = list(found)
     jobs: tuple[str, ...] = ()
+    tight: list[Finding] = []
     if vehicle is not None and not has_errors(found):
         findings += _impossible(project, vehicle)
+        tight = _tight(project, vehicle, catalog)
         jobs = list_jobs(project)
         for job in jobs:
             findings += load_job(project, job, vehicle, catalog)[1]
+    if every:
+        findings += tight
     if as_json:
-        typer.echo(json.dumps({"schema": 1, "findings": [_plain(f) for f in sort_findings(findings)]}, indent=1))
+        told = [_plain(f) for f in sort_findings(findings)]
+        typer.echo(json.dumps({"schema": 1, "tighter_than_advised": len(tight), "findings": told}, indent=1))
     else:
         show_findings(tuple(findings))
         if vehicle is not None:
             with page() as console:
+                if tight and not every:
+                    console.print(_tight_line(len(tight)), markup=False)
                 console.print(_summary(vehicle, jobs, catalog), markup=False)
     if has_errors(findings):
         raise Stop(Exit.FAULTS)
@@ -71,6 +79,32 @@ def _impossible(project: Path, vehicle: Vehicle) -> list[Finding]:
             )
         )
     return findings
+
+
+def _tight(project: Path, vehicle: Vehicle, catalog: Catalog) -> list[Finding]:
+    """Gaps of the vehicle as it stands that the catalog would have larger, as warnings with places."""
+    from planner.files import read_document
+    from planner.finding import Finding, Severity
+    from planner.knockon import tight_spots
+
+    document, _ = read_document(project / "vehicle.yaml")
+    if document is None:
+        return []
+    return [
+        Finding(
+            code="closer-than-advised",
+            severity=Severity.WARNING,
+            message=spot.text,
+            place=document.place(("links" if spot.part in vehicle.links else "components", spot.part), key=True),
+            hint=f"look at it there; where it is shielded or proved, write `near: {{{spot.other}: ...}}` in its block",
+        )
+        for spot in tight_spots(vehicle, catalog)
+    ]
+
+
+def _tight_line(count: int) -> str:
+    gaps = "1 gap is" if count == 1 else f"{count} gaps are"
+    return f"{gaps} smaller than the catalog advises (heat, sparks, moving parts); --every lists them"
 
 
 def _sentence(fault: Fault, vehicle: Vehicle) -> str:

@@ -14,7 +14,9 @@ from planner.cli.demo import demo
 from planner.cli.draw import draw
 from planner.cli.ending import Exit, Stop
 from planner.cli.explain import explain
+from planner.cli.measure import measure
 from planner.cli.moves import moves
+from planner.cli.part import part
 from planner.cli.plan import plan
 from planner.cli.schema import schema
 
@@ -26,7 +28,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     rich_markup_mode=None,
 )
-for verb in (check, moves, plan, draw, schema, explain, demo):
+for verb in (check, moves, part, measure, plan, draw, schema, explain, demo):
     app.command()(verb)
 
 

@@ -10,6 +10,8 @@ import typer
 
 from planner.cli.ending import Exit, Stop
 
+_OTHERS = 3
+
 
 def moves(
     project: Annotated[Path, typer.Argument(help="Folder with vehicle.yaml.")],
@@ -19,12 +21,17 @@ def moves(
     grow: Annotated[str | None, typer.Option(help="Make the part larger by x y z.")] = None,
     off: Annotated[bool, typer.Option("--off", help="Only take the part off.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="The same as JSON.")] = False,
+    runs: Annotated[bool, typer.Option("--runs", help="Only the cut list of the links made anew.")] = False,
+    others: Annotated[
+        bool, typer.Option("--others", help="The three next-best answers as well (takes longer).")
+    ] = False,
     every: Annotated[bool, typer.Option("--every", help="Every cause of everything, and every check.")] = False,
 ) -> None:
     """Tell what else must move, come off, be made anew or be tested again, each with its reason."""
     from planner.cli.as_json import knockons_json
     from planner.cli.loading import catalog_read, job_read, vehicle_read
     from planner.cli.show_moves import show_moves
+    from planner.cli.show_runs import show_runs
     from planner.knockon import find_knockons, present_faults
     from planner.model.effects import Proof
     from planner.shelf import list_jobs
@@ -42,10 +49,12 @@ def moves(
         if is_job
         else job_for_part(vehicle, what, by=by, to=to, grow=grow, off=off, jobs=jobs)
     )
-    knockons = find_knockons(vehicle, job, catalog)
+    knockons = find_knockons(vehicle, job, catalog, others=_OTHERS if others else 0)
     faults = len(present_faults(vehicle))
     if as_json:
         typer.echo(json.dumps(knockons_json(knockons, faults), indent=1, ensure_ascii=False))
+    elif runs:
+        show_runs(vehicle, job, knockons)
     else:
         show_moves(vehicle, job, knockons, every=every, faults=faults)
     if knockons.proof is Proof.NONE:

@@ -87,7 +87,7 @@ def planned(vehicle: Vehicle, job: Job, catalog: Catalog, *, today: date, limit_
     from planner.knockon import find_knockons, present_faults
     from planner.model.effects import Proof
     from planner.order import least_strip, pack
-    from planner.verify import check_gates, check_homes, check_plan, check_strip
+    from planner.verify import check_gates, check_homes, check_plan, check_strip, check_ways
     from planner.work import work_for
 
     knockons = find_knockons(vehicle, job, catalog)
@@ -97,7 +97,11 @@ def planned(vehicle: Vehicle, job: Job, catalog: Catalog, *, today: date, limit_
     work = work_for(vehicle, job, knockons, catalog)
     strip = least_strip(work, limit_s=limit_s)
     found = pack(work, strip, job, catalog, today=today)
-    violations = [*check_homes(vehicle, job, knockons), *check_gates(vehicle, knockons, work, catalog, job=job)]
+    violations = [
+        *check_homes(vehicle, job, knockons, catalog),
+        *check_gates(vehicle, knockons, work, catalog, job=job),
+    ]
+    violations += check_ways(vehicle, job, knockons, work, catalog)
     if strip.steps:
         violations += check_strip(work, strip)
     if found.slots:

@@ -9,6 +9,7 @@ from rich.text import Text
 from rich.tree import Tree
 
 from planner.cli.show_heads import show_faults
+from planner.cli.show_others import show_held, show_others
 from planner.cli.terminal import page
 from planner.knockon import ASKED_TEXT
 from planner.model.effects import Effect, EffectKind, Knockons, Proof
@@ -32,11 +33,13 @@ def _show(console: Console, knockons: Knockons, *, every: bool) -> None:
         console.print("No answer: these cannot hold together.")
         for line in knockons.trouble:
             console.print(Text(f"  - {line}"))
+        show_held(console, knockons)
         return
     console.print(_headline(knockons))
     console.print(_tree(knockons, every=every))
     _show_leaves(console, knockons)
     _show_aside(console, knockons, EffectKind.OPENED, "{n} opened, to be filled, bled or set again:", every=every)
+    show_others(console, knockons)
     _show_measures(console, knockons)
     _show_aside(console, knockons, EffectKind.RETESTED, "{n} between this job and the road:", every=every)
     if not every:
@@ -50,7 +53,7 @@ def _headline(knockons: Knockons) -> str:
     if told == asked:
         return f"{_count(asked, 'thing')} asked for. Nothing else has to give way."
     proof = (
-        "the cheapest homes, proved"
+        f"the cheapest homes{'' if knockons.in_contact else ' on the grid'}, proved"
         if knockons.proof is Proof.PROVED
         else f"best homes found, {knockons.bound} hand-minutes at least"
     )

@@ -100,6 +100,9 @@ def _about_text(item: Task | Toggle, why: str) -> Text:
     text = Text(item.title)
     if isinstance(item, Toggle):
         text.append(f"\n{why}", style="dim")
+    else:
+        for note in item.notes:
+            text.append(f"\n- {note}", style="dim")
     return text
 
 
@@ -186,6 +189,9 @@ def _step_text(work: WorkList, item: Task | Toggle, why: str, *, short: bool) ->
         text.append(f"\n{why}", style="dim")
         for step in item.steps:
             text.append(f"\n- {step}")
+    else:
+        for note in item.notes:
+            text.append(f"\n- {note}")
     for check in checks:
         text.append("\n").append_text(_check_text(work.checkpoints[check], each=isinstance(item, Toggle)))
     return text

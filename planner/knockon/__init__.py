@@ -4,23 +4,39 @@ from planner.knockon.engine import find_knockons
 from planner.knockon.graph import ASKED_TEXT, resting_only_on
 from planner.knockon.opening import opened_by
 from planner.knockon.options import template_for
+from planner.knockon.part_facts import PartFacts, part_facts
 from planner.knockon.present import Fault, present_faults
 from planner.knockon.rigid import follow
 from planner.knockon.scene import NEW
+from planner.knockon.tight import Tight, tight_spots
 from planner.knockon.triggers import Fact, calls_for, facts_of, pulls
+from planner.knockon.way_words import going_out, listed, shut_told, ways_told
+from planner.knockon.weigh import End, Measured, Weighed, weigh_sizes
 
 __all__ = [
     "ASKED_TEXT",
     "NEW",
+    "End",
     "Fact",
     "Fault",
+    "Measured",
+    "PartFacts",
+    "Tight",
+    "Weighed",
     "calls_for",
     "facts_of",
     "find_knockons",
     "follow",
+    "going_out",
+    "listed",
     "opened_by",
+    "part_facts",
     "present_faults",
     "pulls",
     "resting_only_on",
+    "shut_told",
     "template_for",
+    "tight_spots",
+    "ways_told",
+    "weigh_sizes",
 ]

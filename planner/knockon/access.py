@@ -2,26 +2,26 @@
 
 from __future__ import annotations
 
-from collections import deque
+from collections import defaultdict
 from collections.abc import Iterable
 
 from planner.knockon.conflicts import TOUCH_MM
 from planner.knockon.scene import Item
+from planner.knockon.ways_out import WaysOut, may_block
 from planner.model.catalog import Catalog
-from planner.model.effects import Access, Way
+from planner.model.effects import Access
 from planner.model.job import Cut
-from planner.model.shapes import Direction
-from planner.model.vehicle import Component, RoomNeed
-from planner.space import Body, blocked_by, closer_than, room_body
-
-HAND_MM = 120.0
-"""A hand's breadth with the knuckles: how far beyond its old place a part must be to be turned (starting guess)."""
+from planner.model.vehicle import Component, Room, RoomNeed
+from planner.space import Body, Crowd, closer_than, room_body
 
 
-def access_for(items: dict[str, Item], wanted: Iterable[str]) -> dict[str, Access]:
+def access_for(items: dict[str, Item], wanted: Iterable[str], *, tick_mm: float = 1.0) -> dict[str, Access]:
     """Access to every wanted body, to every body that may have to come off for one of them, and so on.
 
-    Links ask for no way of their own: they are threaded in and out.
+    Parameters
+    ----------
+    tick_mm : float [mm]
+        First moves of ways of two legs are counted in whole steps of it.
 
     Returns
     -------
@@ -29,16 +29,28 @@ def access_for(items: dict[str, Item], wanted: Iterable[str]) -> dict[str, Acces
         By body id. Riders of a body that comes off are included as bodies, not as blockers.
     """
     found: dict[str, Access] = {}
-    queue = deque(sorted(set(wanted)))
-    while queue:
-        body = queue.popleft()
-        if body in found or items[body].stays:
-            continue
-        found[body] = _access(items[body], items)
-        for way in found[body].ways:
-            queue.extend(sorted(way.blockers))
-        queue.extend(sorted(found[body].rooms | frozenset(riders_of(items[body], items))))
+    ways_out = WaysOut(items, tick_mm=tick_mm)
+    riders = _by_host(items)
+    asked = sorted(set(wanted))
+    while asked:
+        reached: set[str] = set()
+        for body, (ways, shut) in ways_out.of(asked).items():
+            item = items[body]
+            rooms = frozenset(_in_rooms(item, items, ways_out.crowd))
+            excludes = frozenset(_excluded(item, items))
+            found[body] = Access(body=body, ways=ways, rooms=rooms, excludes=excludes, shut=shut)
+            reached.update(rooms, *(way.blockers for way in ways))
+            reached.update(other for other in riders.get(item.subject, ()) if items[other].on(item))
+        asked = sorted(i for i in reached - found.keys() if not items[i].stays)
     return dict(sorted(found.items()))
+
+
+def _by_host(items: dict[str, Item]) -> dict[str, list[str]]:
+    riders: dict[str, list[str]] = defaultdict(list)
+    for i, item in items.items():
+        for host in {*item.hosts} - {None}:
+            riders[str(host)].append(i)
+    return riders
 
 
 def riders_of(item: Item, items: dict[str, Item]) -> list[str]:
@@ -46,80 +58,33 @@ def riders_of(item: Item, items: dict[str, Item]) -> list[str]:
     return [i for i, other in items.items() if other.on(item)]
 
 
-def _access(item: Item, items: dict[str, Item]) -> Access:
-    others = {i: o for i, o in items.items() if _may_block(item, o)}
-    return Access(
-        body=item.id,
-        ways=tuple(_ways(item, items, others)),
-        rooms=frozenset(_in_rooms(item, others)),
-        excludes=frozenset(_excluded(item, items)),
-    )
-
-
-def _may_block(item: Item, other: Item) -> bool:
-    """Whether another body counts as an obstacle: hoses and wires are eased aside, own links are undone."""
-    if other.subject == item.subject or other.pliant:
-        return False
-    if isinstance(other.part, Component):
-        own_link = not isinstance(item.part, Component) and other.subject in {e.component for e in item.part.ends}
-        return not other.on(item) and not own_link
-    return item.subject not in {e.component for e in other.part.ends}
-
-
-def _ways(item: Item, items: dict[str, Item], others: dict[str, Item]) -> list[Way]:
-    if not isinstance(item.part, Component):
-        return [Way(direction=Direction.UP, blockers=frozenset())]
-    stated = item.part.way_out
-    ways: list[Way] = []
-    for direction in stated or tuple(Direction):
-        passed = {i: o.body for i, o in others.items() if _is_passed(item.body, direction, o.body)}
-        blockers = blocked_by(item.body, direction, passed)
-        shut = {b for b in blockers if items[b].stays or item.on(items[b])}
-        if shut and not stated:
-            continue
-        ways.append(Way(direction=direction, blockers=frozenset(blockers - shut)))
-    return _not_dominated(ways)
-
-
-def _is_passed(body: Body, direction: Direction, other: Body) -> bool:
-    """Whether the other lies in what the body passes through until it is in the hands.
-
-    That is its own length along the way and a hand's breadth: from there it is turned and lifted as it pleases.
-    """
-    vector = direction.vector
-    axis = next(i for i, v in enumerate(vector) if v)
-    travel_mm = body.hi_mm[axis] - body.lo_mm[axis] + HAND_MM
-    low, high = list(body.lo_mm), list(body.hi_mm)
-    if vector[axis] > 0:
-        high[axis] += travel_mm
-    else:
-        low[axis] -= travel_mm
-    return all(low[i] < other.hi_mm[i] and other.lo_mm[i] < high[i] for i in range(3))
-
-
-def _not_dominated(ways: list[Way]) -> list[Way]:
-    """Drop a way whose blockers include all those of another."""
-    kept: list[Way] = []
-    for way in sorted(ways, key=lambda w: (len(w.blockers), w.direction)):
-        if not any(k.blockers <= way.blockers for k in kept):
-            kept.append(way)
-    return kept
-
-
-def _in_rooms(item: Item, others: dict[str, Item]) -> list[str]:
+def in_room(item: Item, room: Room, items: dict[str, Item], crowd: Crowd) -> list[str]:
+    """Bodies that stand in a working room of a part; what it is mounted on and what is eased aside left out."""
     if not isinstance(item.part, Component):
         return []
-    rooms = [room_body(item.part, r) for r in item.part.rooms if r.needed is RoomNeed.TAKING_OFF]
-    host = item.part.mounted_on
+    body, host = room_body(item.part, room), item.part.mounted_on
     return [
         i
-        for i, other in others.items()
-        if not other.stays and other.subject != host and any(closer_than(room, other.body, -TOUCH_MM) for room in rooms)
+        for i in crowd.near(body)
+        if may_block(item, items[i]) and items[i].subject != host and closer_than(body, items[i].body, -TOUCH_MM)
+    ]
+
+
+def _in_rooms(item: Item, items: dict[str, Item], crowd: Crowd) -> list[str]:
+    rooms = item.part.rooms if isinstance(item.part, Component) else ()
+    return [
+        i
+        for room in rooms
+        if room.needed is RoomNeed.TAKING_OFF
+        for i in in_room(item, room, items, crowd)
+        if not items[i].stays
     ]
 
 
 def _excluded(item: Item, items: dict[str, Item]) -> list[str]:
     """Bodies of another state of the vehicle that fill the same place."""
+    if item.present and item.final:
+        return []
     return [
         i
         for i, other in items.items()

@@ -8,8 +8,8 @@ import networkx as nx
 
 from planner.knockon.rigid import follow
 from planner.model.job import Add, AddLink, Change, Cut, Grow, Job, Move, Remove, Replace, TakeOff
-from planner.model.shapes import Box, Cylinder, Outline, Solid, Tube, Vec
-from planner.model.vehicle import Component, End, Link, Relation, Space, Vehicle
+from planner.model.shapes import Box, Cylinder, Mesh, Outline, Solid, Surface, Tube, Vec
+from planner.model.vehicle import Component, Driver, End, Link, Relation, Space, Spot, Vehicle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +38,9 @@ class Asked:
     cuts: tuple[Cut, ...]
     spaces: dict[str, Space]
     relations: dict[str, Relation]
+    driver: Driver | None = None
+    strict: frozenset[str] = frozenset()
+    """Relations of the job itself: they hold in full, whatever was so before."""
 
 
 @dataclass(slots=True)
@@ -111,7 +114,9 @@ def asked_by(vehicle: Vehicle, job: Job) -> Asked:
         spaces={
             i: replace(s, on=heirs.get(s.on, s.on)) for i, s in vehicle.spaces.items() if heirs.get(s.on, s.on) in base
         },
-        relations=_relations_left(vehicle, heirs, base),
+        relations=_relations_left({**vehicle.relations, **job.relations}, heirs, base),
+        driver=_driver(vehicle.driver, heirs),
+        strict=frozenset(job.relations),
     )
 
 
@@ -130,6 +135,8 @@ def grown_by(solid: Solid, by_mm: Vec) -> Solid:
             return replace(solid, across_mm=solid.across_mm + across, length_mm=solid.length_mm + by_mm[axis])
         case Tube():
             return replace(solid, across_mm=solid.across_mm + max(by_mm))
+        case Mesh():
+            return replace(solid, surface=_stretched(solid.surface, by_mm))
         case Outline():
             axis = "xyz".index(solid.along)
             first, second = (b for i, b in enumerate(by_mm) if i != axis)
@@ -138,6 +145,19 @@ def grown_by(solid: Solid, by_mm: Vec) -> Solid:
                 thick_mm=solid.thick_mm + by_mm[axis],
                 points_mm=_spread(solid.points_mm, first, second),
             )
+
+
+def _stretched(surface: Surface, by_mm: Vec) -> Surface:
+    """Surface scaled about the middle of its box so that the box grows by ``by_mm``."""
+    spans = [(min(v), max(v)) for v in zip(*surface.corners_mm, strict=True)]
+    corners = []
+    for corner in surface.corners_mm:
+        x, y, z = (
+            v + by * ((v - low) / (high - low) - 0.5) if high > low else v
+            for v, (low, high), by in zip(corner, spans, by_mm, strict=True)
+        )
+        corners.append((x, y, z))
+    return replace(surface, corners_mm=tuple(corners))
 
 
 def _spread(points: tuple[tuple[float, float], ...], first: float, second: float) -> tuple[tuple[float, float], ...]:
@@ -157,7 +177,13 @@ def _on_heir(part: Component, heirs: dict[str, str]) -> Component:
     host = part.mounted_on
     if host in heirs and heirs[host] != part.id:
         host = heirs[host]
-    return replace(part, mounted_on=host, touches=tuple(heirs.get(t, t) for t in part.touches))
+    return replace(
+        part, mounted_on=host, touches=tuple(heirs.get(t, t) for t in part.touches), near_mm=_near(part, heirs)
+    )
+
+
+def _near(thing: Component | Link, heirs: dict[str, str]) -> dict[str, float]:
+    return {heirs.get(i, i): mm for i, mm in thing.near_mm.items()}
 
 
 def _carried(base: dict[str, Component], vehicle: Vehicle, moved: set[str]) -> dict[str, str]:
@@ -205,14 +231,38 @@ def _keep(
             return
         ends.append(End(component=heir, port=end.port))
     passes = tuple(heirs.get(p, p) for p in link.passes)
-    kept[link.id] = replace(link, ends=(ends[0], ends[1]), passes=passes)
+    kept[link.id] = replace(link, ends=(ends[0], ends[1]), passes=passes, near_mm=_near(link, heirs))
 
 
-def _relations_left(vehicle: Vehicle, heirs: dict[str, str], base: dict[str, Component]) -> dict[str, Relation]:
+def _relations_left(
+    relations: dict[str, Relation], heirs: dict[str, str], base: dict[str, Component]
+) -> dict[str, Relation]:
+    """Relations whose parts are there or have heirs with a port of the same name."""
     left: dict[str, Relation] = {}
-    for i, relation in vehicle.relations.items():
+    for i, relation in relations.items():
         part = heirs.get(relation.part, relation.part)
         of = heirs.get(relation.of, relation.of) if relation.of is not None else None
-        if part in base and (of is None or of in base):
-            left[i] = replace(relation, part=part, of=of)
+        if _has(base, part, relation.port) and (of is None or _has(base, of, relation.of_port)):
+            passes = tuple(heirs.get(p, p) for p in relation.passes)
+            left[i] = replace(relation, part=part, of=of, passes=passes)
     return left
+
+
+def _has(base: dict[str, Component], part: str, port: str) -> bool:
+    return part in base and port in {"", *base[part].ports_mm}
+
+
+def _driver(driver: Driver | None, heirs: dict[str, str]) -> Driver | None:
+    """The driver, sitting on what replaces the old seat."""
+    if driver is None:
+        return None
+
+    def seated(spot: Spot) -> Spot:
+        return spot if spot.on is None else replace(spot, on=heirs.get(spot.on, spot.on))
+
+    return replace(
+        driver,
+        heel=None if driver.heel is None else seated(driver.heel),
+        hip=None if driver.hip is None else seated(driver.hip),
+        points={name: seated(spot) for name, spot in driver.points.items()},
+    )

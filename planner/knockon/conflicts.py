@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from planner.knockon.asked import Asked
+from planner.knockon.clearances import Keep, KeepBook
 from planner.knockon.placed import Placed, place
+from planner.knockon.relations import RelationRules
+from planner.model.catalog import Catalog
 from planner.model.effects import CauseKind
 from planner.model.job import Cut
 from planner.model.shapes import Direction, Pose, Vec
-from planner.model.vehicle import Component, Keeps, Link, Relation, Vehicle
+from planner.model.vehicle import Component, Driver, Link, Relation, Vehicle
 from planner.space import Body, closer_than, free_interval, gap, link_body, place_words, port_mm, solid_body
 from planner.units import format_length
 
@@ -28,7 +31,7 @@ class Conflict:
     part: str
     other: str
     text: str
-    mm: float
+    mm: float | None
     at_mm: Vec | None = None
 
 
@@ -45,10 +48,28 @@ class PairRules:
     parts: dict[str, Component]
     cuts: tuple[Cut, ...]
     new: frozenset[str]
+    keeps: KeepBook = field(default_factory=KeepBook)
+    driver: Driver | None = None
+    """Who drives when the job is done."""
+    strict: frozenset[str] = frozenset()
+    """Relations of the job itself: they hold in full."""
+    kept: RelationRules = field(init=False)
     _present: dict[str, Placed] = field(default_factory=dict)
     _present_gaps: dict[tuple[str, str], float] = field(default_factory=dict)
     _present_links: dict[str, Body] = field(default_factory=dict)
     _holes: dict[str, Body] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Give the relations their view of the parts."""
+        self.kept = RelationRules(
+            vehicle=self.vehicle,
+            relations=self.relations,
+            parts=self.parts,
+            driver=self.driver,
+            present=self.present,
+            name=self.name,
+            strict=self.strict,
+        )
 
     def present(self, part: str) -> Placed | None:
         """The part as it stands in the vehicle now, None for a part the job adds."""
@@ -57,6 +78,11 @@ class PairRules:
         if part not in self._present:
             self._present[part] = place(self.vehicle.components[part])
         return self._present[part]
+
+    def set_anew(self, *parts: Placed) -> frozenset[str]:
+        """Those of some parts that stand elsewhere than in the vehicle now: their places are set in this job."""
+        known = [(p, self.present(p.part.id)) for p in parts]
+        return frozenset(p.part.id for p, then in known if then is not None and then.part.pose != p.part.pose)
 
     def meant_to_touch(self, a: Component, b: Component) -> bool:
         """Whether the two are mounted on each other, declared to touch, or come off as one."""
@@ -74,24 +100,44 @@ class PairRules:
             if self._too_deep(a, b):
                 return True
         else:
-            needed = max(a.part.keep_clear_mm, b.part.keep_clear_mm)
-            if closer_than(a.body, b.body, needed - TOUCH_MM) and self._worse_gap(a, b, needed):
+            needed_mm = self.keeps.keep(a.part, b.part).mm
+            if closer_than(a.body, b.body, needed_mm - TOUCH_MM) and self._worse_gap(a, b, needed_mm):
                 return True
         if any(self._room_lost(x, y) for x, y in ((a, b), (b, a))):
             return True
-        return self._pair_relation_broken(a, b)
+        return any(True for _ in self.kept.between(a, b))
 
     def between(self, part: Placed, other: Placed) -> tuple[Conflict, ...]:
         """Every conflict of ``part`` with ``other``, told from the side of ``part``."""
         found = list(self._relation_conflicts(part, other))
-        needed = max(part.part.keep_clear_mm, other.part.keep_clear_mm)
+        keep = self.keeps.keep(part.part, other.part)
         if self.meant_to_touch(part.part, other.part):
             if self._too_deep(part, other):
-                found.append(self._gap_conflict(part, other, 0.0))
-        elif closer_than(part.body, other.body, needed - TOUCH_MM) and self._worse_gap(part, other, needed):
-            found.append(self._gap_conflict(part, other, needed))
+                found.append(self._gap_conflict(part, other, Keep(mm=0.0)))
+        elif closer_than(part.body, other.body, keep.mm - TOUCH_MM) and self._worse_gap(part, other, keep.mm):
+            found.append(self._gap_conflict(part, other, keep))
         found.extend(self._room_conflicts(part, other))
         return tuple(found)
+
+    def measured(self, a: Placed, b: Placed) -> Iterator[tuple[CauseKind, str, float | None]]:
+        """Every conflict of two placed parts as its kind, whom it is about, and by how much [mm]; no words, no places.
+
+        Whom: the relation for a broken relation, the part whose room is lost, else the second part.
+        """
+        for miss in self.kept.between(a, b):
+            yield CauseKind.RELATION, miss.relation.id, miss.mm
+        if self.meant_to_touch(a.part, b.part):
+            if self._too_deep(a, b):
+                yield CauseKind.CLASH, b.part.id, None
+        else:
+            needed_mm = self.keeps.keep(a.part, b.part).mm
+            if closer_than(a.body, b.body, needed_mm - TOUCH_MM) and self._worse_gap(a, b, needed_mm):
+                found_mm = gap(a.body, b.body).mm
+                kind = CauseKind.CLASH if found_mm < -TOUCH_MM else CauseKind.KEEP_CLEAR
+                yield kind, b.part.id, needed_mm - found_mm
+        for owner, other in ((a, b), (b, a)):
+            for _, body in self._lost_rooms(owner, other):
+                yield CauseKind.ROOM_LOST, owner.part.id, -gap(body, other.still).mm
 
     def cut_away(self, part: Placed) -> tuple[Conflict, ...]:
         """Conflicts of a part already there with holes cut in what it is mounted on."""
@@ -115,19 +161,16 @@ class PairRules:
             self._holes[cut.id] = solid_body((cut.hole,), Pose())
         return self._holes[cut.id]
 
-    def own_relation_short_mm(self, part: Placed) -> float:
-        """Worst shortfall [mm] of the relations that bind the part to the ground alone; 0 when all hold."""
-        return max(
-            (self.shortfall_mm(r, part, None) for r in self._relations_of(part.part.id) if r.of is None),
-            default=0.0,
-        )
+    def own_relation_missed(self, part: Placed) -> bool:
+        """Whether the part misses a relation that binds it to no other part: ground, driver, standing upright."""
+        return any(True for _ in self.kept.alone(part))
 
     def link_hit(self, link: Link, run: Body, part: Placed) -> bool:
         """Whether a part stands in (or too close to) the run of a link it has no business touching."""
         ends = {e.component for e in link.ends}
         if part.part.id in ends or part.part.id in link.passes or link.id in part.part.touches:
             return False
-        needed = part.part.keep_clear_mm
+        needed = self.keeps.keep(link, part.part).mm
         if not closer_than(run, part.body, needed - TOUCH_MM):
             return False
         then = self.present(part.part.id)
@@ -138,24 +181,19 @@ class PairRules:
         )
         return present_mm >= needed - TOUCH_MM or gap(run, part.body).mm < present_mm - 2 * TOUCH_MM
 
+    def hit_words(self, link: Link, run: Body, part: Placed) -> str:
+        """How a part stands towards the run of a link that it hits (:meth:`link_hit`)."""
+        keep, found = self.keeps.keep(link, part.part), gap(run, part.body)
+        if found.mm < TOUCH_MM or keep.rule is None:
+            return f"{part.part.name} stands in its run"
+        near, kept = self.length(found.mm), self.length(keep.mm)
+        return f"{part.part.name} comes within {near} of its run, {kept} is to be kept{keep.because}"
+
     def present_run(self, link: str) -> Body:
         """The run of a link of the vehicle as it stands."""
         if link not in self._present_links:
             self._present_links[link] = run_of(self.vehicle.links[link], self.vehicle.components)
         return self._present_links[link]
-
-    def shortfall_mm(self, relation: Relation, part: Placed, of: Placed | None) -> float:
-        """By how much a relation is missed [mm], 0 when it holds or was already missed as much at the start."""
-        missed = missed_by_mm(relation, part, of, self.vehicle.ground_z_mm)
-        if missed <= TOUCH_MM:
-            return 0.0
-        part_then = self.present(relation.part)
-        of_then = self.present(relation.of) if relation.of is not None else None
-        if part_then is not None and (relation.of is None or of_then is not None):
-            then = missed_by_mm(relation, part_then, of_then, self.vehicle.ground_z_mm)
-            if missed <= then + TOUCH_MM:
-                return 0.0
-        return missed
 
     def name(self, part: str) -> str:
         """The name a person knows a part or link by."""
@@ -185,14 +223,22 @@ class PairRules:
             part = self.parts[part.mounted_on]
         return part.id
 
+    def kept_before(self, a: Placed, b: Placed, needed_mm: float) -> bool:
+        """Whether two parts kept a gap at the start, or one of them is new: any shortfall is then the job's doing."""
+        then_a, then_b = self.present(a.part.id), self.present(b.part.id)
+        return then_a is None or then_b is None or self._gap_then(then_a, then_b) >= needed_mm - TOUCH_MM
+
     def _worse_gap(self, a: Placed, b: Placed, needed_mm: float) -> bool:
+        if self.kept_before(a, b, needed_mm):
+            return True
         then_a, then_b = self.present(a.part.id), self.present(b.part.id)
         if then_a is None or then_b is None:
             return True
-        first, second = sorted((then_a, then_b), key=lambda p: p.part.id)
-        key = (first.part.id, second.part.id)
-        present_mm = self._present_gap(key, lambda: gap(first.body, second.body).mm)
-        return present_mm >= needed_mm - TOUCH_MM or gap(a.body, b.body).mm < present_mm - 2 * TOUCH_MM
+        return gap(a.body, b.body).mm < self._gap_then(then_a, then_b) - 2 * TOUCH_MM
+
+    def _gap_then(self, a: Placed, b: Placed) -> float:
+        first, second = sorted((a, b), key=lambda p: p.part.id)
+        return self._present_gap((first.part.id, second.part.id), lambda: gap(first.body, second.body).mm)
 
     def _present_gap(self, key: tuple[str, str], measure: Callable[[], float]) -> float:
         if key not in self._present_gaps:
@@ -221,35 +267,39 @@ class PairRules:
 
     def _room_conflicts(self, part: Placed, other: Placed) -> Iterator[Conflict]:
         for room, body in self._lost_rooms(part, other):
-            depth_mm = -gap(body, other.still).mm
+            found = gap(body, other.still)
+            depth_mm = -found.mm
             yield Conflict(
                 kind=CauseKind.ROOM_LOST,
                 part=part.part.id,
                 other=other.part.id,
                 mm=depth_mm,
+                at_mm=found.at_mm,
                 text=f"{other.part.name} takes {self.length(depth_mm)} of its room for {room}",
             )
         for room, body in self._lost_rooms(other, part):
-            depth_mm = -gap(body, part.still).mm
+            found = gap(body, part.still)
+            depth_mm = -found.mm
             yield Conflict(
                 kind=CauseKind.ROOM_LOST,
                 part=part.part.id,
                 other=other.part.id,
                 mm=depth_mm,
+                at_mm=found.at_mm,
                 text=f"stands {self.length(depth_mm)} inside the room {other.part.name} needs for {room}",
             )
 
-    def _gap_conflict(self, part: Placed, other: Placed, needed_mm: float) -> Conflict:
+    def _gap_conflict(self, part: Placed, other: Placed, keep: Keep) -> Conflict:
         found = gap(part.body, other.body)
         where = place_words(part.body, found.at_mm)
         if found.mm < -TOUCH_MM:
             kind, mm = CauseKind.CLASH, -found.mm
             text = f"{other.part.name} overlaps it by {self.length(mm)} at its {where}"
         else:
-            kind, mm = CauseKind.KEEP_CLEAR, needed_mm - found.mm
+            kind, mm = CauseKind.KEEP_CLEAR, keep.mm - found.mm
             text = (
                 f"{other.part.name} comes within {self.length(max(0.0, found.mm))} of its {where}, "
-                f"{self.length(needed_mm)} is to be kept"
+                f"{self.length(keep.mm)} is to be kept{keep.because}"
             )
         cures = self._cures(part, other)
         return Conflict(
@@ -267,61 +317,11 @@ class PairRules:
         told = [f"{self.length(mm)} {d}" for mm, d in ways[:2] if TOUCH_MM < mm < float("inf")]
         return f" ({' or '.join(told)} clears it)" if told else ""
 
-    def _relations_of(self, part: str) -> Iterator[Relation]:
-        return (r for r in self.relations.values() if part in {r.part, r.of})
-
-    def _pair_relations(self, a: Placed, b: Placed) -> Iterator[tuple[Relation, float]]:
-        for relation in self._relations_of(a.part.id):
-            if {relation.part, relation.of} == {a.part.id, b.part.id}:
-                part, of = (a, b) if relation.part == a.part.id else (b, a)
-                yield relation, self.shortfall_mm(relation, part, of)
-
-    def _pair_relation_broken(self, a: Placed, b: Placed) -> bool:
-        return any(mm > 0.0 for _, mm in self._pair_relations(a, b))
-
     def _relation_conflicts(self, part: Placed, other: Placed) -> Iterator[Conflict]:
-        for relation, mm in self._pair_relations(part, other):
-            if mm > 0.0:
-                yield self.relation_conflict(relation, part.part.id, mm)
-
-    def relation_conflict(self, relation: Relation, part: str, mm: float) -> Conflict:
-        """A missed relation, told from the side of ``part``."""
-        kept = f" of {self.name(relation.of)}" if relation.of is not None else ""
-        measure = {
-            Keeps.ABOVE: "above the top",
-            Keeps.BELOW: "below the underside",
-            Keeps.WITHIN: "at most from the nearest face",
-            Keeps.APART: "away from the nearest face",
-            Keeps.OFF_GROUND: "off the ground",
-        }[relation.keeps]
-        why = f": {relation.why}" if relation.why else ""
-        return Conflict(
-            kind=CauseKind.RELATION,
-            part=part,
-            other=relation.id,
-            mm=mm,
-            text=(
-                f"{self.name(relation.part)} must stay {self.length(relation.by_mm)} {measure}{kept} "
-                f"and misses it by {self.length(mm)}{why}"
-            ),
-        )
-
-
-def missed_by_mm(relation: Relation, part: Placed, of: Placed | None, ground_z_mm: float) -> float:
-    """By how much two placed parts miss a relation [mm]; zero or less when it holds."""
-    match relation.keeps, of:
-        case Keeps.OFF_GROUND, _:
-            return relation.by_mm - (part.still.lo_mm[2] - ground_z_mm)
-        case Keeps.ABOVE, Placed():
-            return relation.by_mm - (part.still.lo_mm[2] - of.still.hi_mm[2])
-        case Keeps.BELOW, Placed():
-            return relation.by_mm - (of.still.lo_mm[2] - part.still.hi_mm[2])
-        case Keeps.WITHIN, Placed():
-            return gap(part.still, of.still).mm - relation.by_mm
-        case Keeps.APART, Placed():
-            return relation.by_mm - gap(part.still, of.still).mm
-        case _:
-            return 0.0
+        for miss in self.kept.between(part, other):
+            yield Conflict(
+                kind=CauseKind.RELATION, part=part.part.id, other=miss.relation.id, mm=miss.mm, text=miss.text
+            )
 
 
 def run_of(link: Link, parts: dict[str, Component]) -> Body:
@@ -330,26 +330,27 @@ def run_of(link: Link, parts: dict[str, Component]) -> Body:
     return link_body(link, first, second)
 
 
-def rules_for(vehicle: Vehicle, asked: Asked) -> PairRules:
-    """The pair rules of a job."""
-    return PairRules(vehicle=vehicle, relations=asked.relations, parts=asked.base, cuts=asked.cuts, new=asked.new)
+def rules_for(vehicle: Vehicle, asked: Asked, catalog: Catalog | None = None) -> PairRules:
+    """The pair rules of a job; without a catalog the parts keep only what they ask for themselves."""
+    return PairRules(
+        vehicle=vehicle,
+        relations=asked.relations,
+        parts=asked.base,
+        cuts=asked.cuts,
+        new=asked.new,
+        keeps=KeepBook(catalog),
+        driver=asked.driver,
+        strict=asked.strict,
+    )
 
 
 def rules_now(vehicle: Vehicle) -> PairRules:
     """The pair rules of the vehicle as it stands, with nothing let pass: for the check of the file itself."""
     return PairRules(
-        vehicle=Vehicle(
-            name=vehicle.name,
-            units=vehicle.units,
-            ground_z_mm=vehicle.ground_z_mm,
-            systems={},
-            components={},
-            links={},
-            spaces={},
-            relations={},
-        ),
+        vehicle=replace(vehicle, systems={}, components={}, links={}, spaces={}, relations={}),
         relations=vehicle.relations,
         parts=vehicle.components,
         cuts=(),
         new=frozenset(),
+        driver=vehicle.driver,
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.knockon.asked import asked_by
 from planner.knockon.conflicts import rules_for
 from planner.knockon.graph import EffectBook
@@ -9,21 +11,28 @@ from planner.knockon.homes import HomeSearch
 from planner.knockon.impossible import impossible
 from planner.knockon.link_change import Fate
 from planner.knockon.options import MILLI
+from planner.knockon.others import tell_others
 from planner.knockon.outcome import Outcome, outcome_of
+from planner.knockon.runs import links_with_runs, runs_for, stiff_runs
 from planner.knockon.scene import Item, scene_of
+from planner.knockon.slide import slid
+from planner.knockon.tell_demands import tell_demands
 from planner.knockon.tell_moves import tell_asked, tell_links, tell_moves
 from planner.knockon.tell_questions import tell_questions
+from planner.knockon.tell_relations import tell_lowest
+from planner.knockon.tell_runs import tell_stopped
 from planner.knockon.tell_strip import Stripping, stripping_for, tell_shut_in, tell_strip
 from planner.knockon.tell_tests import tell_opened, tell_retests
 from planner.knockon.trouble import trouble_words
 from planner.model.catalog import Catalog
 from planner.model.effects import Knockons, Proof
 from planner.model.job import Job
+from planner.model.runs import Run
 from planner.model.vehicle import Component, Vehicle
 from planner.space import closer_than
 
 
-def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: float = 10.0) -> Knockons:
+def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: float = 10.0, others: int = 0) -> Knockons:
     """Choose homes at least cost, then tell every effect with its causes.
 
     Parameters
@@ -31,39 +40,47 @@ def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: floa
     vehicle, job, catalog
         Resolved and free of errors.
     limit_s : float [s]
-        Time for each solve of the choice of homes; the answer says whether it is proved.
+        Time for the choice of homes, counted in work; the answer says whether it is proved.
+    others : int
+        How many next-best answers to look for as well, each with the same time.
     """
     asked = asked_by(vehicle, job)
-    rules = rules_for(vehicle, asked)
+    rules = rules_for(vehicle, asked, catalog)
     never = impossible(vehicle, asked, rules)
     search = HomeSearch(asked, rules, catalog, job.hour_worth)
-    answer = search.no_answer(()) if never else search.run(limit_s)
+    answer = search.no_answer(()) if never else slid(search, search.run(limit_s))
     book = EffectBook()
     out = outcome_of(vehicle, job, catalog, asked, search, answer)
     tell_asked(out, book)
     if answer.proof is Proof.NONE:
-        return _no_answer(book, never or trouble_words(out))
+        return replace(_no_answer(book, never or trouble_words(out)), held=tell_demands(out, search))
     tell_moves(out, book)
-    tell_links(out, book)
+    runs = runs_for(out)
+    tell_links(out, book, runs)
     remade = frozenset(i for i, o in out.links.items() if o.fate is Fate.REMAKE and i not in asked.links_new)
-    items = scene_of(vehicle, asked, answer, remade)
+    items = scene_of(vehicle, asked, answer, remade, stiff_runs(out, runs.runs))
     strip = stripping_for(out, items)
     tell_strip(out, strip, book)
     tell_shut_in(strip, book)
     tell_opened(out, book)
     tell_questions(out, book)
+    tell_stopped(out, runs, book)
+    tell_lowest(out, book)
     tell_retests(out, book)
-    return _knockons(out, book, strip, items)
+    told = _knockons(out, book, strip, items, runs.runs)
+    return replace(told, others=tell_others(out, search, others, limit_s))
 
 
-def _knockons(out: Outcome, book: EffectBook, strip: Stripping, items: dict[str, Item]) -> Knockons:
+def _knockons(
+    out: Outcome, book: EffectBook, strip: Stripping, items: dict[str, Item], runs: dict[str, Run]
+) -> Knockons:
     placed = out.answer.placed
     present = out.vehicle.components
     return Knockons(
         effects=book.effects(),
         homes={i: p.part.pose for i, p in placed.items() if i in present and p.part.pose != present[i].pose},
         after={i: p.part for i, p in placed.items()},
-        links_after={i: k for i, k in out.asked.links.items() if i in out.links},
+        links_after=links_with_runs({i: k for i, k in out.asked.links.items() if i in out.links}, runs),
         access=strip.access,
         cut_rooms=strip.cut_rooms,
         hot_near=strip.hot_near,
@@ -72,6 +89,8 @@ def _knockons(out: Outcome, book: EffectBook, strip: Stripping, items: dict[str,
         proof=out.answer.proof,
         cost=-(-out.answer.cost // MILLI),
         bound=-(-out.answer.bound // MILLI),
+        runs=runs,
+        in_contact=out.answer.contact,
     )
 
 

@@ -7,52 +7,42 @@ model a relaxation; when its optimum hits none of them it is the optimum over al
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
-import numpy as np
-
+from planner.knockon.arrangement import Arrangement, fate_of
 from planner.knockon.asked import Asked
+from planner.knockon.budget import Budget
+from planner.knockon.clashes import ClashBook, Vicinity
 from planner.knockon.conflicts import PairRules
-from planner.knockon.homes_model import HomesModel, PartOption, Solved
+from planner.knockon.home_list import Standing
+from planner.knockon.homes_model import HomesModel, Solved
 from planner.knockon.link_change import Fate
 from planner.knockon.link_rows import LinkRows
 from planner.knockon.movers import Movers
 from planner.knockon.offers import Offers
-from planner.knockon.options import Option, Sort
+from planner.knockon.options import MILLI, Option, Sort
 from planner.knockon.placed import Placed, place, settled
+from planner.knockon.relation_rows import RelationRows
+from planner.knockon.remakes import Remaking
 from planner.model.catalog import Catalog
 from planner.model.effects import Proof
-from planner.model.shapes import Pose, Vec
-from planner.model.vehicle import Component
+from planner.model.shapes import Pose
 
-MOST_OPTIONS = 1500
+MOST_OPTIONS = 6000
 """When more homes than this are listed, no more are: the answer is then the best among them, beside a proved bound."""
+_PROVING = 0.6
+"""Share of the time after which no more homes are listed: what is left is for a whole answer."""
+_ROUND = 0.5
+"""Share of the time left that one choice among the homes listed may take, once no more are listed."""
+_NEAR_ENOUGH = 0.01
+"""Such a choice is good enough when it costs no more than this above its own bound."""
 
-_PairKey = tuple[str, str, tuple[float, ...], Vec, Vec, str | None, str | None]
+WORTH_IT = MILLI // 2
+"""Homes in contact are looked through for what saves half a hand-minute: less is only a trifle of distance."""
 
-
-def _pair_key(a: Component, b: Component) -> _PairKey:
-    """How b sits towards a: the shift between their origins (to a thousandth of a millimetre), turns, mountings."""
-    shift = (round(q - p, 3) for p, q in zip(a.pose.at_mm, b.pose.at_mm, strict=True))
-    return (a.id, b.id, tuple(shift), a.pose.turn_deg, b.pose.turn_deg, a.mounted_on, b.mounted_on)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Arrangement:
-    """Where everything is when the job is done.
-
-    ``placed`` holds every part that is there; ``chosen`` the option of each part whose home was chosen; ``stuck`` the
-    parts that, together, cannot be placed when ``proof`` is NONE. Costs are thousandths of a hand-minute.
-    """
-
-    proof: Proof
-    placed: dict[str, Placed]
-    chosen: dict[str, Option]
-    cost: int
-    bound: int
-    stuck: tuple[str, ...] = ()
-    tried: dict[str, int] = field(default_factory=dict)
-    """How many homes of each stuck part were looked at."""
+Cut = Mapping[str, str]
+"""An answer that is to be ruled out: what becomes of each part of it that does not stay."""
 
 
 class HomeSearch:
@@ -62,42 +52,104 @@ class HomeSearch:
         self.asked = asked
         self.rules = rules
         self.hour_worth = hour_worth
+        self.budget = Budget()
         self.base = {i: place(c) for i, c in sorted(asked.base.items())}
         self.movers = Movers(asked)
-        self.offers = Offers(asked, self.movers, catalog, self.base, self._suits)
-        self._broken: dict[_PairKey, bool] = {}
+        self.clashes = ClashBook(rules, self.budget)
         self._known_hits: dict[tuple[str, str, Pose], bool] = {}
         self._known_fates: dict[tuple[str, Pose, Pose], Fate] = {}
-        self._world = [p for i, p in self.base.items() if not self.movers.chain(i)]
+        self._shown_impossible = False
+        self._barred_here: dict[str, bool] = {}
+        self.world = Vicinity(self.clashes, {i: p for i, p in self.base.items() if not self.movers.chain(i)})
+        standing = Standing(rules=rules, base=self.base)
+        remaking = Remaking(asked=asked, rules=rules, catalog=catalog, base=self.base, world=self.world.placed)
+        self.offers = Offers(asked, self.movers, catalog, self.base, standing, remaking, self._suits)
+        self._everything = Vicinity(self.clashes, self.base)
+        self._relations = RelationRows(rules=rules.kept, movers=self.movers, base=self.base, world=self.world.placed)
 
     def run(self, limit_s: float) -> Arrangement:
-        """Choose homes until nothing is hit.
+        """Choose homes until nothing is hit, first on the grid and then in contact as well.
 
         Parameters
         ----------
         limit_s : float [s]
-            Time for each solve.
+            For the whole search, in work rather than by the clock. When it is used up the answer is the best found,
+            beside the bound proved by then.
         """
+        return self._explained(self.tried_out(limit_s))
+
+    def tried_out(self, limit_s: float) -> Arrangement:
+        """The same, but when there is no answer without looking for the smallest set of parts that is stuck."""
+        stuck = self._begin(limit_s)
+        return self.no_answer(stuck) if stuck else self.choose(())
+
+    def over_grid(self, limit_s: float) -> Arrangement:
+        """Choose among the homes on the grid alone, and in contact only for parts that the grid has none for."""
+        stuck = self._begin(limit_s)
+        return self.no_answer(stuck) if stuck else self._explained(self.best_listed())
+
+    def _explained(self, answer: Arrangement) -> Arrangement:
+        """With the smallest stuck set, when it was shown that there is no answer."""
+        if answer.proof is Proof.NONE and self._shown_impossible and not answer.stuck:
+            return self.no_answer(self._smallest_stuck())
+        return answer
+
+    def _begin(self, limit_s: float) -> tuple[str, ...]:
+        """Start the budget and let those be moved that the job itself hits; what spoils the job at once, if any."""
+        self.budget.start(limit_s)
         stuck = self._stuck_at_once()
-        if stuck:
-            return self.no_answer(stuck)
-        for part in self._hit_by(dict(self._decided())):
-            self.movers.activate(part)
+        if not stuck:
+            for part in self._hit_by(self._decided()):
+                self.movers.activate(part)
+        return stuck
+
+    def choose(self, cuts: tuple[Cut, ...]) -> Arrangement:
+        """The cheapest arrangement that is none of ``cuts`` and holds none of them, with what is left of the budget.
+
+        First over the grid; then over the homes in contact as well, for anything that saves ``WORTH_IT`` or more.
+        """
+        was_on = self.offers.contact
+        answer = self.best_listed(cuts)
+        if was_on or answer.proof is not Proof.PROVED or not answer.chosen or self.budget.spent(_PROVING):
+            return replace(answer, contact=self.offers.contact)
+        self.offers.want_contact()
+        closer = self.best_listed(cuts, below=answer.cost - WORTH_IT)
+        if closer.proof is not Proof.NONE:
+            return replace(closer, contact=True)
+        return replace(answer, contact=not self.offers.closed)
+
+    def best_listed(self, cuts: tuple[Cut, ...] = (), below: int | None = None) -> Arrangement:
+        """The cheapest arrangement of homes that are offered at present, at most ``below`` when that is given."""
+        self.offers.closed = self._shown_impossible = False
         bound = 0
         while True:
+            if self.budget.spent(_PROVING):
+                self.offers.closed = True
             options = self.offers.listed()
-            solved = self._solve(options, frozenset(), limit_s)
-            if solved is None and self.offers.closed:
-                self.offers.closed = False
-                self.offers.want_all()
+            solved = self._solve(options, frozenset(), cuts, below)
+            if solved is None and below is None and self._more_homes():
                 continue
-            if solved is None or (options and not solved.chosen):
-                return self.no_answer(self._smallest_stuck(limit_s) if solved is None else ())
+            if solved is None:
+                self._shown_impossible = True
+                return self.no_answer(())
+            if options and not solved.chosen:
+                if self.offers.closed:
+                    return self.no_answer(())
+                self.offers.closed = True
+                continue
             if not self.offers.closed:
-                bound = solved.bound
+                bound = max(bound, solved.bound)
             answer = self._arranged(options, solved)
             if not self._list_more(options, solved) and not self._widen(answer):
                 return self._with_bound(answer, bound)
+
+    def _more_homes(self) -> bool:
+        """List more homes when those listed do not do; False when there are no more."""
+        if self.offers.closed and not self.budget.spent(1.0):
+            self.offers.closed = self.budget.spent(_PROVING)
+            self.offers.want_all()
+            return not self.offers.closed or self.offers.grew()
+        return self.offers.want_contact()
 
     def _stuck_at_once(self) -> tuple[str, ...]:
         """Parts or links that spoil the job before anything is chosen."""
@@ -124,15 +176,37 @@ class HomeSearch:
         least = min(answer.cost, bound + self.links().constant_cost())
         return replace(answer, proof=Proof.PROVED if least == answer.cost else Proof.FOUND, bound=least)
 
-    def _solve(self, options: dict[str, tuple[Option, ...]], ignored: frozenset[str], limit_s: float) -> Solved | None:
+    def _solve(
+        self,
+        options: dict[str, tuple[Option, ...]],
+        ignored: frozenset[str],
+        cuts: tuple[Cut, ...] = (),
+        below: int | None = None,
+    ) -> Solved | None:
         live = {p: o for p, o in options.items() if p not in ignored}
         if any(not o for o in live.values()):
             return None
-        model = HomesModel(options=live)
+        model = HomesModel(options=live, boxes={p: self.clashes.boxes(p, o) for p, o in live.items()})
         self._world_rows(model)
         self._pair_rows(model)
+        self._relations.add(model)
         self.links().add(model)
-        return model.solve(limit_s)
+        for cut in cuts:
+            self._rule_out(model, cut)
+        if below is not None:
+            model.at_most(below - self.links().constant_cost())
+        if self.offers.closed:
+            return model.solve(self.budget, share=_ROUND, gap=_NEAR_ENOUGH)
+        return model.solve(self.budget)
+
+    def _rule_out(self, model: HomesModel, cut: Cut) -> None:
+        """At least one part of an answer must fare otherwise."""
+        model.forbid_fates(
+            [
+                [(part, i) for i, o in enumerate(model.options.get(part, ())) if fate_of(o, self.base) == fate]
+                for part, fate in sorted(cut.items())
+            ]
+        )
 
     def links(self) -> LinkRows:
         """The links of the job against the present set of active parts."""
@@ -142,7 +216,7 @@ class HomeSearch:
             movers=self.movers,
             base=self.base,
             hour_worth=self.hour_worth,
-            standing=tuple(self._world),
+            standing=tuple(self.world.placed.values()),
             known_hits=self._known_hits,
             known_fates=self._known_fates,
         )
@@ -152,61 +226,43 @@ class HomeSearch:
 
     def _fixed_trouble(self) -> tuple[str, ...]:
         """A part the job places where another part that cannot give way stands: both ids, empty when there is none."""
-        still = self._world
-        for i, a in enumerate(still):
-            if self._cannot_be_here(a):
-                return (a.part.id,)
-            for b in still[i + 1 :]:
-                asked_for = a.part.id in self.asked.fixed or b.part.id in self.asked.fixed
-                if asked_for and self._pair_broken(a, b):
-                    return (a.part.id, b.part.id)
-        return ()
+        for i, part in self.world.placed.items():
+            if self.cannot_be_here(part):
+                return (i,)
+            for other in self.world.near(part):
+                asked_for = i in self.asked.fixed or other.part.id in self.asked.fixed
+                if other.part.id > i and asked_for and self.clashes.broken(part, other):
+                    return (i, other.part.id)
+        return self._relations.trouble()
 
-    def _cannot_be_here(self, part: Placed) -> bool:
-        return bool(self.rules.cut_away(part)) or self.rules.own_relation_short_mm(part) > 0.0
-
-    def _pair_broken(self, a: Placed, b: Placed) -> bool:
-        """Whether two parts conflict; it depends only on how they sit towards each other: found once."""
-        key = _pair_key(a.part, b.part) if a.part.id < b.part.id else _pair_key(b.part, a.part)
-        if key not in self._broken:
-            self._broken[key] = self.rules.broken(a, b)
-        return self._broken[key]
+    def cannot_be_here(self, part: Placed) -> bool:
+        """Whether a hole or a relation of its own forbids a part to be where it is."""
+        return bool(self.rules.cut_away(part)) or self.rules.own_relation_missed(part)
 
     def _suits(self, option: Option) -> bool:
         """Whether an option is free of everything that can never give way."""
-        return not any(self._cannot_be_here(a) for a in option.bundle) and not any(
-            self._pair_broken(a, b) for a in option.bundle for b in self._world
+        return (
+            not any(self.cannot_be_here(a) for a in option.bundle)
+            and not self.world.any_broken(option.bundle)
+            and self._relations.suits(option.bundle)
         )
+
+    def suits_runs(self, option: Option) -> bool:
+        """Whether an option leaves every straight run free among what can never give way."""
+        return self._relations.suits(option.bundle)
 
     def _world_rows(self, model: HomesModel) -> None:
         for choice, option in model.all_choices():
-            if option.sort is not Sort.HOME and not self._suits(option):
+            if option.sort is not Sort.HOME and not self.offers.is_suited(option):
                 model.forbid(choice)
 
     def _pair_rows(self, model: HomesModel) -> None:
         parts = sorted(model.options)
         for n, p in enumerate(parts):
             for q in parts[n + 1 :]:
-                near = _may_meet(model.boxes(p), model.boxes(q))
-                if self._bound_by_relation(model.options[p], model.options[q]):
-                    near[:] = True
-                for i in np.flatnonzero(near.any(axis=1)).tolist():
-                    option = model.options[p][i]
-                    against: list[PartOption] = [
-                        (q, j) for j in np.flatnonzero(near[i]).tolist() if self._clash(option, model.options[q][j])
-                    ]
-                    model.forbid_together((p, i), against)
-
-    def _clash(self, a: Option, b: Option) -> bool:
-        return any(self._pair_broken(x, y) for x in a.bundle for y in b.bundle)
-
-    def _bound_by_relation(self, a: tuple[Option, ...], b: tuple[Option, ...]) -> bool:
-        first = {p.part.id for o in a for p in o.bundle}
-        second = {p.part.id for o in b for p in o.bundle}
-        return any(
-            (r.part in first and r.of in second) or (r.part in second and r.of in first)
-            for r in self.asked.relations.values()
-        )
+                clashes = self.clashes.clashes(p, model.options[p], q, model.options[q])
+                if clashes.any():
+                    model.forbid_pairs(p, q, clashes)
 
     def _arranged(self, options: dict[str, tuple[Option, ...]], solved: Solved) -> Arrangement:
         chosen = {p: options[p][i] for p, i in solved.chosen.items()}
@@ -227,27 +283,32 @@ class HomeSearch:
         moved = settled(answer.placed, self.base, self.asked.fixed)
         fresh = [self.movers.activate(part) for part in self._hit_by(moved)]
         fresh.extend(self.movers.activate(part) for part in self.links().stretched_ends(answer.placed))
+        fresh.append(self._relations.widen(answer.placed, answer.chosen, self.offers.listed()))
         return any(fresh)
 
-    def _hit_by(self, moved: dict[str, Placed]) -> list[str]:
+    def _hit_by(self, moved: Mapping[str, Placed]) -> list[str]:
         """Movable parts that are not yet in the choice and cannot stay beside the settled ones."""
-        return [
-            i
-            for i, part in self.base.items()
-            if self.movers.chain(i)
-            and self.movers.controller(i) is None
-            and (
-                self._cannot_be_here(part) or any(self._pair_broken(part, s) for s in moved.values() if s.part.id != i)
-            )
-        ]
+        idle = {i for i in self.base if self.movers.chain(i) and self.movers.controller(i) is None}
+        hit = {i for i in idle if self._barred_at_home(i)}
+        for mover in moved.values():
+            hit |= {p.part.id for p in self._among(idle - hit, self._everything.near(mover), mover)}
+        return sorted(hit)
 
-    def _smallest_stuck(self, limit_s: float) -> tuple[str, ...]:
+    def _among(self, wanted: set[str], near: Iterable[Placed], mover: Placed) -> list[Placed]:
+        return [p for p in near if p.part.id in wanted and self.clashes.broken(p, mover)]
+
+    def _barred_at_home(self, part: str) -> bool:
+        if part not in self._barred_here:
+            self._barred_here[part] = self.cannot_be_here(self.base[part])
+        return self._barred_here[part]
+
+    def _smallest_stuck(self) -> tuple[str, ...]:
         """The smallest set of parts that cannot all be placed: each is left out for good while it still fails."""
         options = self.offers.all_listed()
         left_out: frozenset[str] = frozenset()
         for part in sorted(options):
             trial = left_out | {q for q in options if self._rests_on(q, part)}
-            if len(trial) < len(options) and self._solve(options, trial, limit_s) is None:
+            if len(trial) < len(options) and self._solve(options, trial) is None:
                 left_out = trial
         return tuple(sorted(set(options) - left_out))
 
@@ -265,10 +326,3 @@ class HomeSearch:
             stuck=stuck,
             tried={p: self.offers.tried(p) for p in stuck},
         )
-
-
-def _may_meet(a: np.ndarray, b: np.ndarray) -> np.ndarray:
-    """Which boxes of ``a`` meet which of ``b``, shape (len(a), len(b))."""
-    low = np.maximum(a[:, None, 0], b[None, :, 0])
-    high = np.minimum(a[:, None, 1], b[None, :, 1])
-    return np.asarray((low <= high).all(axis=2))

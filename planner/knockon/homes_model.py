@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from ortools.sat.python import cp_model
 
+from planner.knockon.budget import WORK_PER_S, Budget
 from planner.knockon.options import Option
 from planner.model.shapes import Vec
 
 PartOption = tuple[str, int]
 """A part and the index of one of its options."""
+_ROWS_PER_S = 100_000
+"""Building so many rows is counted as a second."""
+_LEAST_S = 0.05
 
 
 @dataclass(slots=True, kw_only=True)
@@ -24,32 +28,56 @@ class HomesModel:
     """
 
     options: dict[str, tuple[Option, ...]]
+    boxes: Mapping[str, np.ndarray]
+    """Boxes of each part's options with rooms and reach, shape (options, 6) [mm]."""
     model: cp_model.CpModel = field(default_factory=cp_model.CpModel)
     take: dict[PartOption, cp_model.IntVar] = field(default_factory=dict)
     terms: list[cp_model.LinearExprT] = field(default_factory=list)
-    _boxes: dict[str, np.ndarray] = field(default_factory=dict)
+    _all: list[tuple[PartOption, Option]] = field(default_factory=list)
+    _stack: np.ndarray = field(init=False)
 
     def __post_init__(self) -> None:
+        """Make the variables, one taken for each part, and let options rest on those they need."""
         for part, options in sorted(self.options.items()):
             for i, option in enumerate(options):
                 variable = self.model.new_bool_var(f"{part}.{i}")
                 self.take[part, i] = variable
                 self.terms.append(option.cost * variable)
+                self._all.append(((part, i), option))
             self.model.add_exactly_one(self.take[part, i] for i in range(len(options)))
-        for part, options in sorted(self.options.items()):
-            for i, option in enumerate(options):
-                if option.needs is not None and option.needs.part in self.options:
-                    self.model.add_implication(self.take[part, i], self.take[option.needs.part, option.needs.index])
+        for choice, option in self._all:
+            if option.needs is not None and option.needs.part in self.options:
+                self.model.add_implication(self.take[choice], self.take[option.needs.part, option.needs.index])
+        stack = [self.boxes[part] for part in sorted(self.options)]
+        self._stack = np.concatenate(stack) if stack else np.zeros((0, 6))
 
     def forbid(self, choice: PartOption) -> None:
         """Rule one option out."""
         self.model.add(self.take[choice] == 0)
 
-    def forbid_together(self, choice: PartOption, others: Iterable[PartOption]) -> None:
-        """Forbid an option with any of some options of one other part; those exclude each other, so one row does."""
-        rows = [self.take[o] for o in others]
-        if rows:
-            self.model.add_at_most_one([self.take[choice], *rows])
+    def forbid_pairs(self, p: str, q: str, clashes: np.ndarray) -> None:
+        """Forbid the pairs of options of two parts that conflict, shape (options of p, options of q).
+
+        Options of one part exclude each other: all that the same ones of the other part bar share one row.
+        """
+        alike: dict[bytes, list[int]] = {}
+        for i in np.flatnonzero(clashes.any(axis=1)).tolist():
+            alike.setdefault(clashes[i].tobytes(), []).append(i)
+        for several in alike.values():
+            others = np.flatnonzero(clashes[several[0]]).tolist()
+            self.model.add_at_most_one([*(self.take[p, i] for i in several), *(self.take[q, j] for j in others)])
+
+    def forbid_all(self, choices: Sequence[PartOption]) -> None:
+        """Forbid that all of some options of different parts are taken together."""
+        self.model.add(sum(self.take[c] for c in choices) <= len(choices) - 1)
+
+    def forbid_fates(self, fates: Sequence[Sequence[PartOption]]) -> None:
+        """Forbid that of each of some sets of options, each of one part, one is taken."""
+        self.model.add(sum(self.take[c] for choices in fates for c in choices) <= len(fates) - 1)
+
+    def at_most(self, cost: int) -> None:
+        """Allow no choice that costs more; to be said when every row is there."""
+        self.model.add(sum(self.terms) <= cost)
 
     def fate(self, name: str, cost: int) -> cp_model.IntVar:
         """A literal that costs ``cost`` when it is forced to hold."""
@@ -76,47 +104,49 @@ class HomesModel:
         """One of ``payers`` holds whatever is chosen."""
         self.model.add(sum(payers) >= 1)
 
-    def solve(self, limit_s: float) -> Solved | None:
-        """Least total cost, None when no choice satisfies the rows (or none was found in time)."""
+    def solve(self, budget: Budget, *, share: float = 1.0, gap: float = 0.0) -> Solved | None:
+        """Least total cost, None when no choice satisfies the rows.
+
+        Parameters
+        ----------
+        budget : Budget
+            What is left; what is done is taken from it.
+        share : float
+            How much of what is left may be used.
+        gap : float
+            Good enough: this much (of the cost) above the bound.
+        """
         self.model.minimize(sum(self.terms))
+        budget.spend(len(self.model.proto.constraints) / _ROWS_PER_S)
+        limit_s = max(share * budget.left_s, _LEAST_S)
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.linearization_level = 2
         solver.parameters.random_seed = 1
-        solver.parameters.max_time_in_seconds = limit_s
+        solver.parameters.relative_gap_limit = gap
+        solver.parameters.max_deterministic_time = limit_s * WORK_PER_S
+        # A slow machine may need longer for the same work; beyond this its owner has waited enough.
+        solver.parameters.max_time_in_seconds = 2 * limit_s
         status = solver.solve(self.model)
+        budget.spend(solver.response_proto.deterministic_time / WORK_PER_S)
         if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
             return None if status == cp_model.INFEASIBLE else Solved(chosen={}, cost=0, bound=0, proved=False)
         chosen = {
             part: next(i for i in range(len(options)) if solver.boolean_value(self.take[part, i]))
             for part, options in self.options.items()
         }
-        return Solved(
-            chosen=chosen,
-            cost=round(solver.objective_value),
-            bound=round(solver.best_objective_bound),
-            proved=status == cp_model.OPTIMAL,
-        )
-
-    def boxes(self, part: str) -> np.ndarray:
-        """Boxes of a part's options, shape (options, 2, 3) [mm]; see :func:`boxes_of`."""
-        if part not in self._boxes:
-            self._boxes[part] = boxes_of(self.options[part])
-        return self._boxes[part]
+        cost, bound = round(solver.objective_value), round(solver.best_objective_bound)
+        return Solved(chosen=chosen, cost=cost, bound=bound, proved=status == cp_model.OPTIMAL and bound >= cost)
 
     def choices_near(self, low: Vec, high: Vec) -> Iterator[tuple[PartOption, Option]]:
         """Options any of whose bodies, with rooms and keep-clear, may reach into a box [mm]."""
-        for part, options in sorted(self.options.items()):
-            boxes = self.boxes(part)
-            near = ((boxes[:, 0] <= np.asarray(high)) & (boxes[:, 1] >= np.asarray(low))).all(axis=1)
-            for i in np.flatnonzero(near).tolist():
-                yield (part, i), options[i]
+        near = ((self._stack[:, :3] <= np.asarray(high)) & (self._stack[:, 3:] >= np.asarray(low))).all(axis=1)
+        for i in np.flatnonzero(near).tolist():
+            yield self._all[i]
 
     def all_choices(self) -> Iterator[tuple[PartOption, Option]]:
         """Every option of every active part."""
-        for part, options in sorted(self.options.items()):
-            for i, option in enumerate(options):
-                yield (part, i), option
+        yield from self._all
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,19 +157,3 @@ class Solved:
     cost: int
     bound: int
     proved: bool
-
-
-def boxes_of(options: tuple[Option, ...]) -> np.ndarray:
-    """Box of each option's bundle with its rooms and keep-clear, shape (options, 2, 3) [mm]; empty when it goes."""
-    rows = []
-    for option in options:
-        grown = [
-            (np.asarray(b.lo_mm) - p.part.keep_clear_mm, np.asarray(b.hi_mm) + p.part.keep_clear_mm)
-            for p in option.bundle
-            for b in (p.body, *(room for _, room in p.rooms))
-        ]
-        if grown:
-            rows.append((np.min([g[0] for g in grown], axis=0), np.max([g[1] for g in grown], axis=0)))
-        else:
-            rows.append((np.full(3, np.inf), np.full(3, -np.inf)))
-    return np.asarray(rows)

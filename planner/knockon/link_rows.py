@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ from planner.knockon.homes_model import HomesModel, PartOption
 from planner.knockon.link_change import Fate, allowed, change_of, fate_cost, fates_between
 from planner.knockon.movers import Movers
 from planner.knockon.options import Option, Sort
-from planner.knockon.placed import Placed, settled
+from planner.knockon.placed import Placed, moved_from, settled
 from planner.model.shapes import Pose, Vec
 from planner.model.vehicle import Freedom, Link
 from planner.space import Body, link_body, port_mm
@@ -44,6 +44,7 @@ class LinkRows:
 
     def add(self, model: HomesModel) -> None:
         """Add the literals and rows of every link that an active part can change; a new link is being made anyway."""
+        goings = [(choice, option.part) for choice, option in model.all_choices() if option.sort is Sort.GO]
         for link in self.asked.links.values():
             constant = self.constant_fate(link)
             left_out = any(c is not None and c not in model.options for c in self._controllers(link))
@@ -58,7 +59,7 @@ class LinkRows:
                 remake = (model.fate(f"remake {link.id}", cost),)
             adjust = model.fate(f"adjust {link.id}", self.cost(link, Fate.ADJUST))
             self._end_rows(model, link, {Fate.REMAKE: remake, Fate.ADJUST: (adjust, *remake), Fate.USELESS: ()})
-            self._hit_rows(model, link, remake)
+            self._hit_rows(model, link, remake, goings)
 
     def spoilt(self) -> str | None:
         """A link that may not be made anew, but that the job's own placings stretch or hit beyond all help."""
@@ -71,6 +72,33 @@ class LinkRows:
                 return link.id
         return None
 
+    def forbidding(self, option: Option) -> Iterator[str]:
+        """Links that may not be made anew and would have to be with this option, all else where the job leaves it."""
+        for link in self.asked.links.values():
+            if allowed(link, Fate.REMAKE) or link.id in self.asked.links_new or self._may_vanish(link):
+                continue
+            hit = self._is_hit(link, [p for p in option.bundle if self._has_moved(p)])
+            still = not self._idle_ends(link) and self._controllers(link) <= {option.part, None}
+            if hit or (still and not allowed(link, self._fate(link, option))):
+                yield link.id
+
+    def forbidding_both(
+        self, p: str, firsts: Sequence[Option], q: str, seconds: Sequence[Option]
+    ) -> Iterator[tuple[str, int, int]]:
+        """Links between two parts that may not be made anew and would have to be, with the options that ask for it."""
+        for link in self.asked.links.values():
+            ends = [self.movers.controller(e.component) for e in link.ends]
+            if allowed(link, Fate.REMAKE) or link.id in self.asked.links_new or set(ends) != {p, q}:
+                continue
+            turned = ends[0] == q
+            fates = self._fates(link, *((tuple(seconds), tuple(firsts)) if turned else (tuple(firsts), tuple(seconds))))
+            bad = np.argwhere(fates >= Fate.REMAKE.value).tolist()
+            yield from ((link.id, j, i) if turned else (link.id, i, j) for i, j in bad)
+
+    def hitters(self, link: Link) -> list[str]:
+        """Parts the job places in the run of a link."""
+        return [i for i in sorted(self.asked.fixed) if self._is_hit(link, (self.base[i],))]
+
     def cost(self, link: Link, fate: Fate) -> int:
         """Price of a fate of a link [thousandths of a hand-minute]."""
         return fate_cost(link, fate, self.hour_worth)
@@ -79,10 +107,6 @@ class LinkRows:
         """Whether an end of the link is a part that may be done without: the link goes with it."""
         ends = [self.base[e.component].part for e in link.ends]
         return any(p.freedom is Freedom.MAY_GO and self.movers.chain(p.id)[:1] == [p.id] for p in ends)
-
-    def _goings(self, model: HomesModel, link: Link) -> list[PartOption]:
-        ends = {e.component for e in link.ends}
-        return [choice for choice, option in model.all_choices() if option.sort is Sort.GO and option.part in ends]
 
     def _hit_by_the_job(self, link: Link) -> bool:
         return self._is_hit(link, (self.base[i] for i in sorted(self.asked.fixed)))
@@ -104,6 +128,23 @@ class LinkRows:
             if link.id not in self.asked.links_new
         )
 
+    def bill(self, placed: Mapping[str, Placed]) -> int | None:
+        """Price of what becomes of all links in an arrangement, None when one of them will not have it."""
+        moved = settled(placed, self.base, self.asked.fixed).values()
+        total = 0
+        for link in self.asked.links.values():
+            if link.id in self.asked.links_new or any(e.component not in placed for e in link.ends):
+                continue
+            fate = change_of(link, self.ports_before(link), self.ports_in(link, placed)).fate
+            if fate < Fate.REMAKE and (
+                self._is_hit(link, moved) or (fate is Fate.ADJUST and self.swings_into(link, placed, self.standing))
+            ):
+                fate = Fate.REMAKE
+            if not allowed(link, fate):
+                return None
+            total += self.cost(link, fate)
+        return total
+
     def stretched_ends(self, placed: dict[str, Placed]) -> Iterator[str]:
         """Far ends, movable but not yet in the choice, of links that an arrangement changes."""
         moved = settled(placed, self.base, self.asked.fixed).values()
@@ -122,7 +163,7 @@ class LinkRows:
         first, second = (port_mm(self.rules.vehicle.components[e.component], e.port) for e in present.ends)
         return first, second
 
-    def ports_in(self, link: Link, placed: dict[str, Placed]) -> tuple[Vec, Vec]:
+    def ports_in(self, link: Link, placed: Mapping[str, Placed]) -> tuple[Vec, Vec]:
         """Where the link's ports are in an arrangement."""
         first, second = (port_mm(placed[e.component].part, e.port) for e in link.ends)
         return first, second
@@ -187,7 +228,7 @@ class LinkRows:
             self.known_fates[key] = Fate.REMAKE if swings else fate
         return self.known_fates[key]
 
-    def swings_into(self, link: Link, placed: dict[str, Placed], others: Iterable[Placed]) -> bool:
+    def swings_into(self, link: Link, placed: Mapping[str, Placed], others: Iterable[Placed]) -> bool:
         """Whether a stiff link, set to its moved ends, would run through a part; a hose is laid round it by hand."""
         return link.rigid and self._run_hits(link, self.ports_in(link, placed), others)
 
@@ -195,11 +236,12 @@ class LinkRows:
         run = link_body(link, *ports)
         return any(self.rules.link_hit(link, run, p) for p in others)
 
-    def _hit_rows(self, model: HomesModel, link: Link, remake: Payers) -> None:
+    def _hit_rows(self, model: HomesModel, link: Link, remake: Payers, goings: list[tuple[PartOption, str]]) -> None:
         """A part that settles in the run has the link made anew, unless the link goes with an end that may go."""
         if self._idle_ends(link) and self._may_vanish(link):
             return
-        excuses = tuple(model.take[choice] for choice in self._goings(model, link))
+        ends = {e.component for e in link.ends}
+        excuses = tuple(model.take[choice] for choice, part in goings if part in ends)
         if self._may_vanish(link) and self._hit_by_the_job(link):
             model.demands((*remake, *excuses))
         run = self.run(link)
@@ -219,7 +261,7 @@ class LinkRows:
         ]
 
     def _has_moved(self, placed: Placed) -> bool:
-        return placed.part.pose != self.base[placed.part.id].part.pose
+        return moved_from(placed.part, self.base[placed.part.id].part)
 
     def _is_hit(self, link: Link, parts: Iterable[Placed]) -> bool:
         return any(self._hits(link, p) for p in parts)

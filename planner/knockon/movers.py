@@ -21,6 +21,9 @@ class Movers:
     asked: Asked
     active: dict[str, None] = field(default_factory=dict)
     _free: frozenset[str] = frozenset()
+    _chains: dict[str, list[str]] = field(default_factory=dict)
+    _carried: dict[str, list[str]] = field(default_factory=dict)
+    """What each active part takes along; forgotten when another part becomes active."""
 
     def __post_init__(self) -> None:
         parts = self.asked.base
@@ -30,7 +33,12 @@ class Movers:
         self._free = frozenset(
             i
             for i, c in parts.items()
-            if c.freedom in {Freedom.MOVES, Freedom.MAY_GO} and i not in self.asked.fixed and i not in holding
+            if (
+                c.freedom in {Freedom.MOVES, Freedom.MAY_GO}
+                or (c.remake is not None and c.freedom is not Freedom.STAYS)
+            )
+            and i not in self.asked.fixed
+            and i not in holding
         )
 
     def chain(self, part: str) -> list[str]:
@@ -38,6 +46,11 @@ class Movers:
 
         A part is not free while it carries one that never comes off, or one that the job has put there.
         """
+        if part not in self._chains:
+            self._chains[part] = self._chain(part)
+        return self._chains[part]
+
+    def _chain(self, part: str) -> list[str]:
         found: list[str] = []
         at: str | None = part
         while at is not None and at in self.asked.base and at not in self.asked.fixed:
@@ -63,6 +76,8 @@ class Movers:
         movable |= {i for i in self._free if movable & set(self.chain(i))}
         fresh = sorted(movable - set(self.active))
         self.active.update(dict.fromkeys(fresh))
+        if fresh:
+            self._carried = {}
         return bool(fresh)
 
     def can_keep_still(self, part: str) -> bool:
@@ -75,4 +90,10 @@ class Movers:
 
     def carried_by(self, part: str) -> list[str]:
         """Everything an active part takes along, itself left out."""
-        return [i for i in sorted(self.asked.base) if i != part and self.controller(i) == part]
+        if not self._carried:
+            self._carried = {p: [] for p in self.active}
+            for i in sorted(self.asked.base):
+                controller = self.controller(i)
+                if controller is not None and controller != i:
+                    self._carried[controller].append(i)
+        return self._carried[part]

@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from planner.knockon.asked import Asked
 from planner.knockon.placed import Placed, placed_at
-from planner.knockon.rigid import added, distance_mm, follow
+from planner.knockon.rigid import added, follow
 from planner.model.catalog import Catalog, Template, When
 from planner.model.shapes import Direction, Pose, Vec
-from planner.model.vehicle import Component, Freedom, Space
-from planner.space import extent_mm
-
-_SAME_MM = 1e-6
-"""A home nearer than this to the present one is the present one."""
+from planner.model.vehicle import Component, Space
 
 MILLI = 1000
 """Costs are whole thousandths of a hand-minute, so that the nearer of two equal homes wins."""
@@ -28,6 +22,7 @@ class Sort(StrEnum):
     FOLLOW = "follow"
     HOME = "home"
     GO = "go"
+    REMADE = "made anew"
     ELSEWHERE = "elsewhere"
     """stands for every home not yet listed: it hits nothing and costs no more than the cheapest of them"""
 
@@ -83,41 +78,9 @@ def moving_cost(part: Component, carried: tuple[Component, ...], catalog: Catalo
     return handling(part) + riders + template_cost(catalog, When.MOVED, part.kind, part.group) + round(far_mm)
 
 
-def grid_poses(part: Component, space: Space) -> Iterator[Pose]:
-    """Poses of a part inside a mounting space.
-
-    For each allowed turn the part's box is stepped through the space from its low faces every ``step_mm``, and once
-    flush with each high face; along the axis of ``against`` it sits only on that face.
-    """
-    middle, size = space.box.pose.at_mm, space.box.size_mm
-    space_lo = [m - s / 2 for m, s in zip(middle, size, strict=True)]
-    space_hi = [m + s / 2 for m, s in zip(middle, size, strict=True)]
-    for turn in dict.fromkeys(((0.0, 0.0, 0.0), *part.turns_deg)):
-        turn_deg = added(part.pose.turn_deg, turn)
-        low, high = extent_mm(part.solids, Pose(turn_deg=turn_deg))
-        ranges = [
-            _stops(space_lo[i] - low[i], space_hi[i] - high[i], space.step_mm, _pinned(space.against, i))
-            for i in range(3)
-        ]
-        for x in ranges[0]:
-            for y in ranges[1]:
-                for z in ranges[2]:
-                    yield Pose(at_mm=(x, y, z), turn_deg=turn_deg)
-
-
-def _pinned(against: Direction | None, axis: int) -> int:
+def pinned(against: Direction | None, axis: int) -> int:
     """-1 to sit on the low face of the axis, 1 on the high face, 0 free."""
     return 0 if against is None else round(against.vector[axis])
-
-
-def _stops(first: float, last: float, step: float, pinned: int) -> list[float]:
-    if last < first - 1e-6:
-        return []
-    if pinned:
-        return [first if pinned < 0 else last]
-    count = int((last - first) / step + 1e-9)
-    stops = [first + k * step for k in range(count + 1)]
-    return stops if last - stops[-1] < 1.0 else [*stops, last]
 
 
 def takes(space: Space, part: Component) -> bool:
@@ -132,22 +95,6 @@ class Candidate:
     cost: int
     pose: Pose
     space: str
-
-
-def candidates(part: Component, riders: tuple[Component, ...], asked: Asked, catalog: Catalog) -> tuple[Candidate, ...]:
-    """New homes of a part, cheapest first; a space on a part whose home the job changes is left out."""
-    if part.freedom is not Freedom.MOVES:
-        return ()
-    found = [
-        Candidate(
-            cost=moving_cost(part, riders, catalog, distance_mm(pose.at_mm, part.pose.at_mm)), pose=pose, space=space.id
-        )
-        for space in asked.spaces.values()
-        if takes(space, part) and space.on not in asked.carried and space.on not in asked.moved and space.on != part.id
-        for pose in grid_poses(part, space)
-        if distance_mm(pose.at_mm, part.pose.at_mm) > _SAME_MM or pose.turn_deg != part.pose.turn_deg
-    ]
-    return tuple(sorted(found, key=lambda c: (c.cost, c.space, c.pose.at_mm, c.pose.turn_deg)))
 
 
 def home_option(candidate: Candidate, placed: Placed, carried: tuple[Placed, ...], host: str) -> Option:
@@ -168,23 +115,17 @@ def stay_option(placed: Placed, carried: tuple[Placed, ...]) -> Option:
     return Option(part=placed.part.id, sort=Sort.STAY, pose=placed.part.pose, bundle=(placed, *carried), cost=0)
 
 
-def follow_options(
-    placed: Placed, carried: tuple[Placed, ...], host: Component, host_options: tuple[Option, ...]
-) -> Iterator[Option]:
-    """The part going wherever its host goes."""
+def follow_option(placed: Placed, carried: tuple[Placed, ...], host: Component, host_pose: Pose) -> Option:
+    """The part going where its host goes."""
+    pose = follow(placed.part.pose, host.pose, host_pose)
     cost = handling(placed.part) + sum(handling(c.part) for c in carried)
-    for index, option in enumerate(host_options):
-        if option.pose is None:
-            continue
-        pose = follow(placed.part.pose, host.pose, option.pose)
-        yield Option(
-            part=placed.part.id,
-            sort=Sort.FOLLOW,
-            pose=pose,
-            bundle=(placed_at(placed, pose), *carried_to(carried, placed.part.pose, pose)),
-            cost=0 if option.pose == host.pose else cost,
-            needs=Needs(part=host.id, index=index),
-        )
+    return Option(
+        part=placed.part.id,
+        sort=Sort.FOLLOW,
+        pose=pose,
+        bundle=(placed_at(placed, pose), *carried_to(carried, placed.part.pose, pose)),
+        cost=0 if host_pose == host.pose else cost,
+    )
 
 
 def elsewhere_option(part: Component, cost: int) -> Option:

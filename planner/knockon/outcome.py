@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from planner.knockon.arrangement import Arrangement
 from planner.knockon.asked import Asked
-from planner.knockon.conflicts import PairRules
+from planner.knockon.conflicts import TOUCH_MM, PairRules
 from planner.knockon.graph import EffectBook, effect_id
-from planner.knockon.homes import Arrangement, HomeSearch
-from planner.knockon.link_change import STILL_MM, Fate, LinkChange, change_of
+from planner.knockon.homes import HomeSearch
+from planner.knockon.link_change import Fate, LinkChange, change_of
 from planner.knockon.placed import Placed, settled
 from planner.model.catalog import Catalog
 from planner.model.effects import EffectKind, Proof
@@ -55,7 +56,7 @@ class Outcome:
         told = [
             f"{self.length(abs(by_mm[axis]))} {ways[by_mm[axis] > 0]}"
             for axis, ways in enumerate(_AXIS_WAYS)
-            if abs(by_mm[axis]) > STILL_MM
+            if abs(by_mm[axis]) > TOUCH_MM
         ]
         return " and ".join([", ".join(told[:-1]), told[-1]] if len(told) > 1 else told) or "no way at all"
 

@@ -50,4 +50,9 @@ def placed_at(placed: Placed, pose: Pose) -> Placed:
 
 def settled(placed: Mapping[str, Placed], base: Mapping[str, Placed], fixed: Collection[str]) -> dict[str, Placed]:
     """The parts of an arrangement that others have to make room for: placed by the job, or moved from ``base``."""
-    return {i: p for i, p in placed.items() if i in fixed or p.part.pose != base[i].part.pose}
+    return {i: p for i, p in placed.items() if i in fixed or moved_from(p.part, base[i].part)}
+
+
+def moved_from(part: Component, before: Component) -> bool:
+    """Whether a part stands elsewhere than before, or is made anew in another shape."""
+    return part.pose != before.pose or part.solids != before.solids

@@ -7,19 +7,21 @@ from dataclasses import dataclass
 from planner.knockon.conflicts import TOUCH_MM, PairRules, rules_now, run_of
 from planner.knockon.placed import Placed, place
 from planner.model.effects import CauseKind
-from planner.model.vehicle import Link, Vehicle
-from planner.space import Body, gap, near_pairs, place_words
+from planner.model.shapes import Vec
+from planner.model.vehicle import Component, Link, Vehicle
+from planner.space import Body, close_pairs, gap, near_pairs, place_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
-    """One thing that cannot be so: ``part`` and ``other`` are ids, ``mm`` the depth or shortfall."""
+    """One thing that cannot be so: ``part`` and ``other`` are ids, ``mm`` the depth or shortfall, ``at_mm`` where."""
 
     kind: CauseKind
     part: str
     other: str
     text: str
     mm: float
+    at_mm: Vec | None = None
 
 
 def present_faults(vehicle: Vehicle) -> tuple[Fault, ...]:
@@ -28,24 +30,24 @@ def present_faults(vehicle: Vehicle) -> tuple[Fault, ...]:
     placed = {i: place(c) for i, c in vehicle.components.items()}
     runs = {i: run_of(k, vehicle.components) for i, k in vehicle.links.items()}
     faults = [*_part_faults(rules, placed), *_link_faults(rules, vehicle, placed, runs)]
-    for relation in vehicle.relations.values():
-        of = placed[relation.of] if relation.of is not None else None
-        mm = rules.shortfall_mm(relation, placed[relation.part], of)
-        if mm > 0.0:
-            told = rules.relation_conflict(relation, relation.part, mm)
-            faults.append(Fault(kind=told.kind, part=relation.part, other=relation.id, text=told.text, mm=mm))
+    faults.extend(
+        Fault(
+            kind=CauseKind.RELATION, part=miss.relation.part, other=miss.relation.id, text=miss.text, mm=miss.mm or 0.0
+        )
+        for miss in rules.kept.all_of(placed)
+    )
     return tuple(faults)
 
 
 def _part_faults(rules: PairRules, placed: dict[str, Placed]) -> list[Fault]:
     ids = list(placed)
-    margin = max((p.part.keep_clear_mm for p in placed.values()), default=0.0)
-    pairs = set(near_pairs([placed[i].body for i in ids], margin)) | _room_pairs(placed, ids)
+    margins = [rules.keeps.reach_mm(placed[i].part) for i in ids]
+    pairs = set(close_pairs([placed[i].body for i in ids], margins)) | _room_pairs(placed, ids)
     faults: list[Fault] = []
     for a, b in sorted(pairs):
         first, second = placed[ids[a]], placed[ids[b]]
         faults.extend(
-            Fault(kind=c.kind, part=c.part, other=c.other, text=c.text, mm=c.mm)
+            Fault(kind=c.kind, part=c.part, other=c.other, text=c.text, mm=c.mm or 0.0, at_mm=c.at_mm)
             for c in rules.between(first, second)
             if c.kind is not CauseKind.RELATION
         )
@@ -68,10 +70,10 @@ def _room_pairs(placed: dict[str, Placed], ids: list[str]) -> set[tuple[int, int
 def _link_faults(rules: PairRules, vehicle: Vehicle, placed: dict[str, Placed], runs: dict[str, Body]) -> list[Fault]:
     links, parts = list(runs), list(placed)
     bodies = [*(runs[i] for i in links), *(placed[i].body for i in parts)]
-    margin = max((p.part.keep_clear_mm for p in placed.values()), default=0.0)
+    things: list[Component | Link] = [*(vehicle.links[i] for i in links), *(placed[i].part for i in parts)]
     count = len(links)
     faults: list[Fault] = []
-    for a, b in near_pairs(bodies, margin):
+    for a, b in close_pairs(bodies, [rules.keeps.reach_mm(thing) for thing in things]):
         if a >= count:
             continue
         link = vehicle.links[links[a]]
@@ -90,11 +92,13 @@ def _in_run(rules: PairRules, link: Link, run: Body, part: Placed) -> list[Fault
     name = part.part.name
     if found.mm < -TOUCH_MM:
         text = f"{link.name} runs through {name} at its {where}"
-        return [Fault(kind=CauseKind.CLASH, part=link.id, other=part.part.id, text=text, mm=-found.mm)]
-    needed = part.part.keep_clear_mm
+        mm, at_mm = -found.mm, found.at_mm
+        return [Fault(kind=CauseKind.CLASH, part=link.id, other=part.part.id, text=text, mm=mm, at_mm=at_mm)]
+    needed = rules.keeps.keep(link, part.part).mm
     near, kept = rules.length(max(0.0, found.mm)), rules.length(needed)
     text = f"{link.name} runs {near} from {name} at its {where}, {kept} is to be kept"
-    return [Fault(kind=CauseKind.KEEP_CLEAR, part=link.id, other=part.part.id, text=text, mm=needed - found.mm)]
+    mm, at_mm = needed - found.mm, found.at_mm
+    return [Fault(kind=CauseKind.KEEP_CLEAR, part=link.id, other=part.part.id, text=text, mm=mm, at_mm=at_mm)]
 
 
 def _crossing(rules: PairRules, first: Link, second: Link, a: Body, b: Body) -> list[Fault]:
@@ -102,8 +106,9 @@ def _crossing(rules: PairRules, first: Link, second: Link, a: Body, b: Body) -> 
     shared = {(e.component, e.port) for e in first.ends} & {(e.component, e.port) for e in second.ends}
     if shared or not (first.rigid and second.rigid):
         return []
-    depth_mm = -gap(a, b).mm
+    found = gap(a, b)
+    depth_mm = -found.mm
     if depth_mm <= TOUCH_MM:
         return []
     text = f"{first.name} and {second.name} run {rules.length(depth_mm)} through each other"
-    return [Fault(kind=CauseKind.CLASH, part=first.id, other=second.id, text=text, mm=depth_mm)]
+    return [Fault(kind=CauseKind.CLASH, part=first.id, other=second.id, text=text, mm=depth_mm, at_mm=found.at_mm)]

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from planner.knockon.arrangement import Arrangement
 from planner.knockon.asked import Asked
 from planner.knockon.conflicts import run_of
-from planner.knockon.homes import Arrangement
 from planner.knockon.options import Sort
 from planner.model.vehicle import Component, Freedom, Link, Vehicle
 from planner.space import Body, merged, solid_body
 
 NEW = "@new"
+NO_STIFF: Mapping[str, tuple[Link, Body]] = {}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,10 +51,17 @@ class Item:
         return isinstance(self.part, Link) and not self.part.rigid
 
 
-def scene_of(vehicle: Vehicle, asked: Asked, answer: Arrangement, remade: frozenset[str]) -> dict[str, Item]:
+def scene_of(
+    vehicle: Vehicle,
+    asked: Asked,
+    answer: Arrangement,
+    remade: frozenset[str],
+    stiff: Mapping[str, tuple[Link, Body]] = NO_STIFF,
+) -> dict[str, Item]:
     """All bodies by id, in order.
 
-    ``remade`` are the links made anew: their present runs go, and their new runs, not yet known, have no body.
+    ``remade`` are the links made anew: their present runs go. ``stiff`` are the new runs known of those that are rigid;
+    hoses and wires are led round what is there, and a new run of theirs has no body.
     """
     items: dict[str, Item] = {}
     single = _singled(asked, answer)
@@ -76,12 +85,27 @@ def scene_of(vehicle: Vehicle, asked: Asked, answer: Arrangement, remade: frozen
     for i in sorted(asked.links_new):
         link = asked.links[i]
         items[i] = Item(id=i, subject=i, part=link, body=run_of(link, finals), present=False, final=True)
+    for i, (link, body) in sorted(stiff.items()):
+        items[i + NEW] = Item(id=i + NEW, subject=i, part=link, body=body, present=False, final=True)
+    return items
+
+
+def standing_scene(vehicle: Vehicle, without: frozenset[str] = frozenset()) -> dict[str, Item]:
+    """All bodies of a vehicle as it stands, by id, in order; ``without`` are links whose run is not known."""
+    parts = vehicle.components
+    items: dict[str, Item] = {}
+    for i, part in sorted(parts.items()):
+        if not part.rides:
+            items[i] = _component_item(i, part, parts, (part.mounted_on, part.mounted_on), (True, True))
+    for i, link in sorted(vehicle.links.items()):
+        if i not in without:
+            items[i] = Item(id=i, subject=i, part=link, body=run_of(link, parts), present=True, final=True)
     return items
 
 
 def _singled(asked: Asked, answer: Arrangement) -> frozenset[str]:
     """Parts that are handled for their own sake, by the job or by the choice of homes."""
-    chosen = {i for i, option in answer.chosen.items() if option.sort in {Sort.HOME, Sort.GO}}
+    chosen = {i for i, option in answer.chosen.items() if option.sort in {Sort.HOME, Sort.REMADE, Sort.GO}}
     return frozenset({*asked.gone, *asked.moved, *asked.grown, *asked.taken_off, *chosen})
 
 

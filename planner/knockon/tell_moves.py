@@ -5,14 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from planner.knockon.conflicts import Conflict
+from planner.knockon.conflicts import Conflict, run_of
 from planner.knockon.graph import ASKED_TEXT, EffectBook, effect_id
 from planner.knockon.link_change import STILL_MM, Fate
 from planner.knockon.options import Sort, shift_between
 from planner.knockon.outcome import Outcome, disturbed_effect, is_carried, links_at
-from planner.knockon.placed import settled
+from planner.knockon.placed import moved_from, settled
+from planner.knockon.remakes import MM3_A_LITRE, volume_mm3
+from planner.knockon.runs import NO_RUNS, RunBook
+from planner.knockon.tell_relations import relation_pushers
+from planner.knockon.tell_runs import run_words
 from planner.model.effects import Cause, CauseKind, EffectKind
+from planner.model.shapes import Pose
 from planner.model.vehicle import Link
+from planner.space import Body, extent_mm
 
 _ASKED = Cause(kind=CauseKind.ASKED, source="", text=ASKED_TEXT)
 
@@ -54,7 +60,7 @@ def _movers(out: Outcome) -> list[str]:
     moved = [
         i
         for i, p in out.answer.placed.items()
-        if i in out.asked.carried or (i not in out.asked.fixed and p.part.pose != out.base[i].part.pose)
+        if i in out.asked.carried or (i not in out.asked.fixed and moved_from(p.part, out.base[i].part))
     ]
     return sorted({*gone, *moved})
 
@@ -68,6 +74,7 @@ def _pushers(out: Outcome, part: str) -> Iterator[tuple[str, Cause]]:
                 yield i, _cause(conflict)
     for conflict in out.rules.cut_away(placed):
         yield conflict.other, _cause(conflict)
+    yield from relation_pushers(out, part)
     host = placed.part.mounted_on
     if part in out.asked.homeless and host is not None:
         text = f"{out.name(host)} goes, which it is mounted on"
@@ -95,7 +102,21 @@ def _tell_move(out: Outcome, book: EffectBook, part: str, pushers: list[tuple[st
     words = out.shift_words(shift_between(before, after))
     turned = " and is turned" if before.turn_deg != after.turn_deg else ""
     into = f", into {out.asked.spaces[option.space].name}" if option is not None and option.space else ""
+    if option is not None and option.sort is Sort.REMADE:
+        anew = remade_words(out, part)
+        book.add(EffectKind.REMADE, part, f"{out.name(part)} is {anew}, {words}{into}", known or causes)
+        return
     book.add(EffectKind.MOVES, part, f"{out.name(part)} moves {words}{turned}{into}", known or causes)
+
+
+def remade_words(out: Outcome, part: str) -> str:
+    """The new shape of a part: "made anew as 210 mm x 95 mm x 160 mm (3.1 l)"."""
+    made = out.answer.placed[part].part
+    low, high = extent_mm(made.solids, Pose())
+    size = [b - a for a, b in zip(low, high, strict=True)]
+    thick = 0.0 if made.remake is None else made.remake.thick_mm
+    litres = volume_mm3((size[0], size[1], size[2]), thick) / MM3_A_LITRE
+    return f"made anew as {' x '.join(out.length(s) for s in size)} ({litres:.1f} l)"
 
 
 def _spared_links(out: Outcome, book: EffectBook, part: str) -> Iterator[Cause]:
@@ -108,8 +129,8 @@ def _spared_links(out: Outcome, book: EffectBook, part: str) -> Iterator[Cause]:
             yield Cause(kind=CauseKind.LINKED_TO, source=source, text=text)
 
 
-def tell_links(out: Outcome, book: EffectBook) -> None:
-    """Effects on links: gone with an end, made anew, adjusted."""
+def tell_links(out: Outcome, book: EffectBook, runs: RunBook = NO_RUNS) -> None:
+    """Effects on links: gone with an end, made anew (with the run found), adjusted."""
     for gone, end in sorted(out.asked.links_gone.items()):
         cause = _end_lost(out, book, end) if end else _ASKED
         book.add(EffectKind.GONE, gone, f"{out.name(gone)} goes", [cause])
@@ -118,7 +139,7 @@ def tell_links(out: Outcome, book: EffectBook) -> None:
         if outcome is None:
             _tell_endless(out, book, link)
         elif outcome.fate is not Fate.NOTHING:
-            _tell_link(out, book, link)
+            _tell_link(out, book, link, run_words(out, runs, link.id))
 
 
 def _tell_endless(out: Outcome, book: EffectBook, link: Link) -> None:
@@ -131,18 +152,26 @@ def _end_lost(out: Outcome, book: EffectBook, end: str) -> Cause:
     return Cause(kind=CauseKind.LINKED_TO, source=disturbed_effect(book, end), text=text)
 
 
-def _tell_link(out: Outcome, book: EffectBook, link: Link) -> None:
+def _tell_link(out: Outcome, book: EffectBook, link: Link, run: str) -> None:
     outcome = out.links[link.id]
     causes = list(_end_causes(out, book, link))
     for part in outcome.hit_by:
-        text = f"{out.name(part)} stands in its run"
+        text = out.rules.hit_words(link, _run(out, link), out.answer.placed[part])
         causes.append(Cause(kind=CauseKind.CLASH, source=disturbed_effect(book, part), text=text))
     if effect_id(EffectKind.NEW, link.id) in book.ids():
-        book.add(EffectKind.MEASURED, link.id, f"the run of {link.name} is to be found anew on the car", causes)
+        advice = f" (a clear one: {run})" if run else ""
+        book.add(EffectKind.MEASURED, link.id, f"the run of {link.name} is to be found anew on the car{advice}", causes)
     elif outcome.fate is Fate.REMAKE:
-        book.add(EffectKind.REMADE, link.id, f"{link.name} is made anew", causes)
+        book.add(EffectKind.REMADE, link.id, f"{link.name} is made anew{': ' if run else ''}{run}", causes)
     else:
         book.add(EffectKind.ADJUSTED, link.id, f"{link.name} is re-clipped and set", causes)
+
+
+def _run(out: Outcome, link: Link) -> Body:
+    """The run in which a link was hit: its present one, or the one the job gives it."""
+    if link.id in out.vehicle.links:
+        return out.rules.present_run(link.id)
+    return run_of(link, {i: p.part for i, p in out.base.items()})
 
 
 def _end_causes(out: Outcome, book: EffectBook, link: Link) -> Iterator[Cause]:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from planner.knockon.conflicts import SEAT_MM, TOUCH_MM
+from planner.knockon.conflicts import SEAT_MM, TOUCH_MM, run_of
+from planner.knockon.doubts import Verdict, clearance_of, most_doubt_mm
 from planner.knockon.graph import EffectBook
+from planner.knockon.link_change import Fate
 from planner.knockon.outcome import Outcome, disturbed_effect
 from planner.knockon.placed import Placed, settled
+from planner.knockon.tight import belong_together
 from planner.model.effects import Cause, CauseKind, EffectKind
 from planner.model.vehicle import Component, Link
 from planner.space import closer_than, gap
@@ -20,25 +23,47 @@ def tell_questions(out: Outcome, book: EffectBook) -> None:
             if j != i and not (j in moved and j < i):
                 _tell_doubt(out, book, placed[i], other)
                 _tell_depth(out, book, placed[i], other)
+    _tell_tight_runs(out, book)
     _tell_open_ports(out, book)
     _tell_lost_members(out, book)
 
 
+def _tell_tight_runs(out: Outcome, book: EffectBook) -> None:
+    """New links whose run, as the job has it, comes nearer to another link than the catalog advises."""
+    parts = {i: p.part for i, p in out.answer.placed.items()}
+    there = [out.asked.links[i] for i in out.links]
+    known = [k for k in there if k.id in out.asked.links_new or out.links[k.id].fate is not Fate.REMAKE]
+    for link in known:
+        for other in known:
+            if link.id not in out.asked.links_new or other.id == link.id or belong_together(out.rules, link, other):
+                continue
+            keep = out.rules.keeps.keep(link, other)
+            runs = (run_of(link, parts), run_of(other, parts)) if keep.rule is not None else None
+            if runs is None or not closer_than(*runs, keep.mm - TOUCH_MM):
+                continue
+            near = out.length(max(0.0, gap(*runs).mm))
+            text = f"{other.name} is {near} from it, {out.length(keep.mm)} is to be kept{keep.because}"
+            source = disturbed_effect(book, link.id)
+            cause = Cause(kind=CauseKind.KEEP_CLEAR, source=source, text=text)
+            words = f"the run of {link.name} is to be found anew on the car"
+            book.add(EffectKind.MEASURED, link.id, words, [cause])
+
+
 def _tell_doubt(out: Outcome, book: EffectBook, part: Placed, other: Placed) -> None:
-    doubt_mm = doubt_of(part.part) + doubt_of(other.part)
-    needed_mm = max(part.part.keep_clear_mm, other.part.keep_clear_mm)
-    if doubt_mm <= 0.0 or out.rules.meant_to_touch(part.part, other.part):
+    most_mm = most_doubt_mm(part.part) + most_doubt_mm(other.part)
+    if most_mm <= 0.0 or out.rules.meant_to_touch(part.part, other.part):
         return
-    if not closer_than(part.body, other.body, needed_mm + doubt_mm):
+    needed_mm = out.rules.keeps.keep(part.part, other.part).mm
+    if not closer_than(part.body, other.body, needed_mm + most_mm):
         return
-    found_mm = gap(part.body, other.body).mm
-    if abs(found_mm - needed_mm) < doubt_mm:
+    found = clearance_of(part, other, needed_mm, out.rules.set_anew(part, other))
+    if found.verdict is Verdict.UNDECIDED:
         text = (
-            f"{out.length(max(0.0, found_mm))} to {other.part.name}, {out.length(needed_mm)} is to be kept, "
-            f"and the sizes are sure to {out.length(doubt_mm)} only"
+            f"{out.length(max(0.0, found.mm))} to {other.part.name}, {out.length(needed_mm)} is to be kept, "
+            f"and the sizes are sure to {out.length(found.doubt_mm)} only"
         )
         cause = Cause(
-            kind=CauseKind.DOUBT, source=disturbed_effect(book, part.part.id), text=text, mm=found_mm - needed_mm
+            kind=CauseKind.DOUBT, source=disturbed_effect(book, part.part.id), text=text, mm=found.mm - needed_mm
         )
         words = f"the gap between {part.part.name} and {other.part.name} is to be measured"
         book.add(EffectKind.MEASURED, f"{part.part.id}~{other.part.id}", words, [cause])

@@ -11,6 +11,8 @@ from planner.knockon.graph import ASKED_TEXT, EffectBook
 from planner.knockon.outcome import Outcome, disturbed_effect
 from planner.knockon.scene import Item
 from planner.knockon.strip_choice import cheapest_off
+from planner.knockon.way_words import going_in, going_out, listed
+from planner.knockon.ways_out import tick_mm
 from planner.model.effects import Access, Cause, CauseKind, EffectKind, Way
 from planner.model.job import Cut
 from planner.space import gap
@@ -41,7 +43,7 @@ def stripping_for(out: Outcome, items: dict[str, Item]) -> Stripping:
     wanted |= {i for i in out.asked.taken_off if i in items}
     wanted |= {i for task in out.job.tasks for i in task.off if i in items}
     wanted = {i for i in wanted if not items[i].stays}
-    access = access_for(items, wanted)
+    access = access_for(items, wanted, tick_mm=tick_mm(out.vehicle))
     off, ways = cheapest_off(wanted, access, items)
     return Stripping(items=items, cut_rooms=cut_rooms, hot_near=hot_near, bare=bare, access=access, off=off, ways=ways)
 
@@ -76,10 +78,21 @@ def tell_shut_in(strip: Stripping, book: EffectBook) -> None:
         item = strip.items[body]
         if access.ways or not (body in strip.off or not item.present):
             continue
-        text = "every straight way is shut by what never comes off; say its `way_out` if you know one"
+        text = _shut_words(access, strip.items)
         cause = Cause(kind=CauseKind.DOUBT, source=disturbed_effect(book, item.subject), text=text)
         words = f"a way {'out' if item.present else 'in'} for {item.part.name} is to be found by hand"
         book.add(EffectKind.MEASURED, body, words, [cause])
+
+
+def _shut_words(access: Access, items: dict[str, Item]) -> str:
+    shut = "; ".join(
+        f"{way.direction} by {listed(sorted(items[b].part.name for b in way.blockers))}" for way in access.shut
+    )
+    told = f" ({shut})" if shut else ""
+    return (
+        f"every way of one or two straight legs is shut by what never comes off{told}; "
+        "say its `way_out` if you know one"
+    )
 
 
 def _reasons(out: Outcome, strip: Stripping) -> Iterator[tuple[str, str, Cause]]:
@@ -93,7 +106,7 @@ def _reasons(out: Outcome, strip: Stripping) -> Iterator[tuple[str, str, Cause]]
         yield from _cut_reasons(out, strip, cut)
     for body in sorted(strip.access):
         if body in strip.off or not strip.items[body].present:
-            yield from _passing_reasons(strip, body)
+            yield from _passing_reasons(out, strip, body)
 
 
 def _cut_reasons(out: Outcome, strip: Stripping, cut: Cut) -> Iterator[tuple[str, str, Cause]]:
@@ -117,12 +130,12 @@ def _cut_reasons(out: Outcome, strip: Stripping, cut: Cut) -> Iterator[tuple[str
     )
 
 
-def _passing_reasons(strip: Stripping, body: str) -> Iterator[tuple[str, str, Cause]]:
+def _passing_reasons(out: Outcome, strip: Stripping, body: str) -> Iterator[tuple[str, str, Cause]]:
     item = strip.items[body]
     verb = "out" if item.present else "in"
     if body in strip.ways:
         way = strip.ways[body]
-        moving = way.direction if item.present else _BACK[way.direction]
+        moving = (going_out if item.present else going_in)(way, out.length)
         for other in sorted(way.blockers):
             text = f"it is in the way of getting {item.part.name} {verb}, {moving}"
             yield other, item.subject, Cause(kind=CauseKind.IN_THE_WAY, source="", text=text)
@@ -134,13 +147,3 @@ def _passing_reasons(strip: Stripping, body: str) -> Iterator[tuple[str, str, Ca
         for other in riders_of(item, strip.items):
             text = f"it is mounted on {item.part.name}"
             yield other, item.subject, Cause(kind=CauseKind.MOUNTED_ON, source="", text=text)
-
-
-_BACK = {
-    "forwards": "rearwards",
-    "rearwards": "forwards",
-    "left": "right",
-    "right": "left",
-    "up": "down",
-    "down": "up",
-}

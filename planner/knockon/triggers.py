@@ -24,6 +24,7 @@ class Fact:
 _PART_FACTS = {
     EffectKind.MOVES: (When.MOVED, When.DISTURBED),
     EffectKind.GROWS: (When.MADE, When.DISTURBED),
+    EffectKind.REMADE: (When.MADE, When.DISTURBED),
     EffectKind.OFF_AND_BACK: (When.DISTURBED,),
     EffectKind.GONE: (When.DISTURBED,),
 }
@@ -81,7 +82,7 @@ def _part_facts(effect: Effect, part: Component, parts: dict[str, Component]) ->
         yield _fact(When.DISTURBED, effect, words)
     for when in _PART_FACTS.get(effect.kind, ()):
         yield _fact(when, effect, words)
-    if effect.kind in {EffectKind.NEW, EffectKind.MOVES} and part.mounted_on in parts:
+    if effect.kind in {EffectKind.NEW, EffectKind.MOVES, EffectKind.REMADE} and part.mounted_on in parts:
         host = parts[part.mounted_on]
         yield _fact(When.DRILLED, effect, frozenset({host.kind, host.group}))
 

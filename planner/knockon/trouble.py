@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.knockon.link_change import Fate
 from planner.knockon.outcome import Outcome
 from planner.knockon.placed import Placed
+from planner.knockon.tell_relations import relation_pushers
 from planner.model.vehicle import Component, Freedom
 
 
@@ -24,6 +25,7 @@ def trouble_words(out: Outcome) -> tuple[str, ...]:
             settled = i in out.asked.fixed or (i in stuck and i < part)
             if i != part and (settled or (part in out.asked.fixed and i in stuck)):
                 against.extend(c.text for c in out.rules.between(placed, other))
+        against.extend(cause.text for _, cause in relation_pushers(out, part))
         if part in out.asked.homeless:
             against.append(f"{out.name(placed.part.mounted_on or '')} goes, which it is mounted on")
         lines.append(_line(placed, against, _why_not(placed.part, out)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import chain
 
+from planner.model.catalog import Catalog
 from planner.model.effects import EffectKind, Knockons, Proof
 from planner.model.job import Cut, Job, TakeOff
 from planner.model.shapes import Pose
@@ -13,12 +14,14 @@ from planner.space import Body, closer_than, solid_body
 from planner.verify.links_after import link_faults
 from planner.verify.poses import carried_along, same_pose, same_turn, seen_from
 from planner.verify.rebuild import TOUCH_MM, Rebuilt, may_go, rebuild
+from planner.verify.remade import is_made_anew, remade_faults
+from planner.verify.runs_after import run_faults
 from planner.verify.together import together_faults
 
 _INSIDE_MM = 0.1
 
 
-def check_homes(vehicle: Vehicle, job: Job, knockons: Knockons) -> tuple[str, ...]:
+def check_homes(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog | None = None) -> tuple[str, ...]:
     """Every rule that the vehicle after the job breaks.
 
     Parameters
@@ -29,6 +32,8 @@ def check_homes(vehicle: Vehicle, job: Job, knockons: Knockons) -> tuple[str, ..
         What is asked for.
     knockons : Knockons
         The answer to be checked.
+    catalog : Catalog, optional
+        For the gaps it wants kept; without it parts keep what they ask for themselves.
 
     Returns
     -------
@@ -38,7 +43,7 @@ def check_homes(vehicle: Vehicle, job: Job, knockons: Knockons) -> tuple[str, ..
     """
     if knockons.proof is Proof.NONE:
         return () if knockons.trouble else ("there is no answer and no reason is told",)
-    built = rebuild(vehicle, job, knockons)
+    built = rebuild(vehicle, job, knockons, catalog)
     return tuple(
         chain(
             _told_as_asked(built),
@@ -47,9 +52,11 @@ def check_homes(vehicle: Vehicle, job: Job, knockons: Knockons) -> tuple[str, ..
             _growth(built),
             _mountings(built),
             _new_homes(built),
+            remade_faults(built),
             _over_holes(built),
             together_faults(built),
             link_faults(built),
+            run_faults(built),
         )
     )
 
@@ -155,11 +162,12 @@ def _new_homes(built: Rebuilt) -> Iterator[str]:
     for part_id, part in sorted(built.parts.items()):
         if not built.moved(part_id):
             continue
-        if part_id not in built.listed[EffectKind.MOVES]:
+        anew = is_made_anew(built, part_id)
+        if part_id not in built.listed[EffectKind.MOVES] and not anew:
             yield f"`{part_id}` gets another home and no effect says that it moves"
         if part_id in built.asked.poses or _follows(built, part_id):
             continue
-        if part.freedom is not Freedom.MOVES:
+        if part.freedom is not Freedom.MOVES and not anew:
             yield f"`{part_id}` {part.freedom.value} and gets another home, which nobody asked for"
             continue
         faults = {space.id: _space_fault(built, space, part) for space in built.vehicle.spaces.values()}
@@ -196,7 +204,7 @@ def _space_fault(built: Rebuilt, space: Space, part: Component) -> str | None:
         (present[0] + turn[0], present[1] + turn[1], present[2] + turn[2])
         for turn in ((0.0, 0.0, 0.0), *part.turns_deg)
     ]
-    if not any(same_turn(part.pose.turn_deg, turn) for turn in allowed):
+    if not is_made_anew(built, part.id) and not any(same_turn(part.pose.turn_deg, turn) for turn in allowed):
         return f"a turn of {part.pose.turn_deg} is not allowed"
     return _outside(space, part)
 

@@ -10,6 +10,7 @@ from planner.model.effects import EffectKind
 from planner.model.shapes import Vec
 from planner.model.vehicle import Component, Freedom, Link
 from planner.space import Body, closer_than, component_body, gap, link_body, port_mm
+from planner.verify.kept import kept_mm
 from planner.verify.rebuild import AS_MUCH_MM, TOUCH_MM, Rebuilt
 
 _STILL_MM = 0.5
@@ -120,10 +121,13 @@ def _in_the_way(built: Rebuilt, link: Link, ends: tuple[Vec, Vec], bodies: dict[
         if part_id in leave or link.id in built.parts[part_id].touches:
             continue
         as_it_was = ends == old_ends and not built.changed(part_id)
-        if as_it_was or not closer_than(run, body, -TOUCH_MM):
+        wanted_mm = kept_mm(built.catalog, link, built.parts[part_id])
+        if as_it_was or not closer_than(run, body, wanted_mm - TOUCH_MM):
             continue
-        old = built.vehicle.components.get(part_id)
-        if old is not None and gap(run, body).mm >= gap(old_run, component_body(old)).mm - AS_MUCH_MM:
+        old, now_mm = built.vehicle.components.get(part_id), gap(run, body).mm
+        then_mm = math.inf if old is None else gap(old_run, component_body(old)).mm
+        if then_mm < wanted_mm - TOUCH_MM and now_mm >= then_mm - AS_MUCH_MM:
             continue
-        depth_mm = -gap(run, body).mm
-        yield f"link `{link.id}` runs {depth_mm:.1f} mm through `{part_id}` and is not listed as made anew"
+        told = f"runs {-now_mm:.1f} mm through" if now_mm < -TOUCH_MM else f"runs {max(0.0, now_mm):.1f} mm from"
+        wants = "" if now_mm < -TOUCH_MM else f", where {wanted_mm:g} mm is to be kept,"
+        yield f"link `{link.id}` {told} `{part_id}`{wants} and is not listed as made anew"

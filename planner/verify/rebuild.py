@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+from planner.model.catalog import Catalog
 from planner.model.effects import EffectKind, Knockons
 from planner.model.job import Add, AddLink, Grow, Job, Move, Remove, Replace
 from planner.model.shapes import Pose
@@ -69,6 +70,8 @@ class Rebuilt:
     knockons: Knockons
     asked: Asked
     parts: dict[str, Component]
+    catalog: Catalog | None
+    """For the gaps it wants kept; None leaves those out."""
     gone: frozenset[str]
     """Components that are no longer there."""
     listed: dict[EffectKind, frozenset[str]]
@@ -80,16 +83,18 @@ class Rebuilt:
         return before is not None and part in self.parts and not same_pose(before.pose, self.parts[part].pose)
 
     def changed(self, part: str) -> bool:
-        """Tell whether a component is new, elsewhere or larger."""
-        return part not in self.vehicle.components or self.moved(part) or part in self.asked.grown
+        """Tell whether a component is new, elsewhere, larger or made anew."""
+        fresh = part not in self.vehicle.components or part in self.listed[EffectKind.REMADE]
+        return fresh or self.moved(part) or part in self.asked.grown
 
 
-def rebuild(vehicle: Vehicle, job: Job, knockons: Knockons) -> Rebuilt:
+def rebuild(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog | None = None) -> Rebuilt:
     """Put the vehicle after the job together.
 
     Poses come from the job (new parts) and from ``knockons.homes`` (parts that move); a part in neither is
     where it was. From ``knockons.after`` come only the solids of parts that grow, to be checked against the
-    growth asked for, and the mountings, to be checked against the homes.
+    growth asked for, the shapes of parts made anew, to be checked against what they must hold, and
+    the mountings, to be checked against the homes.
     """
     asked = asked_by(job)
     listed = {
@@ -100,23 +105,26 @@ def rebuild(vehicle: Vehicle, job: Job, knockons: Knockons) -> Rebuilt:
     for part_id, part in {**vehicle.components, **asked.new}.items():
         if part_id in gone:
             continue
-        parts[part_id] = _after(part, asked, knockons)
+        parts[part_id] = _after(part, asked, knockons, anew=part_id in listed[EffectKind.REMADE])
     return Rebuilt(
         vehicle=vehicle,
         job=job,
         knockons=knockons,
         asked=asked,
         parts=parts,
+        catalog=catalog,
         gone=frozenset(gone),
         listed=listed,
     )
 
 
-def _after(part: Component, asked: Asked, knockons: Knockons) -> Component:
+def _after(part: Component, asked: Asked, knockons: Knockons, *, anew: bool) -> Component:
     claimed = knockons.after.get(part.id)
     pose = part.pose if part.id in asked.new else knockons.homes.get(part.id, part.pose)
     host = part.mounted_on if claimed is None else claimed.mounted_on
-    solids = claimed.solids if claimed is not None and part.id in asked.grown else part.solids
+    if claimed is not None and anew:
+        part = replace(part, ports_mm=claimed.ports_mm)
+    solids = claimed.solids if claimed is not None and (anew or part.id in asked.grown) else part.solids
     return replace(part, pose=pose, mounted_on=host, solids=solids)
 
 

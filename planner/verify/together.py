@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.model.vehicle import Component, Keeps, Relation, RoomNeed
+from planner.model.vehicle import Component, RoomNeed
 from planner.space import Body, closer_than, component_body, gap, near_pairs, room_body, solid_body
+from planner.verify.kept import kept_mm, most_kept_mm
 from planner.verify.rebuild import AS_MUCH_MM, TOUCH_MM, Rebuilt
+from planner.verify.relations import relation_faults
 
 
 def together_faults(built: Rebuilt) -> Iterator[str]:
@@ -17,13 +19,13 @@ def together_faults(built: Rebuilt) -> Iterator[str]:
     """
     ids = sorted(built.parts)
     bodies = {part_id: component_body(built.parts[part_id]) for part_id in ids}
-    keep_mm = max((part.keep_clear_mm for part in built.parts.values()), default=0.0)
+    keep_mm = most_kept_mm(built.catalog, list(built.parts.values()))
     for i, j in near_pairs([bodies[part_id] for part_id in ids], keep_mm):
         first, second = built.parts[ids[i]], built.parts[ids[j]]
         if (built.changed(first.id) or built.changed(second.id)) and not _declared(first, second):
             yield from _too_close(built, first, second, bodies)
     yield from _lost_rooms(built)
-    yield from _broken_relations(built)
+    yield from relation_faults(built)
 
 
 def _declared(a: Component, b: Component) -> bool:
@@ -32,21 +34,21 @@ def _declared(a: Component, b: Component) -> bool:
 
 
 def _too_close(built: Rebuilt, a: Component, b: Component, bodies: dict[str, Body]) -> Iterator[str]:
-    kept_mm = max(a.keep_clear_mm, b.keep_clear_mm)
-    if not closer_than(bodies[a.id], bodies[b.id], kept_mm - TOUCH_MM):
+    wanted_mm = kept_mm(built.catalog, a, b)
+    if not closer_than(bodies[a.id], bodies[b.id], wanted_mm - TOUCH_MM):
         return
     now_mm = gap(bodies[a.id], bodies[b.id]).mm
-    if now_mm >= kept_mm - TOUCH_MM:
+    if now_mm >= wanted_mm - TOUCH_MM:
         return
     old_a, old_b = built.vehicle.components.get(a.id), built.vehicle.components.get(b.id)
     if old_a is not None and old_b is not None:
         then_mm = gap(component_body(old_a), component_body(old_b)).mm
-        if now_mm >= then_mm - AS_MUCH_MM and then_mm < kept_mm - TOUCH_MM:
+        if now_mm >= then_mm - AS_MUCH_MM and then_mm < wanted_mm - TOUCH_MM:
             return
     if now_mm < -TOUCH_MM:
         yield f"`{a.id}` and `{b.id}` overlap by {-now_mm:.2f} mm"
     else:
-        yield f"`{a.id}` and `{b.id}` are {max(0.0, now_mm):.2f} mm apart and must keep {kept_mm:g} mm clear"
+        yield f"`{a.id}` and `{b.id}` are {max(0.0, now_mm):.2f} mm apart and must keep {wanted_mm:g} mm clear"
 
 
 def _lost_rooms(built: Rebuilt) -> Iterator[str]:
@@ -69,48 +71,3 @@ def _was_lost(built: Rebuilt, owner_id: str, index: int, other_id: str) -> bool:
     if owner is None or other is None:
         return False
     return closer_than(room_body(owner, owner.rooms[index]), solid_body(other.solids, other.pose), -TOUCH_MM)
-
-
-def _broken_relations(built: Rebuilt) -> Iterator[str]:
-    """See that relations hold, or are missed by no more than at the start; a replacement inherits them."""
-    for relation_id, relation in sorted(built.vehicle.relations.items()):
-        part = built.parts.get(built.asked.stands_for(relation.part))
-        of = None if relation.of is None else built.parts.get(built.asked.stands_for(relation.of))
-        if part is None or (relation.of is not None and of is None):
-            continue
-        missed_mm = _missed_mm(relation, part, of, built.vehicle.ground_z_mm)
-        if missed_mm <= TOUCH_MM:
-            continue
-        old = built.vehicle.components
-        if part.id in old and (of is None or of.id in old):
-            then_mm = _missed_mm(relation, old[part.id], None if of is None else old[of.id], built.vehicle.ground_z_mm)
-            if then_mm > TOUCH_MM and missed_mm <= then_mm + AS_MUCH_MM:
-                continue
-        towards = "" if of is None else f" `{of.id}`"
-        yield (
-            f"relation `{relation_id}` is broken: `{part.id}` must be {relation.keeps.value}{towards} "
-            f"by {relation.by_mm:g} mm and misses it by {missed_mm:.1f} mm"
-        )
-
-
-def _missed_mm(relation: Relation, part: Component, of: Component | None, ground_z_mm: float) -> float:
-    """By how much a relation is missed [mm]; zero or less when it holds. Parts are taken at rest."""
-    mine = _at_rest(part)
-    if relation.keeps is Keeps.OFF_GROUND:
-        return relation.by_mm - (mine.lo_mm[2] - ground_z_mm)
-    if of is None:
-        return 0.0
-    theirs = _at_rest(of)
-    match relation.keeps:
-        case Keeps.ABOVE:
-            return relation.by_mm - (mine.lo_mm[2] - theirs.hi_mm[2])
-        case Keeps.BELOW:
-            return relation.by_mm - (theirs.lo_mm[2] - mine.hi_mm[2])
-        case Keeps.WITHIN:
-            return gap(mine, theirs).mm - relation.by_mm
-        case Keeps.APART:
-            return relation.by_mm - gap(mine, theirs).mm
-
-
-def _at_rest(part: Component) -> Body:
-    return solid_body(part.solids, part.pose)

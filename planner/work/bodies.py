@@ -87,9 +87,9 @@ def ground_for(vehicle: Vehicle, job: Job, catalog: Catalog, knockons: Knockons)
             hosts=(_host(vehicle.components, subject), _host(knockons.after, subject)),
         )
     for link in remade:
-        if link not in vehicle.links:
-            continue
         body = link + NEW
+        if link not in vehicle.links or body in handled:
+            continue
         handled[body] = Handled(
             id=body,
             subject=link,

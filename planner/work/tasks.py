@@ -110,6 +110,8 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
     fitted_yet = False
     for n, (step, step_min) in enumerate(zip(template.steps, minutes, strict=True), start=1):
         task = _task(ground, fact, step, f"{subject}.{_LETTER.get(fact.when, '')}{n}", step_min, effect, previous)
+        if n == _first_made(template) and fact.when is When.LINK_MADE and subject in ground.knockons.runs:
+            task = replace(task, notes=ground.knockons.runs[subject].lines)
         book.add(subject, task)
         fitted_yet = fitted_yet or (Demanded.FITTED in step.demands and isinstance(_part(ground, subject), Component))
         if body is not None and not fitted_yet and fact.when not in _LETTER:
@@ -126,6 +128,13 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
         previous = (After(task=task.id, lag_min=step.lag_min),)
 
 
+def _first_made(template: Template) -> int:
+    """Number of the step at which a link is cut or ordered: the first away from its fitted ends."""
+    away = (n for n, s in enumerate(template.steps, start=1) if not s.demands and s.work not in _BEFORE)
+    return next(away, 1)
+
+
+_BEFORE = frozenset({Work.MEASURING, Work.MOCK_UP})
 _LETTER = {When.DISTURBED: "set", When.LINK_ADJUSTED: "adj"}
 """Settings are made with the part in place; everything else comes before its first fitting or is told otherwise."""
 

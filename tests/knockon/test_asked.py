@@ -8,7 +8,7 @@ from garage import box, job, link, mover, part, space, vehicle, wall
 
 from planner.knockon.asked import asked_by, grown_by
 from planner.model.job import Add, AddLink, Cut, Grow, Move, Remove, Replace, TakeOff
-from planner.model.shapes import Box, Cylinder, Outline, Pose, Tube
+from planner.model.shapes import Box, Cylinder, Mesh, Outline, Pose, Surface, Tube
 from planner.model.vehicle import Keeps, Relation, Vehicle
 
 CUBE = (100.0, 100.0, 100.0)
@@ -149,3 +149,12 @@ def test_moved_onto_another_part() -> None:
     assert (asked.base["bulb"].mounted_on, asked.base["bulb"].pose) == ("cylinder", to)
     asked = asked_by(plain(), job(Move(part="bulb", to=to)))
     assert asked.base["bulb"].mounted_on == "switch"
+
+
+def test_a_mesh_grows_about_the_middle_of_its_box() -> None:
+    surface = Surface(corners_mm=((0, 0, 0), (10, 0, 0), (0, 20, 0), (0, 0, 5)),
+                      triangles=((0, 2, 1), (0, 1, 3), (0, 3, 2), (1, 2, 3)))  # fmt: skip
+    grown = grown_by(Mesh(surface=surface, file="a.stl"), (2.0, 0.0, -1.0))
+    assert isinstance(grown, Mesh)
+    assert grown.surface.corners_mm == ((-1, 0, 0.5), (11, 0, 0.5), (-1, 20, 0.5), (-1, 0, 4.5))
+    assert grown.file == "a.stl"

@@ -56,7 +56,7 @@ def test_job_that_spoils_a_link_that_stays_has_no_answer() -> None:
             told = answer(pipe_past(freedom=freedom), change)
             assert told.proof is Proof.NONE
             assert "pipe" in " ".join(told.trouble)
-        assert kinds_of(answer(pipe_past(freedom=Freedom.MOVES), change), "pipe") == {EffectKind.REMADE}
+        assert EffectKind.REMADE in kinds_of(answer(pipe_past(freedom=Freedom.MOVES), change), "pipe")
 
 
 def test_part_that_stays_is_not_carried_away() -> None:

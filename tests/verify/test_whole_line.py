@@ -115,7 +115,7 @@ def line(seed: int) -> Line:
 @pytest.mark.parametrize("seed", range(CASES))
 def test_homes_are_sound(seed: int) -> None:
     it = line(seed)
-    assert check_homes(it.vehicle, it.job, it.knockons) == ()
+    assert check_homes(it.vehicle, it.job, it.knockons, shelf()) == ()
 
 
 @pytest.mark.parametrize("seed", range(CASES))

@@ -1,0 +1,106 @@
+"""How sure a gap is: an interval from the doubts of both parts along the direction of the gap."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+from planner.knockon.placed import Placed
+from planner.model.shapes import Box, Cylinder, Solid, Vec
+from planner.model.vehicle import Component
+from planner.space import gap, rotated
+
+TOUCH_MM = 0.05
+"""A gap short by no more than this is kept."""
+_AXES: tuple[Vec, Vec, Vec] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+
+
+class Verdict(StrEnum):
+    """What the sizes, as sure as they are, say of a gap."""
+
+    CLEAR = "clear"
+    CLASH = "clash"
+    UNDECIDED = "undecided"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clearance:
+    """A gap [mm] by nominal sizes, its least and its most, and the least that is to be kept.
+
+    ``normal`` is the unit direction from the first part to the second along which it is measured.
+    """
+
+    mm: float
+    low_mm: float
+    high_mm: float
+    needed_mm: float
+    verdict: Verdict
+    normal: Vec
+
+    @property
+    def doubt_mm(self) -> float:
+        """How far the gap may be from its nominal size, either way."""
+        return (self.high_mm - self.low_mm) / 2
+
+
+def clearance_of(a: Placed, b: Placed, needed_mm: float, set_anew: frozenset[str] = frozenset()) -> Clearance:
+    """The gap between two placed parts as an interval, every doubt at its worst at the same time.
+
+    Only doubt along the direction of the gap counts: a part whose height is in doubt is as near to a wall as ever.
+
+    Parameters
+    ----------
+    a, b
+        As placed; moving parts with all they sweep.
+    needed_mm : float [mm]
+        The least gap to be kept.
+    set_anew
+        Ids of parts that get a place in this job: it is set with the tape in hand, so that only their sizes are in
+        doubt and not where they were.
+    """
+    found = gap(a.body, b.body)
+    doubt_mm = sum(
+        size_doubt_mm(p.part, found.normal) + (0.0 if p.part.id in set_anew else place_doubt_mm(p.part, found.normal))
+        for p in (a, b)
+    )
+    low_mm, high_mm = found.mm - doubt_mm, found.mm + doubt_mm
+    least_mm = needed_mm - TOUCH_MM
+    verdict = Verdict.CLEAR if low_mm >= least_mm else Verdict.CLASH if high_mm < least_mm else Verdict.UNDECIDED
+    return Clearance(
+        mm=found.mm, low_mm=low_mm, high_mm=high_mm, needed_mm=needed_mm, verdict=verdict, normal=found.normal
+    )
+
+
+def most_doubt_mm(part: Component) -> float:
+    """No face of the part is farther [mm] than this from where the file has it, in any direction."""
+    place = part.position_doubts_mm or (part.position_doubt_mm,) * 3
+    return math.hypot(*place) + max((math.sqrt(3.0) * _half(s) for s in part.solids), default=0.0)
+
+
+def place_doubt_mm(part: Component, along: Vec) -> float:
+    """How far its place may be out [mm] along a unit direction."""
+    doubts = part.position_doubts_mm or (part.position_doubt_mm,) * 3
+    return sum(abs(n) * doubt for n, doubt in zip(along, doubts, strict=True))
+
+
+def size_doubt_mm(part: Component, along: Vec) -> float:
+    """How far the face that looks ``along`` may be out [mm] for the sizes of the part alone."""
+    return max((_face_doubt_mm(s, part, along) for s in part.solids if s.doubt_mm > 0.0), default=0.0)
+
+
+def _face_doubt_mm(solid: Solid, part: Component, along: Vec) -> float:
+    """How far the face of a solid that looks ``along`` may be out: by half of what its size may, at either end.
+
+    Points of a tube or an outline are places, not sizes, and count whole.
+    """
+    turned = (rotated(part.pose.turn_deg, rotated(solid.pose.turn_deg, axis)) for axis in _AXES)
+    shares = [abs(sum(n * t for n, t in zip(along, axis, strict=True))) for axis in turned]
+    if isinstance(solid, Cylinder):
+        share = shares["xyz".index(solid.along)]
+        return solid.doubt_mm / 2 * (share + math.sqrt(max(0.0, 1.0 - share * share)))
+    return _half(solid) * sum(shares)
+
+
+def _half(solid: Solid) -> float:
+    return solid.doubt_mm / 2 if isinstance(solid, (Box, Cylinder)) else solid.doubt_mm

@@ -1,0 +1,71 @@
+"""Ways out in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from planner.model.effects import Way
+from planner.model.shapes import Direction
+
+Length = Callable[[float], str]
+"""Prints a length in the owner's units."""
+
+_BACK = {
+    Direction.FORWARDS: Direction.REARWARDS,
+    Direction.REARWARDS: Direction.FORWARDS,
+    Direction.LEFT: Direction.RIGHT,
+    Direction.RIGHT: Direction.LEFT,
+    Direction.UP: Direction.DOWN,
+    Direction.DOWN: Direction.UP,
+}
+
+
+def going_out(way: Way, length: Length) -> str:
+    """The legs of a way out: "40 mm forwards, then up"."""
+    legs = [f"{length(leg.mm)} {leg.direction}" for leg in way.first]
+    return ", then ".join([*legs, way.direction.value])
+
+
+def going_in(way: Way, length: Length) -> str:
+    """The same legs the other way round: "down, then 40 mm rearwards"."""
+    legs = [f"{length(leg.mm)} {_BACK[leg.direction]}" for leg in reversed(way.first)]
+    return ", then ".join([_BACK[way.direction].value, *legs])
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names with commas and an "and"."""
+    *head, last = [*names]
+    return f"{', '.join(head)} and {last}" if head else last
+
+
+def either(words: Iterable[str]) -> str:
+    """Alternatives with commas and an "or"."""
+    *head, last = [*words]
+    return f"{', '.join(head)} or {last}" if head else last
+
+
+def ways_told(ways: Iterable[Way], name: Callable[[str], str], length: Length) -> list[str]:
+    """A clause for each set of things that must be off first: "up or left: nothing in the way"."""
+    by_blockers: dict[frozenset[str], list[str]] = {}
+    for way in ways:
+        words = going_out(way, length) + (" (as its file says)" if way.stated else "")
+        by_blockers.setdefault(way.blockers, []).append(words)
+    return [
+        f"{either(words)}: {f'after {listed(sorted(map(name, blockers)))}' if blockers else 'nothing in the way'}"
+        for blockers, words in sorted(by_blockers.items(), key=lambda pair: (len(pair[0]), sorted(pair[0])))
+    ]
+
+
+def shut_told(shut: Iterable[Way], name: Callable[[str], str], stays: Callable[[str], bool]) -> list[str]:
+    """A clause for each direction that is no way out: "not down: steering column never comes off"."""
+    by_blockers: dict[frozenset[str], list[str]] = {}
+    for way in shut:
+        by_blockers.setdefault(way.blockers, []).append(way.direction.value)
+    return [f"not {either(words)}: {_shut_by(blockers, name, stays)}" for blockers, words in by_blockers.items()]
+
+
+def _shut_by(blockers: frozenset[str], name: Callable[[str], str], stays: Callable[[str], bool]) -> str:
+    for_good = sorted(name(b) for b in blockers if stays(b))
+    hosts = sorted(name(b) for b in blockers if not stays(b))
+    told = [f"{listed(for_good)} never {'comes' if len(for_good) == 1 else 'come'} off"] if for_good else []
+    return " and ".join(told + [f"it is mounted on {host}" for host in hosts])

@@ -1,0 +1,140 @@
+"""When there is no answer: the set of demands named cannot hold together, and without any one of them the rest can."""
+
+from __future__ import annotations
+
+import pytest
+from brute_demands import DemandBrute
+from garage import box, catalog, job, link, mover, part, space, vehicle, wall
+from random_vehicles import random_case
+
+from planner.knockon import find_knockons
+from planner.knockon.asked import asked_by
+from planner.knockon.conflicts import rules_for
+from planner.knockon.demand_core import DemandModel, smallest_core
+from planner.knockon.demands import Chances
+from planner.knockon.homes import HomeSearch
+from planner.knockon.impossible import impossible
+from planner.model.effects import Held, Proof
+from planner.model.job import Add, Change, Cut
+from planner.model.shapes import Direction
+from planner.model.vehicle import Component, Freedom, Keeps, Relation, Room, RoomNeed, Space, Vehicle
+
+CUBE = (100.0, 100.0, 100.0)
+DEFAULT, ALL = 60, 700
+
+
+def core_is_smallest(seed: int) -> int:
+    """How many demands are named in a case without answer that the brute force knows; 0 for any other case."""
+    v, j = random_case(seed)
+    asked = asked_by(v, j)
+    rules = rules_for(v, asked)
+    search = HomeSearch(asked, rules, catalog(), j.hour_worth)
+    stuck = () if impossible(v, asked, rules) else search.run(60.0).stuck
+    brute = DemandBrute(v, j, catalog(), stuck=stuck)
+    pinned = not all(search.movers.chain(i) for i in set(stuck) & asked.homeless)
+    carrying = any(set(brute.hosts(i)) & set(stuck) for i in brute.parts)
+    if not stuck or set(stuck) & set(v.links) or carrying or pinned or any(s.on != "wall" for s in v.spaces.values()):
+        return 0
+    chances = Chances(search, stuck)
+    if chances.too_many or chances.on_grid_alone:
+        return 0
+    core = [(d.sort.value, d.subjects) for d in smallest_core(DemandModel(chances))]
+    assert core, f"case {seed}"
+    assert not brute.can_hold(core), f"case {seed}: {core} can hold together"
+    for demand in core:
+        assert brute.can_hold([d for d in core if d != demand]), f"case {seed}: {demand} is not needed in {core}"
+    return len(core)
+
+
+def test_core_is_the_smallest() -> None:
+    sizes = [core_is_smallest(seed) for seed in range(DEFAULT)]
+    assert sum(n > 0 for n in sizes) >= 6
+    assert sum(n > 2 for n in sizes) >= 2
+
+
+@pytest.mark.slow
+def test_core_is_the_smallest_in_a_hundred_cases() -> None:
+    sizes = [core_is_smallest(seed) for seed in range(DEFAULT, ALL)]
+    assert sum(n > 0 for n in sizes) >= 90
+
+
+def held(v: Vehicle, *changes: Change) -> dict[tuple[str, tuple[str, ...]], Held]:
+    told = find_knockons(v, job(*changes), catalog())
+    assert told.proof is Proof.NONE
+    return {(h.sort, h.subjects): h for h in told.held}
+
+
+def pushed(*more: Component, home: Space | None = None, **facts: object) -> Vehicle:
+    """A cube that is pushed out by :data:`BAR`, and what its home is."""
+    spaces = [] if home is None else [home]
+    return vehicle([wall(), mover("cube", (60, 0, 500), CUBE, **facts), *more], spaces=spaces)
+
+
+BAR = Add(component=part("bar", (130, 0, 500), (60, 900, 40)))
+
+
+def test_keep_clear_that_gives() -> None:
+    """The home is 6 mm from a lamp; 10 mm are to be kept."""
+    lamp = part("lamp", (60, 106, 800), CUBE, keep_clear_mm=10.0, freedom=Freedom.STAYS)
+    found = held(pushed(lamp, home=space("shelf", (60, 0, 800), CUBE)), BAR)
+    gives = found["keep-clear", ("cube", "lamp")].gives
+    assert "within 6 mm instead of 10 mm of lamp" in gives
+    assert ("stays", ("lamp",)) in found
+
+
+def test_space_that_ends_too_soon() -> None:
+    """The shelf is 88 mm deep and the cube 100 mm."""
+    found = held(pushed(home=space("shelf", (54, 0, 800), (88.0, 300.0, 100.0), against=Direction.FORWARDS)), BAR)
+    assert "12 mm rearwards" in found["space", ("shelf",)].gives
+
+
+def test_part_that_stays_and_could_be_moved() -> None:
+    plate = part("plate", (60, 0, 500), CUBE)
+    v = vehicle([wall(), plate], spaces=[space("shelf", (60, 0, 800), CUBE)])
+    found = held(v, BAR)
+    assert "might be moved (its freedom is `comes off`): then it can be done" in found["stays", ("plate",)].gives
+
+
+def test_part_of_the_job_that_could_stand_elsewhere() -> None:
+    """The bar overlaps the post by 18 mm on the left, by 40 mm upwards."""
+    post = part("post", (60, 0, 500), CUBE, freedom=Freedom.STAYS)
+    bar = Add(component=part("bar", (80, 82, 500), (60, 100, 400)))
+    found = held(vehicle([wall(), post]), bar)
+    assert "18 mm further right" in found["asked for", ("bar",)].gives
+
+
+def test_relation_that_gives() -> None:
+    rule = Relation(id="high", part="cube", keeps=Keeps.OFF_GROUND, of=None, by_mm=700.0)
+    low = space("low", (60, 0, 340), CUBE)
+    v = vehicle([wall(), mover("cube", (60, 0, 500), CUBE)], spaces=[low], relations=[rule])
+    assert "missed by 110 mm" in held(v, BAR)["relation", ("high",)].gives
+
+
+def test_working_room_that_gives() -> None:
+    room = Room(name="cap off", needed=RoomNeed.ALWAYS, side=Direction.UP, depth_mm=80.0)
+    shade = part("shade", (60, 0, 920), (100.0, 100.0, 20.0), freedom=Freedom.STAYS)
+    found = held(pushed(shade, home=space("shelf", (60, 0, 800), CUBE), rooms=(room,)), BAR)
+    assert "20 mm less of its working room" in found["working room", ("cube", "shade")].gives
+
+
+def test_link_that_may_not_be_made_anew() -> None:
+    tap = part("tap", (60, 600, 800), CUBE)
+    pipe = link("pipe", "cube", "tap", rigid=True, freedom=Freedom.STAYS, passes=("bar",))
+    v = vehicle([wall(), mover("cube", (60, 0, 500), CUBE), tap], spaces=[space("s", (60, 0, 800), CUBE)], links=[pipe])
+    assert held(v, BAR)["link", ("pipe",)].gives.startswith("if pipe might be made anew: then it can be done")
+
+
+def test_hole_of_the_job() -> None:
+    """The slot reaches 10 mm under the plate, and may not end just at its edge."""
+    plate = part("plate", (60, 0, 500), CUBE, freedom=Freedom.STAYS)
+    found = held(vehicle([wall(), plate]), Cut(id="slot", host="wall", hole=box((20, 40, 40), (0, 60, 500))))
+    assert ("stays", ("plate",)) in found
+    assert "11 mm further right" in found["asked for", ("slot",)].gives
+
+
+@pytest.mark.parametrize("seed", [5, 12, 15, 22, 66])
+def test_what_is_said_to_do_does(seed: int) -> None:
+    """Whatever is said to give is said with what it costs, which only an answer of the whole has."""
+    v, j = random_case(seed)
+    told = find_knockons(v, j, catalog())
+    assert any("then it can be done, for" in h.gives for h in told.held) or not told.held
