@@ -149,8 +149,10 @@ PAGES: tuple[Page, ...] = (
         code="bad-way",
         title="a way out that leads nowhere",
         why=(
-            "A way out is one direction, or first moves and then a direction. Every first move says how far it goes and "
-            "the last leg does not: there the part goes on until it is in the hands. Two legs along one line are one leg."
+            "A way out is one direction, or first moves and then a direction. Every first move says "
+            "how far it goes and "
+            "the last leg does not: there the part goes on until it is in the hands. Two legs along one line "
+            "are one leg."
         ),
         fix="Write how far each first move goes, and end with a direction alone.",
         before="way_out: [[forwards, 40 mm up]]",
@@ -184,9 +186,11 @@ PAGES: tuple[Page, ...] = (
         code="bad-relation",
         title="a relation that lacks something, or says too much",
         why=(
-            "Each relation needs its own keys. `above`, `below`, `within`, `apart`, `straight run`, `falls towards` and "
+            "Each relation needs its own keys. `above`, `below`, `within`, `apart`, `straight run`, "
+            "`falls towards` and "
             "`level` hold two parts against each other and say `of` and `by`; `off the ground` and `in hand reach` say "
-            "`by`, `in hand reach` also `from`; `upright` says `within`. A `straight run` may say `along` and `within`, "
+            "`by`, `in hand reach` also `from`; `upright` says `within`. A `straight run` may say "
+            "`along` and `within`, "
             "both together."
         ),
         fix="Add the key that is missing, or delete the one that has no use.",

@@ -18,8 +18,8 @@ from planner.space.body import (
 from planner.space.broad import near_pairs
 from planner.space.close import are_closer, close_pairs
 from planner.space.crowd import Crowd, Passage
-from planner.space.empty_box import Block, empty_boxes
 from planner.space.distance import Gap, closer_than, gap
+from planner.space.empty_box import Block, empty_boxes
 from planner.space.first_moves import Detour, Wish, detours
 from planner.space.frames import pose_mm, rotated
 from planner.space.passages import blocked_all
@@ -32,6 +32,7 @@ from planner.space.ways import blocked_by, free_interval
 from planner.space.words import place_words
 
 __all__ = [
+    "HAND_MM",
     "Bend",
     "Block",
     "Body",
@@ -43,7 +44,6 @@ __all__ = [
     "Filleted",
     "Gap",
     "Guard",
-    "HAND_MM",
     "NoRun",
     "Passage",
     "Polygon",
