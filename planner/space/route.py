@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -43,6 +44,7 @@ _SMALLER = (0.7, 0.4)
 """Shares of the bend radius tried in turn where the full one does not go."""
 _PUSH_MM = 14.0
 _APART_MM = 5.0
+_SAME_MM = 1e-6
 _MOST_CORNERS = 56
 _FEW = 400
 _LESSER = (0.5, 0.0)
@@ -263,7 +265,8 @@ def _offended(fence: Fence, line: Sequence[Vec], across_mm: float) -> NoRun:
     return NoRun(snags=snags, at_mm=order[0][1][1] if order else None)
 
 
-def _route(task: RunTask, points_mm: tuple[Vec, ...], fence: Fence) -> ClearRun:
+def _route(task: RunTask, line_mm: tuple[Vec, ...], fence: Fence) -> ClearRun:
+    points_mm = (line_mm[0], *(b for a, b in pairwise(line_mm) if math.dist(a, b) > _SAME_MM))
     length = developed_mm(points_mm, task.bend_mm)
     # A bend at a place it must go through cuts past it: only the two ports are sure to be reached.
     return ClearRun(

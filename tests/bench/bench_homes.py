@@ -14,7 +14,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
 
-sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from crowded_vehicles import DENSE, PLAIN, Sort, crowded

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 from random import Random
 
 import pytest
+import trials
 from garage import catalog, job, link, part, vehicle, wall
 
 from planner.knockon import find_knockons
@@ -270,3 +272,16 @@ def test_clips_are_near_each_end_and_no_farther_apart_than_the_pitch() -> None:
 def test_ways_in_words() -> None:
     assert way_words((0.8, -0.6, 0.0)) == "rearwards and left"
     assert way_words((0.1, 0.1, -0.99)) == "down"
+
+
+def test_a_hole_just_where_the_way_bends_is_passed_once() -> None:
+    knockons = find_knockons(trials.vehicle(), shifted_bottle(), trials.catalog())
+    for run in knockons.runs.values():
+        assert all(math.dist(a, b) > 1e-3 for a, b in pairwise(run.points_mm))
+    assert "washer-hose" in knockons.runs
+
+
+def shifted_bottle() -> Job:
+    at = trials.vehicle().components["washer-bottle"].pose
+    there = replace(at, at_mm=(at.at_mm[0], at.at_mm[1] + 1200.0, at.at_mm[2]))
+    return Job(id="aside", name="aside", changes=(Move(part="washer-bottle", to=there),))

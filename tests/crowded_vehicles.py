@@ -3,12 +3,8 @@
 from __future__ import annotations
 
 import math
-import sys
 from dataclasses import dataclass
-from pathlib import Path
 from random import Random
-
-sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from garage import job, link, part, space, vehicle
 
