@@ -39,8 +39,7 @@ def show_held(console: Console, knockons: Knockons) -> None:
     )
     for held in knockons.held:
         console.print(Text(f"  - {held.text}"))
-        if held.gives:
-            console.print(Text(f"      {held.gives}", style="dim"))
+        console.print(Text(f"      {held.gives or 'no way was found in which this alone would do'}", style="dim"))
 
 
 def held_json(knockons: Knockons) -> list[dict[str, Any]]:
