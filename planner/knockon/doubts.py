@@ -6,14 +6,13 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
+from planner.knockon.conflicts import TOUCH_MM
 from planner.knockon.placed import Placed
 from planner.model.shapes import Box, Cylinder, Solid, Vec
 from planner.model.vehicle import Component
 from planner.space import gap, rotated
 
-TOUCH_MM = 0.05
-"""A gap short by no more than this is kept."""
-_AXES: tuple[Vec, Vec, Vec] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+AXES: tuple[Vec, Vec, Vec] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 
 class Verdict(StrEnum):
@@ -94,7 +93,7 @@ def _face_doubt_mm(solid: Solid, part: Component, along: Vec) -> float:
 
     Points of a tube or an outline are places, not sizes, and count whole.
     """
-    turned = (rotated(part.pose.turn_deg, rotated(solid.pose.turn_deg, axis)) for axis in _AXES)
+    turned = (rotated(part.pose.turn_deg, rotated(solid.pose.turn_deg, axis)) for axis in AXES)
     shares = [abs(sum(n * t for n, t in zip(along, axis, strict=True))) for axis in turned]
     if isinstance(solid, Cylinder):
         share = shares["xyz".index(solid.along)]

@@ -14,7 +14,7 @@ import numpy as np
 
 from planner.knockon.asked import Asked
 from planner.knockon.conflicts import PairRules
-from planner.knockon.doubts import place_doubt_mm, size_doubt_mm
+from planner.knockon.doubts import AXES, place_doubt_mm, size_doubt_mm
 from planner.knockon.options import Candidate, moving_cost, pinned, takes
 from planner.knockon.placed import Placed, place
 from planner.knockon.rigid import added
@@ -30,7 +30,6 @@ _SAME_MM = 1e-6
 _FLUSH_MM = 1.0
 """Flush with the high face counts as the last grid stop when it is nearer to it than this."""
 _NONE: Vec = (0.0, 0.0, 0.0)
-_AXES: tuple[Vec, Vec, Vec] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 Box = tuple[Vec, Vec]
 
@@ -112,7 +111,7 @@ def _relative(placed: Placed, body: Body) -> Box:
 
 def _doubts(part: Component, other: Component) -> Vec:
     """How far a gap between the two may be out along each axis [mm], the part being set with the tape in hand."""
-    x, y, z = (size_doubt_mm(part, a) + size_doubt_mm(other, a) + place_doubt_mm(other, a) for a in _AXES)
+    x, y, z = (size_doubt_mm(part, a) + size_doubt_mm(other, a) + place_doubt_mm(other, a) for a in AXES)
     return (x, y, z)
 
 

@@ -10,7 +10,7 @@ from planner.model.catalog import LinkKind
 from planner.model.runs import Bend, Run, RunSort
 from planner.model.shapes import Direction, Vec
 from planner.model.vehicle import Link
-from planner.space import set_back_mm, turns_deg
+from planner.space import set_back_mm, turns_deg, unit_to
 
 Length = Callable[[float], str]
 """Prints a length in the owner's units."""
@@ -47,7 +47,7 @@ def bends_of(points_mm: Sequence[Vec], bend_mm: float, spare_mm: float) -> tuple
         done += math.dist(a, b) - backs[n] - backs[n + 1]
         if n == len(turns) or turns[n] < _STRAIGHT_DEG:
             continue
-        way, onward = _way(a, b), _way(b, points_mm[n + 2])
+        way, onward = unit_to(a, b), unit_to(b, points_mm[n + 2])
         normal = _cross(way, onward)
         roll = 0.0 if plane is None else _roll_deg(plane, normal, way)
         bends.append(Bend(at_mm=done, angle_deg=turns[n], roll_deg=roll, towards=way_words(onward)))
@@ -117,7 +117,7 @@ def _cut_line(run: Run, kind: LinkKind | None, length: Length) -> str:
 
 def _way_line(run: Run, length: Length) -> str:
     """Where a run goes, leg by leg, measured from corner to corner."""
-    told = [f"{length(round(math.dist(a, b)))} {way_words(_way(a, b))}" for a, b in pairwise(run.points_mm)]
+    told = [f"{length(round(math.dist(a, b)))} {way_words(unit_to(a, b))}" for a, b in pairwise(run.points_mm)]
     return f"corner to corner from the first end: {', then '.join(told)}"
 
 
@@ -134,12 +134,6 @@ def _bend_line(number: int, bend: Bend, run: Run, length: Length) -> str:
 
 def _count(number: int, noun: str) -> str:
     return f"{number} {noun}{'' if number == 1 else 's'}"
-
-
-def _way(a: Vec, b: Vec) -> Vec:
-    far = math.dist(a, b)
-    x, y, z = ((q - p) / far for p, q in zip(a, b, strict=True))
-    return (x, y, z)
 
 
 def _cross(a: Vec, b: Vec) -> Vec:

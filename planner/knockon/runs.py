@@ -14,7 +14,7 @@ from planner.knockon.run_words import bends_of, clips_at, cut_lines, sort_of
 from planner.model.runs import Run, RunSort
 from planner.model.shapes import Vec
 from planner.model.vehicle import Component, Freedom, Link
-from planner.space import HAND_MM, Body, ClearRun, NoRun, RunTask, Snag, find_run, gap, place_along, route_body
+from planner.space import FIRM_MM, Body, ClearRun, NoRun, RunTask, Snag, find_run, gap, place_along, route_body
 
 _LOOK_MM = 300.0
 _MIDDLE_MM = 2.0
@@ -218,4 +218,4 @@ def _firm(out: Outcome, scene: RunScene, link: Link) -> Iterator[Body]:
 def _held(firm: Iterable[Body], link: Link, at_mm: Vec) -> bool:
     """Whether something firm is near enough to a place to clip a run to it."""
     spot = route_body((at_mm, at_mm), 0.0, link.across_mm)
-    return any(_near(spot, body, HAND_MM) and gap(spot, body).mm <= HAND_MM for body in firm)
+    return any(_near(spot, body, FIRM_MM) and gap(spot, body).mm <= FIRM_MM for body in firm)

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Protocol
 
+from planner.knockon.conflicts import TOUCH_MM
 from planner.knockon.decisions import Decision, open_decisions
-from planner.knockon.doubts import TOUCH_MM
 from planner.knockon.placed import Placed, place
 from planner.knockon.size_words import size_words
 from planner.knockon.solution import Solution, solve

@@ -23,8 +23,8 @@ from planner.space.empty_box import Block, empty_boxes
 from planner.space.first_moves import Detour, Wish, detours
 from planner.space.frames import pose_mm, rotated
 from planner.space.passages import blocked_all
-from planner.space.route import HAND_MM, ClearRun, NoRun, RunTask, Snag, find_run, place_along, route_body
-from planner.space.route_bends import along, set_back_mm, turns_deg
+from planner.space.route import FIRM_MM, ClearRun, NoRun, RunTask, Snag, find_run, place_along, route_body
+from planner.space.route_bends import along, set_back_mm, turns_deg, unit_to
 from planner.space.route_fence import Ease, Guard
 from planner.space.silhouette import Elevation, Polygon, near_mm, silhouette
 from planner.space.sweep import component_body, swept_body
@@ -32,7 +32,7 @@ from planner.space.ways import blocked_by, free_interval
 from planner.space.words import place_words
 
 __all__ = [
-    "HAND_MM",
+    "FIRM_MM",
     "Bend",
     "Block",
     "Body",
@@ -82,4 +82,5 @@ __all__ = [
     "solid_body",
     "swept_body",
     "turns_deg",
+    "unit_to",
 ]

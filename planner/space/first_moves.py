@@ -8,7 +8,6 @@ The few that are left are then judged exactly.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
@@ -244,8 +243,3 @@ def _legs_of(wish: Wish, way: Detour) -> tuple[Passage, Passage]:
         Passage(wish.body, way.first, way.first_mm),
         Passage(wish.body, way.then, wish.out_mm(way.then), aside),
     )
-
-
-def whole_ticks(mm: float, tick_mm: float) -> float:
-    """A length [mm] rounded up to whole ticks."""
-    return math.ceil((mm - _HAIR_MM) / tick_mm) * tick_mm

@@ -52,7 +52,7 @@ _LESSER = (0.5, 0.0)
 _THIN = 0.2
 _CORNER_MM = 15.0
 """What one more bend has to save in length (starting guess)."""
-HAND_MM = 60.0
+FIRM_MM = 60.0
 """A clip reaches to what is within this of a run (a tab or P-clip; starting guess)."""
 _LOOSE = 1.0
 """What a millimetre in the air counts more than one along something firm (starting guess)."""
@@ -120,7 +120,7 @@ def find_run(task: RunTask) -> ClearRun | NoRun:
         bend_mm=task.bend_mm,
         straight_mm=task.straight_mm,
         corner_mm=_CORNER_MM,
-        firm=Firm(task.firm, HAND_MM, *reach) if task.firm else None,
+        firm=Firm(task.firm, FIRM_MM, *reach) if task.firm else None,
         loose=_LOOSE if task.firm else 0.0,
     )
     straight = without_flats(fixed)
