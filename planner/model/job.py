@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, time
 
 from planner.model.shapes import Pose, Solid, Vec
@@ -92,6 +92,31 @@ class OwnTask:
     conditions: tuple[str, ...] = ()
     lag_min: int = 0
     tools: tuple[str, ...] = ()
+    low_min: int | None = None
+    """Minutes when all goes well; None when the owner gave one figure."""
+    high_min: int | None = None
+    """Minutes when it goes badly."""
+    splits: bool = False
+    """May be laid down at the end of a session and taken up in a later one."""
+    again: float = 0.0
+    """Chance (0 to 1) that it fails and has to be done again, with ``redo``."""
+    redo: tuple[str, ...] = ()
+    """Own tasks, or parts, links or cuts whose making is done again with it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndState:
+    """How the vehicle must stand when a session ends: asked of some weekdays and days, of every session if of none."""
+
+    id: str
+    name: str
+    fitted: tuple[str, ...] = ()
+    off: tuple[str, ...] = ()
+    conditions: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+    """Conditions that must not hold, such as standing on stands when the car has to be rolled."""
+    weekdays: tuple[int, ...] = ()
+    days: tuple[date, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,6 +156,18 @@ class Purchase:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """One way to do the undecided part of a job: what it adds to what the job says anyway."""
+
+    id: str
+    name: str
+    changes: tuple[Change, ...] = ()
+    tasks: tuple[OwnTask, ...] = ()
+    purchases: tuple[Purchase, ...] = ()
+    relations: dict[str, Relation] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """A whole job."""
 
@@ -152,3 +189,38 @@ class Job:
     """What must hold when the job is done, towards parts there are then; held in full, whatever was so before."""
     pace: dict[str, float] | None = None
     """Factor on the minutes of each kind of work (:class:`~planner.model.catalog.Work` value): 1.3 is slower."""
+    day_worth: float = 5.0
+    """What a day sooner is worth to the owner, in the currency: the price at which work is traded for time."""
+    setup_min: int | None = None
+    """Minutes at each session's start before work begins; None: the catalog's."""
+    tidy_min: int = 0
+    """Minutes kept free at each session's end to put away."""
+    leave_in: dict[str, int | None] = field(default_factory=dict)
+    """Part, link, condition or system -> hand-minutes the owner would rather spend than take it off, enter or open
+    it once; None: it stays as it is."""
+    at_end: dict[str, EndState] = field(default_factory=dict)
+    options: dict[str, Option] = field(default_factory=dict)
+    option: str | None = None
+    """The option worked into ``changes``, ``tasks``, ``purchases`` and ``relations``; None: none is."""
+
+    def taking(self, option: str) -> Job:
+        """Work one of the options into the job.
+
+        Raises
+        ------
+        KeyError
+            There is no such option.
+        ValueError
+            One is taken already.
+        """
+        if self.option is not None:
+            raise ValueError(f"option `{self.option}` is taken already")
+        added = self.options[option]
+        return replace(
+            self,
+            changes=self.changes + added.changes,
+            tasks=self.tasks + added.tasks,
+            purchases=self.purchases + added.purchases,
+            relations={**self.relations, **added.relations},
+            option=option,
+        )

@@ -23,25 +23,92 @@ class Step:
 class Strip:
     """The least strip-down: every step in one feasible order.
 
-    ``cost`` is the sum of minutes x hands over toggles; ``bound`` the proved least; ``trouble`` says in words what
-    cannot hold together when there is no order at all.
+    ``cost`` is the sum of minutes x hands over toggles and of ``dislike``, the owner's own price on some of them
+    [hand-min]; ``bound`` the proved least of that sum; ``trouble`` says in words what cannot hold together when there
+    is no order at all.
     """
 
     proof: Proof
     steps: tuple[Step, ...]
     cost: int
     bound: int
+    dislike: int = 0
     trouble: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slot:
-    """When a step is done: wall-clock start and end, in session ``session`` (index into ``Plan.sessions``)."""
+    """When a step is done: wall-clock start and end, in session ``session`` (index into ``Plan.sessions``).
+
+    A task that may be split has ``parts`` slots, numbered by ``part`` from 1, one a session.
+    """
 
     step: Step
     session: int
     start: datetime
     end: datetime
+    part: int = 1
+    parts: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """One point of the trade between work and finish: at ``cost`` of strip-down [hand-min], done on day ``finish``.
+
+    ``proved``: with that strip-down no earlier day can be had, and no less strip-down gives that day.
+    """
+
+    cost: int
+    finish: date
+    sessions: int
+    proved: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tie:
+    """What holds a slot back: ``slot`` could not start earlier because of ``text`` (a step, hands, a parcel...).
+
+    ``sort`` is one of "step", "wait", "hands", "parcel", "session", "start".
+    """
+
+    slot: int
+    sort: str
+    text: str
+    after: int | None = None
+    """The slot it waits for, where it is one."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chain:
+    """What binds the finish: ``ties`` from the last slot back to the start, in order of time.
+
+    ``float_min`` gives for each slot how much later it could end without a later finish day [min of wall clock].
+    """
+
+    ties: tuple[Tie, ...]
+    float_min: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Odds:
+    """The chances of a plan's dates, from ``runs`` simulated jobs.
+
+    ``days`` gives, rising, each day on which some run was finished with the share of runs finished by then (0 to 1);
+    ``late`` the share of runs that ran out of sessions. ``p50``, ``p80``, ``p95``: the day by which that share was
+    finished, None when it never was. ``by`` is the chance of the job's own date, None when it has none.
+    """
+
+    runs: int
+    days: tuple[tuple[date, float], ...]
+    late: float
+    p50: date | None
+    p80: date | None
+    p95: date | None
+    by: float | None
+    costs: tuple[tuple[str, float], ...]
+    """Step ref -> days by which the mean finish would come sooner if its time were sure, dearest first."""
+    critical: tuple[tuple[str, float], ...]
+    """Step ref -> share of runs in which it was on the chain that binds the finish, most first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,3 +128,11 @@ class Plan:
     work_min: int
     """Sum of minutes x hands over all steps."""
     trouble: tuple[str, ...] = ()
+    proof: Proof = Proof.FOUND
+    """Of the finish: ``PROVED``: with this strip-down no earlier day can be had, and no fewer sessions on it."""
+    earliest: date | None = None
+    """No plan whatever, at any effort, finishes before this day (proved); None: not looked at."""
+    frontier: tuple[Point, ...] = ()
+    """From the least strip-down to the earliest finish; the plan is one of them."""
+    notes: tuple[str, ...] = ()
+    """What the reader should know of how it was found (stopped early, time over), in words."""

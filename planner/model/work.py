@@ -2,9 +2,30 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import date
 
 from planner.model.catalog import Work
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """How long a piece of work takes when all goes well and when it goes badly [min]; its ``minutes`` lie between."""
+
+    low_min: int
+    high_min: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Again:
+    """A trial fit may fail: with ``chance`` (0 to 1, each time anew) the tasks ``redo`` and the trial are done again.
+
+    ``most``: after so many goes it is taken to fit.
+    """
+
+    chance: float
+    redo: tuple[str, ...]
+    most: int = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +63,9 @@ class Toggle:
     cautions: tuple[str, ...] = ()
     purchases: tuple[str, ...] = ()
     """Purchases that must have arrived."""
+    spread: Spread | None = None
+    dislike_min: int | None = 0
+    """What the owner would rather work longer than do this [hand-min], each time; None: never to be done."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +116,10 @@ class Task:
     checkpoint: str | None = None
     notes: tuple[str, ...] = ()
     """What the work is done to, such as the cut list of a run."""
+    spread: Spread | None = None
+    splits: bool = False
+    """May be laid down and taken up again in a later session; the states it demands hold all the while."""
+    again: Again | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +156,25 @@ class Buy:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """States that must hold when a work session ends, until the next one begins.
+
+    Asked of the sessions on ``weekdays`` (0 is Monday) and on ``days``; of every session when both are empty.
+    From the first step of the plan to its last: before and after, the vehicle stands as it is.
+    """
+
+    id: str
+    title: str
+    demands: tuple[Demand, ...]
+    weekdays: frozenset[int] = frozenset()
+    days: frozenset[date] = frozenset()
+
+    def asks(self, day: date) -> bool:
+        """Whether it is asked of the sessions of a day."""
+        return (not self.weekdays and not self.days) or day.weekday() in self.weekdays or day in self.days
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WorkList:
     """All that order/ needs: nothing here is in any order."""
 
@@ -135,3 +182,4 @@ class WorkList:
     tasks: dict[str, Task]
     checkpoints: dict[str, Checkpoint]
     buys: dict[str, Buy]
+    holds: dict[str, Hold] = field(default_factory=dict)

@@ -1,0 +1,29 @@
+"""Everything one plan was made from, and what was found out about it: what the faces of the tool read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from planner.model.effects import Knockons
+from planner.model.job import Job
+from planner.model.plan import Chain, Odds, Plan
+from planner.model.vehicle import Vehicle
+from planner.model.work import WorkList
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """A plan with all it was made from, and what the independent checker says against it."""
+
+    vehicle: Vehicle
+    job: Job
+    knockons: Knockons
+    work: WorkList
+    plan: Plan
+    violations: tuple[str, ...]
+    today: date
+    faults: int
+    """Faults of the vehicle as it stands."""
+    chain: Chain | None = None
+    odds: Odds | None = None
