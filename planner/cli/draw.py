@@ -35,6 +35,7 @@ def draw(
 ) -> None:
     """Draw the vehicle to scale from the right, from above and from the front, as an SVG picture."""
     from planner.draw import list_text, scale_words, svg_text
+    from planner.files import write_whole
 
     if as_list and output is not None:
         raise Stop(Exit.USAGE, "--list prints and writes no file: leave out one of --list and -o")
@@ -49,7 +50,7 @@ def draw(
     else:
         for each in (sheet, *closer):
             path = output if output is not None else project / "out" / f"{each.name}.svg"
-            _write(path, svg_text(each))
+            write_whole(path, svg_text(each))
             typer.echo(f"drawn {scale_words(each.scale)} on A3 in {path}")
         old = project / "out" / f"{job}.detail.svg"
         if job is not None and near is None and output is None and not closer and old.exists():
@@ -110,14 +111,3 @@ def _unknown(error: UnknownPartError) -> str:
     near += [i for i in sorted(error.names) if error.part and error.part in i]
     told = ", ".join(f"`{i}`" for i in list(dict.fromkeys(near))[:3])
     return f"{error}; {f'near to it: {told}' if told else '`--list` tells the ids'}"
-
-
-def _write(path: Path, text: str) -> None:
-    """Write the whole file or none of it."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    part = path.with_name(f".{path.name}.part")
-    try:
-        part.write_text(text, encoding="utf-8", newline="\n")
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)

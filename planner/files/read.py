@@ -85,7 +85,7 @@ def parse_text(text: str, file: str, *, loader: Loader | None = None) -> tuple[D
         return None, sort_findings(faults)
     builder = _Builder(file)
     try:
-        for event in _events(text, loader or _quick_loader()):
+        for event in _events(text, loader or quick_loader()):
             builder.take(event)
     except _StopReading as stop:
         return None, (stop.finding,)
@@ -111,7 +111,7 @@ def parse_text(text: str, file: str, *, loader: Loader | None = None) -> tuple[D
     return document, sort_findings(builder.findings)
 
 
-def _quick_loader() -> Loader:
+def quick_loader() -> Loader:
     """Take the loader written in C, where the platform has it."""
     found: Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     return found

@@ -6,6 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import ConfigDict, Field, model_validator
 
+from planner.files.job_values import Chance, DayOrWeekday, Leave, Takes
 from planner.files.schema_relations import RelationFile
 from planner.files.schema_shapes import SHAPES, ShapeKeys, only_one
 from planner.files.schema_vehicle import ComponentFile, LinkFile, Names, Version
@@ -148,8 +149,14 @@ class TaskFile(Entry):
 
     title: Text
     """What is done, verb first."""
-    takes: Minutes
-    """How long it takes."""
+    takes: Takes
+    """How long it takes; three times when it is not sure: well, most likely, badly."""
+    splits: bool = False
+    """May be laid down at the end of a session and taken up again in another."""
+    again: Chance = 0.0
+    """Chance that it fails and is done again, with what `redo` names."""
+    redo: Names = Field(default_factory=list)
+    """Tasks, parts or cuts before it that are done again when it fails."""
     hands: Hands = 1
     """People needed."""
     after: Names = Field(default_factory=list)
@@ -159,7 +166,7 @@ class TaskFile(Entry):
     off: Names = Field(default_factory=list)
     """Parts that must be off."""
     fitted: Names = Field(default_factory=list)
-    """Parts that must be in place."""
+    """Parts that must be in place; an old part that goes in this job may serve as a jig until then."""
     conditions: Names = Field(default_factory=list)
     """Conditions that must hold."""
     lag: Minutes = 0
@@ -205,6 +212,38 @@ class SessionFile(Entry):
         return self
 
 
+class EndStateFile(Entry):
+    """How the vehicle must stand when a session ends."""
+
+    name: Text
+    """What you call it, as a state: car can be pushed."""
+    fitted: Names = Field(default_factory=list)
+    """Parts and links that must be in place; one that moves or is replaced in its old home or its new one."""
+    off: Names = Field(default_factory=list)
+    """Parts and links that must be off."""
+    conditions: Names = Field(default_factory=list)
+    """Conditions that must hold."""
+    without: Names = Field(default_factory=list)
+    """Conditions that must not hold."""
+    on: list[DayOrWeekday] = Field(default_factory=list)
+    """Days of the week and dates it is asked of; every session when left out."""
+
+
+class OptionFile(Entry):
+    """One way to do what is undecided: added to what the job says anyway."""
+
+    name: Text
+    """What you call it."""
+    changes: list[ChangeFile] = Field(default_factory=list)
+    """What is to change."""
+    tasks: dict[Slug, TaskFile] = Field(default_factory=dict)
+    """Tasks of your own."""
+    relations: dict[Slug, RelationFile] = Field(default_factory=dict)
+    """What must hold when the job is done."""
+    purchases: dict[Slug, PurchaseFile] = Field(default_factory=dict)
+    """Things to buy that are no parts."""
+
+
 class JobFile(Entry):
     """One modification."""
 
@@ -220,6 +259,12 @@ class JobFile(Entry):
     """What an hour of your time is worth."""
     currency: Annotated[str, Field(min_length=1, max_length=8)] = "EUR"
     """Currency of all prices."""
+    day_worth: Price = 5.0
+    """What being finished a day sooner is worth to you: the price at which work is traded for time."""
+    setup: Minutes | None = None
+    """Time at the start of each session before work begins; the catalog's when left out."""
+    tidy: Minutes = 0
+    """Time at the end of each session to put away."""
     changes: list[ChangeFile] = Field(default_factory=list)
     """What is to change."""
     tasks: dict[Slug, TaskFile] = Field(default_factory=dict)
@@ -234,3 +279,13 @@ class JobFile(Entry):
     """Days without work."""
     pace: dict[Text, Factor] = Field(default_factory=dict)
     """Your own pace in each kind of work: 1.5 is half as long again."""
+    leave_in: dict[Text, Leave] = Field(default_factory=dict)
+    """What you would rather not take off, enter or open: how much longer you would work instead, or `always`."""
+    again: dict[Text, Chance] = Field(default_factory=dict)
+    """Chance that the trial fit of a part or link fails, where you know better than the catalog."""
+    at_session_end: dict[Slug, EndStateFile] = Field(default_factory=dict)
+    """How the vehicle must stand when a session ends."""
+    options: dict[Slug, OptionFile] = Field(default_factory=dict)
+    """Ways to do what is undecided."""
+    take: Text | None = None
+    """The option that is taken."""
