@@ -2,6 +2,7 @@
 
 import math
 import random
+from itertools import pairwise
 
 import pytest
 
@@ -28,13 +29,15 @@ def sampled(arm: Arm, sheet: Sheet, travel_deg: float) -> tuple[float, float]:
     for n in range(121):
         angle = travel_deg * n / 120
         line = [turned(p, (0, 0), angle) for p in arm.line_mm]
-        for a, b in zip(line, line[1:], strict=False):
+        for a, b in pairwise(line):
             length = math.dist(a, b)
             run = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
             for k in range(641):
                 along = length * k / 640
-                for off in (-arm.width_mm / 2, arm.width_mm / 2):
-                    inside.append((a[0] + run[0] * along - run[1] * off, a[1] + run[1] * along + run[0] * off))
+                inside += [
+                    (a[0] + run[0] * along - run[1] * off, a[1] + run[1] * along + run[0] * off)
+                    for off in (-arm.width_mm / 2, arm.width_mm / 2)
+                ]
             for end in (a, b):
                 inside += [
                     (end[0] + arm.width_mm / 2 * math.cos(t), end[1] + arm.width_mm / 2 * math.sin(t))
