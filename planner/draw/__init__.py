@@ -2,6 +2,7 @@
 
 from planner.draw.compose import Near, UnknownPartError, draw_detail, draw_job, draw_vehicle
 from planner.draw.layout import scale_words
+from planner.draw.lever_sheet import lever_svg
 from planner.draw.listing import list_text
 from planner.draw.sheet import Clash, Mark, Sheet, Trace
 from planner.draw.svg import svg_text
@@ -16,6 +17,7 @@ __all__ = [
     "draw_detail",
     "draw_job",
     "draw_vehicle",
+    "lever_svg",
     "list_text",
     "scale_words",
     "svg_text",

@@ -7,6 +7,7 @@ from typing import Annotated
 from pydantic import Field, WithJsonSchema
 from pydantic.functional_validators import BeforeValidator
 
+from planner.files.schema_figures import FiguresFile, Pistons
 from planner.files.schema_relations import DriverFile, RelationFile
 from planner.files.schema_shapes import MotionText, RoomFile, SolidFile
 from planner.files.schema_ways import WayText
@@ -137,6 +138,12 @@ class ComponentFile(Entry):
     """Price of a new one."""
     lead: Days | None = None
     """Days from order to arrival."""
+    bore: Length | None = None
+    """Bore of a cylinder or caliper."""
+    stroke: Length | None = None
+    """How far its piston can go."""
+    pistons: Pistons | None = None
+    """Pistons of a wheel cylinder or caliper."""
 
 
 class LinkFile(Entry):
@@ -238,3 +245,5 @@ class VehicleFile(Entry):
     """Where the driver sits."""
     bump: Length | None = None
     """How far the body comes down from the measured ride height at full bump."""
+    figures: FiguresFile | None = None
+    """What a tape does not show and the sums need: weights, brakes, coolant."""

@@ -28,6 +28,8 @@ from planner.units import (
     parse_length,
     parse_mass,
     parse_minutes,
+    parse_pressure,
+    parse_temperature,
     parse_volume,
 )
 
@@ -210,6 +212,14 @@ Days = Annotated[int, BeforeValidator(_read(parse_days)), _shown(["number", "str
 Mass = Annotated[float, BeforeValidator(_read(parse_mass)), _shown(["number", "string"], "a mass: 2.4 (kg), 850 g")]
 Volume = Annotated[
     float, BeforeValidator(_read(parse_volume)), _shown(["number", "string"], "a volume: 3 (litres), 750 ml")
+]
+Pressure = Annotated[
+    float, BeforeValidator(_read(parse_pressure)), _shown(["number", "string"], "a pressure: 10 (MPa), 100 bar")
+]
+Temperature = Annotated[
+    float,
+    BeforeValidator(_read(parse_temperature)),
+    _shown(["number", "string"], "a temperature: 90, 90 degC, 195 degF"),
 ]
 Price = Annotated[float, BeforeValidator(_price), _shown(["number"], "a price in your currency", minimum=0)]
 Day = Annotated[date, BeforeValidator(_day), _shown(["string"], "a date: 2026-12-05", format="date")]

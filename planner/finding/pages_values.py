@@ -6,6 +6,17 @@ from planner.finding.page import Page
 
 PAGES: tuple[Page, ...] = (
     Page(
+        code="absurd-figure",
+        title="a figure of the sums that cannot be",
+        why=(
+            "The sums under `figures` say how a brake holds and what a pipe stands. A figure that cannot be would make "
+            "every one of them wrong, and a wrong sum looks as sure as a right one."
+        ),
+        fix="Measure or look up the figure again, and check its unit.",
+        before="coolant: {cold: 90, hot: 15}",
+        after="coolant: {cold: 15, hot: 90}",
+    ),
+    Page(
         code="bad-person",
         title="a size of person that is not published",
         why=(

@@ -44,6 +44,9 @@ class Kind:
     """Moves or turns in use, whether or not the file says how."""
     unsprung: bool = False
     """Stays with the wheels when the suspension moves."""
+    loose: float | None = None
+    """Share (0 to 1) of the time of fitting after which it is in place, its bolts finger-tight: enough to try things
+    against it. None: it is not left so."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +131,11 @@ class SystemKind:
     """Conditions that must hold to open it."""
     tools: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+
+    @property
+    def takes_work(self) -> bool:
+        """Whether opening or closing it is work of its own."""
+        return self.open_min + self.close_min > 0
 
 
 class Work(StrEnum):
@@ -222,6 +230,23 @@ class TemplateStep:
     """Wait after it (cure, soak) before what follows may start."""
     tools: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    splits: bool = False
+    """May be laid down at the end of a session and taken up again in another."""
+    again: float = 0.0
+    """Chance (0 to 1) that this trial fails and is done again, with the steps ``redo``."""
+    redo: tuple[int, ...] = ()
+    """Numbers, from 1, of earlier steps of the template."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkSpread:
+    """How sure a time is, by kind of work: minutes times ``low`` when all goes well, times ``high`` when badly."""
+
+    id: str
+    """Value of a :class:`Work`."""
+    low: float
+    high: float
+    source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -375,3 +400,5 @@ class Catalog:
     clearances: dict[str, ClearanceRule] = field(default_factory=dict)
     body_sizes: dict[str, BodySize] = field(default_factory=dict)
     body_figures: dict[str, BodyFigure] = field(default_factory=dict)
+    spreads: dict[str, WorkSpread] = field(default_factory=dict)
+    """By kind of work."""

@@ -199,7 +199,11 @@ class Job:
     """Part, link, condition or system -> hand-minutes the owner would rather spend than take it off, enter or open
     it once; None: it stays as it is."""
     at_end: dict[str, EndState] = field(default_factory=dict)
+    again: dict[str, float] = field(default_factory=dict)
+    """Part or link -> chance (0 to 1) that its trial fits fail, instead of the catalog's."""
     options: dict[str, Option] = field(default_factory=dict)
+    take: str | None = None
+    """The option the owner has chosen; None: undecided."""
     option: str | None = None
     """The option worked into ``changes``, ``tasks``, ``purchases`` and ``relations``; None: none is."""
 

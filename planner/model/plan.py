@@ -68,7 +68,8 @@ class Point:
 class Tie:
     """What holds a slot back: ``slot`` could not start earlier because of ``text`` (a step, hands, a parcel...).
 
-    ``sort`` is one of "step", "wait", "hands", "parcel", "session", "start".
+    ``sort`` is one of "step", "wait", "hands", "parcel", "session", "start", "hold" (how the vehicle must stand when a
+    session ends) and "free" (nothing: it could start earlier).
     """
 
     slot: int
@@ -109,6 +110,8 @@ class Odds:
     """Step ref -> days by which the mean finish would come sooner if its time were sure, dearest first."""
     critical: tuple[tuple[str, float], ...]
     """Step ref -> share of runs in which it was on the chain that binds the finish, most first."""
+    notes: tuple[str, ...] = ()
+    """What the numbers rest on and do not cover, in words."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from planner.model.legs import StatedWay
 from planner.model.shapes import Box, Direction, Motion, Pose, Solid, Vec
+from planner.model.sums import Figure, Figures
 
 
 class Freedom(StrEnum):
@@ -101,6 +102,13 @@ class Component:
     """The same along x, y and z; None: ``position_doubt_mm`` along each."""
     remake: Remake | None = None
     """What it must hold when it is made anew in another shape; None: it is fitted as it is or not at all."""
+    bore_mm: Figure | None = None
+    stroke_mm: Figure | None = None
+    """How far the piston of a cylinder can go."""
+    pistons: int | None = None
+    """Pistons of a wheel cylinder or caliper."""
+    port_doubts_mm: dict[str, Vec] = field(default_factory=dict)
+    """How sure each place of ``ports_mm`` is, along x, y and z of the part's frame."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -275,3 +283,4 @@ class Vehicle:
     driver: Driver | None = None
     bump_mm: float | None = None
     """How far the sprung parts come down from the measured ride height when the suspension is at bump."""
+    figures: Figures | None = None

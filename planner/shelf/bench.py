@@ -39,17 +39,18 @@ class Bench:
         """Print a length in backticks, in the owner's units."""
         return f"`{format_length(mm, self.units)}`"
 
-    def check_id(self, path: KeyPath, name: str, *sorts: str) -> bool:
-        """Whether ``name`` is a known id of one of ``sorts``; a finding when it is not."""
+    def check_id(self, path: KeyPath, name: str, *sorts: str, key: bool = False) -> bool:
+        """Whether ``name`` is a known id of one of ``sorts``; a finding (at the ``key``) when it is not."""
         if any(name in self.known[sort] for sort in sorts):
             return True
         what = " or ".join(sorts)
         if name in self.gone:
-            self.faults.error("part-gone", path, f"{quoted(name)} goes in this job", f"name a {what} that stays")
+            hint = f"name a {what} that stays"
+            self.faults.error("part-gone", path, f"{quoted(name)} goes in this job", hint, key=key)
             return False
         ids = [known for sort in sorts for known in self.known[sort]]
         code = "unknown-kind" if sorts[0].endswith("kind") else "unknown-id"
-        self.faults.error(code, path, f"there is no {what} {quoted(name)}", did_you_mean(name, ids))
+        self.faults.error(code, path, f"there is no {what} {quoted(name)}", did_you_mean(name, ids), key=key)
         return False
 
     def check_ids(self, path: KeyPath, names: Iterable[str] | None, *sorts: str) -> tuple[str, ...]:

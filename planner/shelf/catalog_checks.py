@@ -12,11 +12,11 @@ from planner.files import Document, KeyPath
 from planner.finding import Finding, Place, Severity
 from planner.finding.words import did_you_mean, quoted
 from planner.model.catalog import Demanded, When, Work
-from planner.shelf.entry_schemas import TriggerEntry
+from planner.shelf.entry_schemas import StepEntry, TriggerEntry
 
 BODY = ("body_sizes", "body_figures")
 """Sections about people."""
-SECTIONS = ("kinds", "links", "systems", "conditions", "templates", "checkpoints", "clearances", *BODY)
+SECTIONS = ("kinds", "links", "systems", "conditions", "templates", "checkpoints", "clearances", "spreads", *BODY)
 """Sections of a catalog file that are keyed by id."""
 PROPERTIES = frozenset({"hot", "moving", "any"})
 """What a side of a clearance may say instead of a kind or group."""
@@ -82,6 +82,10 @@ def check_catalog(
         heat_shy = names.groups | names.parts | names.links
         yield from _unknown(settings, ("hot_clear", "value"), heat_shy, "group, kind or link kind")
     works = {work.value for work in Work}
+    for name, written in entries["spreads"].items():
+        if name not in works:
+            hint = did_you_mean(name, works)
+            yield _error("unknown-work", written.place(), f"{quoted(name)} is no kind of work known here", hint)
     for name, written in cautions.items():
         if name not in works and name not in names.groups:
             hint = did_you_mean(name, works | names.groups)
@@ -180,6 +184,19 @@ def _steps(templates: Mapping[str, Written], names: _Names) -> Iterator[Finding]
                 # Two new parts that limit each other could otherwise wait for one another for ever.
                 place = written.place("steps", position, "demands")
                 yield _error("lone-limits", place, "`limits fitted` without `fitted`", "demand both, or neither")
+            yield from _redone(written, position, step)
+
+
+def _redone(written: Written, position: int, step: StepEntry) -> Iterator[Finding]:
+    """Steps done again that do not come before the trial, or that no chance belongs to."""
+    if step.redo and not step.again:
+        message = "the step says what is done again, and not how likely that is"
+        yield _error("redo-for-nothing", written.place("steps", position, "redo"), message, "add `again: 0.3`")
+    for index, number in enumerate(step.redo):
+        if number > position:
+            message = f"step {number} is done again with step {position + 1}, and does not come before it"
+            place = written.place("steps", position, "redo", index)
+            yield _error("redo-not-before", place, message, "steps count from 1")
 
 
 def _twins(templates: Mapping[str, Written]) -> Iterator[Finding]:

@@ -12,9 +12,10 @@ from planner.model.job import Add, Change, Grow, Move, Remove, Replace, TakeOff
 from planner.model.vehicle import Component, Driver, Freedom, Link, Spot, Vehicle
 from planner.shelf.fill_change import Roll
 from planner.shelf.lone_members import wet_kinds
+from planner.shelf.sheets import Named
 
-Written = Sequence[tuple[int, Change]]
-"""Changes with their positions in the file."""
+Written = Sequence[tuple[KeyPath, Change]]
+"""Changes with their places in the file."""
 
 
 def check_changes(written: Written, roll: Roll, catalog: Catalog, faults: Faults) -> None:
@@ -22,8 +23,8 @@ def check_changes(written: Written, roll: Roll, catalog: Catalog, faults: Faults
 
     Parameters
     ----------
-    written : sequence of (int, Change)
-        With their positions in the file.
+    written : sequence of (KeyPath, Change)
+        With their places in the file.
     roll : Roll
         The vehicle, and what becomes of its parts.
     catalog : Catalog
@@ -31,11 +32,10 @@ def check_changes(written: Written, roll: Roll, catalog: Catalog, faults: Faults
     """
     heirs = {c.part: c.component for _, c in written if isinstance(c, Replace)}
     joined = {*roll.joined, *_still_joined(roll, heirs)}
-    for index, change in written:
-        path: KeyPath = ("changes", index)
+    for path, change in written:
         match change:
             case TakeOff(part=name):
-                if not _cannot_come_off((*path, "part"), name, roll, faults):
+                if not cannot_come_off((*path, "part"), name, roll, faults):
                     _check_minutes((*path, "part"), name, roll.vehicle, catalog, faults)
             case Remove(part=name):
                 _check_minutes((*path, "part"), name, roll.vehicle, catalog, faults)
@@ -53,14 +53,14 @@ def check_changes(written: Written, roll: Roll, catalog: Catalog, faults: Faults
                 pass
 
 
-def check_off(tasks: Mapping[str, TaskFile], roll: Roll, faults: Faults) -> None:
+def check_off(tasks: Named[TaskFile], roll: Roll, faults: Faults) -> None:
     """Report each own task that wants a part off which never comes off, or not by itself."""
-    for name, task in tasks.items():
+    for path, task in tasks:
         for index, part in enumerate(task.off):
-            _cannot_come_off(("tasks", name, "off", index), part, roll, faults)
+            cannot_come_off((*path, "off", index), part, roll, faults)
 
 
-def _cannot_come_off(path: KeyPath, name: str, roll: Roll, faults: Faults) -> bool:
+def cannot_come_off(path: KeyPath, name: str, roll: Roll, faults: Faults, *, key: bool = False) -> bool:
     """Whether a part cannot be taken off by itself, with a finding; one that the job handles anyway can."""
     part = roll.vehicle.components.get(name)
     if part is None or name in roll.handled:
@@ -71,10 +71,11 @@ def _cannot_come_off(path: KeyPath, name: str, roll: Roll, faults: Faults) -> bo
         hint = f"name {quoted(carrier.id)}, or give {quoted(name)} `rides: false` in the vehicle"
         if carrier.freedom is Freedom.STAYS:
             hint = f"give {quoted(name)} `rides: false` in the vehicle, as {quoted(carrier.id)} stays"
-        faults.error("rides-along", path, message, hint)
+        faults.error("rides-along", path, message, hint, key=key)
     elif part.freedom is Freedom.STAYS:
         hint = f"give {quoted(name)} another `freedom` in the vehicle, such as `comes off`"
-        faults.error("never-comes-off", path, f"{quoted(name)} never comes off: its freedom is `stays`", hint)
+        message = f"{quoted(name)} never comes off: its freedom is `stays`"
+        faults.error("never-comes-off", path, message, hint, key=key)
     return part.rides or part.freedom is Freedom.STAYS
 
 

@@ -85,6 +85,8 @@ class KindEntry(Entry):
     """Stays with the wheels when the suspension moves."""
     moving: bool = False
     """Moves or turns in use."""
+    loose: Annotated[float, Field(gt=0, lt=1)] | None = None
+    """Share of the time of fitting after which it is in place finger-tight; left out: it is not left so."""
 
 
 class LinkEntry(Entry):
@@ -232,6 +234,23 @@ class StepEntry(Entry):
     """Tools for it."""
     cautions: Texts = Field(default_factory=list)
     """What can hurt."""
+    splits: bool = False
+    """May be laid down and taken up again in a later session."""
+    again: Annotated[float, Field(ge=0, le=0.95)] = 0.0
+    """Chance that this trial fails, 0 to 1."""
+    redo: list[Annotated[int, Field(ge=1)]] = Field(default_factory=list)
+    """Numbers, from 1, of the earlier steps that are then done again."""
+
+
+class SpreadEntry(Entry):
+    """How sure a time is, for one kind of work."""
+
+    low: Annotated[float, Field(gt=0, le=1)]
+    """What the minutes are multiplied by when all goes well."""
+    high: Annotated[float, Field(ge=1, le=10)]
+    """And when it goes badly."""
+    source: Words = ""
+    """Where the numbers come from."""
 
 
 class TemplateEntry(Entry):
@@ -412,6 +431,8 @@ class CatalogFile(Entry):
     """Published sizes of people."""
     body_figures: dict[Slug, BodyFigureEntry] = Field(default_factory=dict)
     """Other published figures about the body."""
+    spreads: dict[Text, SpreadEntry] = Field(default_factory=dict)
+    """How sure times are, by kind of work."""
     settings: SettingsEntry | None = None
     """Settings of the catalog as a whole; in one file only."""
     cautions: dict[Text, Text] = Field(default_factory=dict)

@@ -121,16 +121,16 @@ class Changes:
         """Part of the vehicle -> what this job does with it."""
         self.parts: dict[str, Component] = {n: c for n, c in vehicle.components.items() if n not in bench.gone}
 
-    def fill(self, files: Sequence[tuple[int, ChangeFile]]) -> tuple[Change, ...]:
-        """All changes, in the order of the file; links last to be read, as they may join new parts."""
-        filled: dict[int, Change] = {}
+    def fill(self, files: Sequence[tuple[KeyPath, ChangeFile]]) -> tuple[Change, ...]:
+        """All changes, in the order given; links last to be read, as they may join new parts."""
+        filled: dict[KeyPath, Change] = {}
         paths: dict[str, KeyPath] = {}
         for links in (False, True):
-            for index, file in files:
+            for path, file in files:
                 if isinstance(file, AddLinkFile) is links:
-                    filled[index] = self._one(file, ("changes", index), paths)
+                    filled[path] = self._one(file, path, paths)
         check_rings(self.parts.values(), paths, self.bench.faults)
-        return tuple(filled[index] for index in sorted(filled))
+        return tuple(filled[path] for path, _ in files)
 
     def _one(self, file: ChangeFile, path: KeyPath, paths: dict[str, KeyPath]) -> Change:
         if isinstance(file, RemoveFile):

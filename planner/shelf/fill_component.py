@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from planner.files import KeyPath
 from planner.files.schema_vehicle import ComponentFile
@@ -13,6 +13,7 @@ from planner.model.shapes import Mesh, Pose, Solid, Vec
 from planner.model.vehicle import Component, Freedom
 from planner.shelf.bench import Bench
 from planner.shelf.extents import extent_mm
+from planner.shelf.fill_figures import fill_piston
 from planner.shelf.fill_motion import fill_motion
 from planner.shelf.fill_remake import fill_remake
 from planner.shelf.fill_solid import fill_room, fill_solid, fill_turn
@@ -49,6 +50,7 @@ def fill_component(name: str, file: ComponentFile, path: KeyPath, bench: Bench) 
         message = f"solid {one + 1} lies wholly inside solid {other + 1} of the same part"
         bench.faults.warn("needless-solid", (*path, "solids", one), message, "it adds nothing: check where it sits")
     said = file.model_fields_set
+    bore, stroke = fill_piston(file, path, bench, solids)
     return Component(
         id=name,
         kind=file.kind,
@@ -83,8 +85,18 @@ def fill_component(name: str, file: ComponentFile, path: KeyPath, bench: Bench) 
         needs=kind.needs if file.needs is None else bench.check_ids((*path, "needs"), file.needs, "condition"),
         remake=fill_remake(file, path, bench),
         position_doubt_mm=bench.doubt(*file.at),
-        position_doubts_mm=(bench.doubt(file.at[0]), bench.doubt(file.at[1]), bench.doubt(file.at[2])),
+        position_doubts_mm=_doubts(file.at, bench),
+        bore_mm=bore,
+        stroke_mm=stroke,
+        pistons=file.pistons,
+        port_doubts_mm={port: _doubts(at, bench) for port, at in file.ports.items()},
     )
+
+
+def _doubts(sizes: Sequence[Size], bench: Bench) -> Vec:
+    """How sure a place is along each axis."""
+    x, y, z = (bench.doubt(size) for size in sizes)
+    return (x, y, z)
 
 
 def _kind(file: ComponentFile, path: KeyPath, bench: Bench) -> Kind:

@@ -1,87 +1,32 @@
-"""A job's own tasks, things to buy, and when there is time."""
+"""Things to buy for a job, when there is time, and the owner's own pace."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from datetime import date, time
 
-import networkx as nx
-
 from planner.files import KeyPath
-from planner.files.schema_job import JobFile, PurchaseFile, SessionFile, TaskFile
+from planner.files.schema_job import JobFile, PurchaseFile, SessionFile
 from planner.files.values import Weekday
 from planner.finding.words import did_you_mean, quoted
 from planner.model.catalog import Work
-from planner.model.job import OwnTask, Purchase, Repeating, Session
-from planner.shelf.bench import OWN_GATES, Bench
+from planner.model.job import Purchase, Repeating, Session
+from planner.shelf.bench import Bench
 from planner.shelf.fill_component import PARTS_AND_LINKS
+from planner.shelf.sheets import Named
 
 WEEKDAYS = tuple(Weekday)
 FIRST_YEAR, LAST_YEAR = 2000, 2100
 
 
-def fill_tasks(files: Mapping[str, TaskFile], bench: Bench) -> tuple[OwnTask, ...]:
-    """Fill in the owner's own tasks.
-
-    ``bench.known`` has two more sorts here: "task" and "change" (parts, links and cuts of the job's changes).
-    """
-    tasks = tuple(_task(name, file, ("tasks", name), bench) for name, file in files.items())
-    _check_order(tasks, bench)
-    return tasks
-
-
-def _task(name: str, file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
-    sorts = ("part", "link", "change", "system", "condition")
-    if any(name in bench.known[sort] for sort in sorts) or name in bench.gone or name in OWN_GATES:
-        hint = "a task may not have the id of a part, link, cut, system or condition, nor of a gate such as `road-test`"
-        bench.faults.error("double-id", path, f"the id {quoted(name)} is in use already", hint, key=True)
-    if file.takes < 1:
-        bench.faults.error("absurd-time", (*path, "takes"), "a task takes at least a minute", "say how long it takes")
-    off = bench.check_ids((*path, "off"), file.off, *PARTS_AND_LINKS)
-    fitted = bench.check_ids((*path, "fitted"), file.fitted, *PARTS_AND_LINKS)
-    for both in sorted({*off} & {*fitted}):
-        here = (*path, "fitted", file.fitted.index(both))
-        bench.faults.error("off-and-fitted", here, f"{quoted(both)} cannot be off and fitted at once", "keep one")
-    return OwnTask(
-        id=name,
-        title=file.title,
-        minutes=bench.minutes((*path, "takes"), file.takes, 0),
-        hands=file.hands,
-        after=bench.check_ids((*path, "after"), file.after, "task", "change"),
-        before=bench.check_ids((*path, "before"), file.before, "task", "change"),
-        off=off,
-        fitted=fitted,
-        conditions=bench.check_ids((*path, "conditions"), file.conditions, "condition"),
-        lag_min=bench.minutes((*path, "lag"), file.lag, 0),
-        tools=tuple(file.tools),
-    )
-
-
-def _check_order(tasks: Sequence[OwnTask], bench: Bench) -> None:
-    """Report each ring of tasks that wait for each other, through the job's changes too."""
-    graph: nx.DiGraph[str] = nx.DiGraph()
-    own = [task.id for task in tasks]
-    for task in tasks:
-        graph.add_edges_from((first, task.id) for first in task.after)
-        graph.add_edges_from((task.id, then) for then in task.before)
-    for ring in sorted(nx.strongly_connected_components(graph), key=sorted):
-        first = next((name for name in own if name in ring), None)
-        if first is None or (len(ring) == 1 and not graph.has_edge(first, first)):
-            continue
-        words = ", ".join(quoted(name) for name in sorted(ring))
-        message = f"tasks wait for each other in a ring: {words}"
-        bench.faults.error("task-ring", ("tasks", first), message, "let one of them go first", key=True)
-
-
-def fill_purchases(files: Mapping[str, PurchaseFile], bench: Bench) -> tuple[Purchase, ...]:
+def fill_purchases(files: Named[PurchaseFile], bench: Bench) -> tuple[Purchase, ...]:
     """Things to buy that are no parts."""
     filled = []
-    for name, file in files.items():
-        path: KeyPath = ("purchases", name)
+    for path, file in files:
         if file.for_ is not None:
             bench.check_id((*path, "for"), file.for_, *PARTS_AND_LINKS)
         days = bench.days((*path, "lead"), file.lead)
-        filled.append(Purchase(id=name, what=file.what, price=file.price, lead_days=days, for_part=file.for_))
+        filled.append(Purchase(id=str(path[-1]), what=file.what, price=file.price, lead_days=days, for_part=file.for_))
     return tuple(filled)
 
 

@@ -3,25 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import PurePath
 from typing import Any
 
 from planner.files import Document, Faults, JobFile, KeyPath
-from planner.finding import Finding
-from planner.finding.words import quoted
+from planner.finding import Finding, sort_findings
+from planner.finding.words import did_you_mean, quoted
 from planner.model.catalog import Catalog
-from planner.model.job import Add, AddLink, Change, Job, Replace
+from planner.model.job import Add, AddLink, Change, EndState, Job, Option, OwnTask, Purchase, Replace
 from planner.model.vehicle import Component, Link, Relation, Vehicle
 from planner.shelf.bench import Bench
 from planner.shelf.change_checks import check_changes, check_off
-from planner.shelf.fill_change import Changes, Roll, call_roll
-from planner.shelf.fill_diary import check_year, fill_pace, fill_purchases, fill_sessions, fill_tasks
+from planner.shelf.fill_change import Changes, call_roll
+from planner.shelf.fill_diary import check_year, fill_pace, fill_purchases, fill_sessions
 from planner.shelf.fill_relation import Around, fill_relation
-from planner.shelf.fill_vehicle import catalog_ids, section_ids
+from planner.shelf.fill_task import fill_tasks
+from planner.shelf.fill_vehicle import catalog_ids
+from planner.shelf.fill_wishes import Wished, check_session_lengths, fill_again, fill_end_states, fill_leave_in
 from planner.shelf.lone_members import warn_of_lone_members
+from planner.shelf.sheets import OPTIONS, Content, Sheet, SheetFaults, check_twice, joined, kept, sheets_of
 
-Content = Mapping[str, Any]
-"""A file's own content, sound or not."""
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Filled:
+    """One sheet filled in, each entry with its place."""
+
+    changes: list[tuple[KeyPath, Change]]
+    tasks: list[tuple[KeyPath, OwnTask]]
+    relations: list[tuple[KeyPath, Relation]]
+    purchases: list[tuple[KeyPath, Purchase]]
+    leave_in: dict[str, int | None]
+    again: dict[str, float]
+    at_end: dict[str, EndState]
 
 
 def fill_job(
@@ -31,7 +45,7 @@ def fill_job(
     catalog: Catalog,
     left_out: frozenset[KeyPath] = frozenset(),
 ) -> tuple[Job, tuple[Finding, ...]]:
-    """Fill in a job.
+    """Fill in a job; with options it is checked once with each of them, as if that one were worked in.
 
     Parameters
     ----------
@@ -46,55 +60,107 @@ def fill_job(
     Returns
     -------
     job : Job
-        Complete only when there is no error among the findings.
+        Complete only when there is no error among the findings. No option is worked in yet.
     findings : tuple of Finding
     """
-    faults = Faults(document)
     data: Content = document.data if isinstance(document.data, dict) else {}
-    roll = call_roll(data.get("changes"), vehicle)
-    bench = _bench(faults, vehicle, catalog, roll, data)
-    kept = {section: _kept(data, section, left_out) for section in ("changes", "sessions", "days_off")}
-    changes = Changes(vehicle, bench).fill(list(zip(kept["changes"], file.changes, strict=True)))
-    written = list(zip(kept["changes"], changes, strict=True))
-    check_changes(written, roll, catalog, faults)
-    check_off(file.tasks, roll, faults)
-    new = [
-        (("changes", index, "link" if isinstance(change, AddLink) else "component"), item)
-        for index, change in written
-        for item in _added(change)
-    ]
-    warn_of_lone_members(new, {s.id: s.kind for s in vehicle.systems.values()}, catalog, faults)
-    _check_content(data, faults)
-    _check_dates(file, kept["days_off"], bench)
-    dated, weekly = fill_sessions(zip(kept["sessions"], file.sessions, strict=True), file, bench)
-    job = Job(
-        id=PurePath(document.file).stem,
+    sheets = sheets_of(file, data, left_out)
+    found: list[tuple[str | None, SheetFaults]] = []
+    filled: dict[str | None, _Filled] = {}
+    for sheet in sheets:
+        faults = SheetFaults(document, sheet.option)
+        filled[sheet.option] = _fill(sheet, file, _bench(faults, vehicle, catalog, sheet), vehicle)
+        found.append((sheet.option, faults))
+    whole = Faults(document)
+    _check_content(data, sheets, whole)
+    _check_take(file, sheets, whole)
+    plain = _job(file, PurePath(document.file).stem, filled)
+    job = _with_diary(plain, file, data, left_out, _bench(whole, vehicle, catalog, sheets[0]))
+    return job, sort_findings((*joined(found), *whole.findings()))
+
+
+def _job(file: JobFile, job: str, filled: Mapping[str | None, _Filled]) -> Job:
+    """The job without its times; what is outside the options is the same on every sheet."""
+    first = next(iter(filled.values()))
+    return Job(
+        id=job,
         name=file.name,
-        changes=changes,
-        start=file.start,
-        finish_by=file.finish_by,
+        changes=tuple(c for at, c in first.changes if not _in_option(at)),
         hour_worth=file.hour_worth,
         currency=file.currency,
+        relations={r.id: r for at, r in first.relations if not _in_option(at)},
+        tasks=tuple(t for at, t in first.tasks if not _in_option(at)),
+        purchases=tuple(p for at, p in first.purchases if not _in_option(at)),
+        day_worth=file.day_worth,
+        leave_in=first.leave_in,
+        at_end=first.at_end,
+        again=first.again,
+        options={o: _option(o, file.options[o].name, filled[o]) for o in file.options},
+        take=file.take,
+    )
+
+
+def _option(option: str, name: str, filled: _Filled) -> Option:
+    return Option(
+        id=option,
+        name=name,
+        changes=tuple(c for at, c in filled.changes if _in_option(at)),
+        tasks=tuple(t for at, t in filled.tasks if _in_option(at)),
+        purchases=tuple(p for at, p in filled.purchases if _in_option(at)),
+        relations={r.id: r for at, r in filled.relations if _in_option(at)},
+    )
+
+
+def _in_option(path: KeyPath) -> bool:
+    return path[0] == OPTIONS
+
+
+def _with_diary(job: Job, file: JobFile, data: Content, left_out: frozenset[KeyPath], bench: Bench) -> Job:
+    """Fill in the dates and the work time, which are the same whatever is changed."""
+    places = {section: kept(data, section, (), left_out) for section in ("sessions", "days_off")}
+    _check_dates(file, places["days_off"], bench)
+    sessions = list(zip(places["sessions"], file.sessions, strict=True))
+    dated, weekly = fill_sessions(sessions, file, bench)
+    check_session_lengths(sessions, file, bench)
+    return replace(
+        job,
+        start=file.start,
+        finish_by=file.finish_by,
         sessions=dated,
         repeating=weekly,
         days_off=tuple(sorted(set(file.days_off))),
-        relations=_relations(file, vehicle, changes, bench),
-        tasks=fill_tasks(file.tasks, bench),
-        purchases=fill_purchases(file.purchases, bench),
         pace=fill_pace(file.pace, bench),
+        setup_min=None if file.setup is None else bench.minutes(("setup",), file.setup, 0),
+        tidy_min=bench.minutes(("tidy",), file.tidy, 0),
     )
-    return job, faults.findings()
 
 
-def _relations(file: JobFile, vehicle: Vehicle, changes: Iterable[Change], bench: Bench) -> dict[str, Relation]:
-    """Fill in the job's own relations: they may name the parts it adds."""
-    around = Around(driver=vehicle.driver, bump_mm=vehicle.bump_mm)
-    parts = {**vehicle.components, **{c.component.id: c.component for c in changes if isinstance(c, (Add, Replace))}}
-    for name in file.relations:
-        if name in vehicle.relations:
-            message = f"{quoted(name)} is a relation of the vehicle already"
-            bench.faults.error("double-id", ("relations", name), message, "choose another id", key=True)
-    return {name: fill_relation(name, entry, bench, parts, around) for name, entry in file.relations.items()}
+def _fill(sheet: Sheet, file: JobFile, bench: Bench, vehicle: Vehicle) -> _Filled:
+    faults, catalog = bench.faults, bench.catalog
+    roll = call_roll(sheet.changes_read, vehicle)
+    changes = Changes(vehicle, bench).fill(sheet.changes)
+    written = [(path, change) for (path, _), change in zip(sheet.changes, changes, strict=True)]
+    check_changes(written, roll, catalog, faults)
+    check_off(sheet.tasks, roll, faults)
+    check_twice(sheet, faults)
+    new = [
+        ((*path, "link" if isinstance(change, AddLink) else "component"), item)
+        for path, change in written
+        for item in _added(change)
+    ]
+    warn_of_lone_members(new, {s.id: s.kind for s in vehicle.systems.values()}, catalog, faults)
+    tasks = fill_tasks(sheet.tasks, bench)
+    wished = Wished(roll=roll, changes=changes, tasks=tasks, file=file)
+    purchases = fill_purchases(sheet.purchases, bench)
+    return _Filled(
+        changes=written,
+        tasks=[(path, task) for (path, _), task in zip(sheet.tasks, tasks, strict=True)],
+        relations=_relations(sheet, vehicle, changes, bench),
+        purchases=[(path, bought) for (path, _), bought in zip(sheet.purchases, purchases, strict=True)],
+        leave_in=fill_leave_in(wished, bench),
+        again=fill_again(file.again, bench),
+        at_end=fill_end_states(wished, bench),
+    )
 
 
 def _added(change: Change) -> tuple[Component | Link, ...]:
@@ -107,9 +173,30 @@ def _added(change: Change) -> tuple[Component | Link, ...]:
             return ()
 
 
-def _check_content(data: Content, faults: Faults) -> None:
+def _relations(
+    sheet: Sheet, vehicle: Vehicle, changes: Iterable[Change], bench: Bench
+) -> list[tuple[KeyPath, Relation]]:
+    """Fill in the job's own relations: they may name the parts it adds."""
+    around = Around(driver=vehicle.driver, bump_mm=vehicle.bump_mm)
+    parts = {**vehicle.components, **{c.component.id: c.component for c in changes if isinstance(c, (Add, Replace))}}
+    for path, _ in sheet.relations:
+        if path[-1] in vehicle.relations:
+            message = f"{quoted(path[-1])} is a relation of the vehicle already"
+            bench.faults.error("double-id", path, message, "choose another id", key=True)
+    return [(path, fill_relation(path, entry, bench, parts, around)) for path, entry in sheet.relations]
+
+
+def _check_take(file: JobFile, sheets: Iterable[Sheet], faults: Faults) -> None:
+    """Report a choice of an option that is not there."""
+    options = [sheet.option for sheet in sheets if sheet.option is not None]
+    if file.take is not None and file.take not in options:
+        hint = did_you_mean(file.take, options) if options else "write the options under `options`"
+        faults.error("unknown-id", ("take",), f"there is no option {quoted(file.take)}", hint)
+
+
+def _check_content(data: Content, sheets: Iterable[Sheet], faults: Faults) -> None:
     """Warn of a job that asks for nothing or tells no time."""
-    if not data.get("changes") and not data.get("tasks"):
+    if not any(sheet.changes_read or sheet.tasks_read for sheet in sheets):
         faults.warn(
             "empty-job",
             (),
@@ -121,20 +208,15 @@ def _check_content(data: Content, faults: Faults) -> None:
         faults.warn("no-sessions", (), "no work time is told", hint)
 
 
-def _kept(data: Content, section: str, left_out: frozenset[KeyPath]) -> list[int]:
-    """Positions in the file of the items of a list that were read."""
-    items = data.get(section)
-    return [i for i in range(len(items)) if (section, i) not in left_out] if isinstance(items, list) else []
-
-
-def _bench(faults: Faults, vehicle: Vehicle, catalog: Catalog, roll: Roll, data: Content) -> Bench:
+def _bench(faults: Faults, vehicle: Vehicle, catalog: Catalog, sheet: Sheet) -> Bench:
     """Make the bench of a job: its parts and links are those there are when the job is done."""
-    worked_on = [c["part"] for c in data.get("changes") or () if isinstance(c, dict) and isinstance(c.get("part"), str)]
+    roll = call_roll(sheet.changes_read, vehicle)
+    worked_on = [c["part"] for c in sheet.changes_read if isinstance(c, dict) and isinstance(c.get("part"), str)]
     known = {
         "part": dict.fromkeys(roll.parts_after()),
         "link": dict.fromkeys(roll.links_after()),
         "system": tuple(vehicle.systems),
-        "task": section_ids(data, "tasks"),
+        "task": sheet.tasks_read,
         "change": sorted({*roll.subjects, *worked_on}),
         **catalog_ids(catalog),
     }

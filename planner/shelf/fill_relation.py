@@ -63,21 +63,20 @@ class Around:
 
 
 def fill_relation(
-    name: str, file: RelationFile, bench: Bench, parts: Mapping[str, Component], around: Around
+    path: KeyPath, file: RelationFile, bench: Bench, parts: Mapping[str, Component], around: Around
 ) -> Relation:
     """Fill in a relation.
 
     Parameters
     ----------
-    name : str
-        Its id.
+    path : KeyPath
+        Where it is written; the last of it is its id.
     file : RelationFile
     bench : Bench
     parts : mapping of str to Component
         Components that were read, for their ports.
     around : Around
     """
-    path: KeyPath = ("relations", name)
     needs = NEEDS[file.keeps]
     said = {"from" if key == "from_" else key for key in file.model_fields_set}
     sound = _check_keys(path, file, needs, said, bench)
@@ -91,7 +90,7 @@ def fill_relation(
     if sound:
         _check_around(path, file, around, bench)
     return Relation(
-        id=name,
+        id=str(path[-1]),
         part=part.component,
         keeps=file.keeps,
         of=None if of is None else of.component,

@@ -17,6 +17,7 @@ from planner.model.vehicle import Component, Space, System, Vehicle
 from planner.shelf.bench import Bench
 from planner.shelf.fill_component import PARTS, fill_component, words_of
 from planner.shelf.fill_driver import fill_driver
+from planner.shelf.fill_figures import fill_figures
 from planner.shelf.fill_link import fill_link
 from planner.shelf.fill_relation import Around, fill_relation
 from planner.shelf.lone_members import warn_of_lone_members
@@ -74,10 +75,12 @@ def fill_vehicle(file: VehicleFile, document: Document, catalog: Catalog) -> tup
         links=links,
         spaces={name: _space(name, entry, bench) for name, entry in file.spaces.items()},
         relations={
-            name: fill_relation(name, entry, bench, components, around) for name, entry in file.relations.items()
+            name: fill_relation(("relations", name), entry, bench, components, around)
+            for name, entry in file.relations.items()
         },
         driver=around.driver,
         bump_mm=around.bump_mm,
+        figures=fill_figures(file.figures, bench),
     )
     return vehicle, faults.findings()
 

@@ -20,11 +20,25 @@ VEHICLE = "vehicle.yaml"
 JOBS = "jobs"
 _ENTRY = 2
 VEHICLE_PARTS = Parts(
-    sections=dict.fromkeys(("systems", "components", "links", "spaces", "relations"), _ENTRY) | {"driver": 1},
+    sections=dict.fromkeys(("systems", "components", "links", "spaces", "relations"), _ENTRY)
+    | {"driver": 1, "figures": 1},
     stand_ins={"knockon": 1, "name": "vehicle", "ground": 0},
 )
+_JOB_SECTIONS = (
+    "changes",
+    "tasks",
+    "relations",
+    "purchases",
+    "sessions",
+    "days_off",
+    "pace",
+    "leave_in",
+    "again",
+    "at_session_end",
+    "options",
+)
 JOB_PARTS = Parts(
-    sections=dict.fromkeys(("changes", "tasks", "relations", "purchases", "sessions", "days_off", "pace"), _ENTRY),
+    sections=dict.fromkeys(_JOB_SECTIONS, _ENTRY),
     stand_ins={"knockon": 1, "name": "job"},
 )
 

@@ -24,6 +24,7 @@ from planner.model.catalog import (
     Template,
     TemplateStep,
     Trigger,
+    WorkSpread,
 )
 from planner.model.vehicle import Room
 from planner.shelf.catalog_checks import SECTIONS, Written, check_catalog
@@ -138,6 +139,7 @@ def _catalog(found: _Found) -> Catalog:
         cautions={i: str(w.entry) for i, w in found.cautions.items()},
         clearances={i: _clearance(i, e) for i, e in entries["clearances"].items()},
         body_sizes={i: BodySize(**_values(e), id=i) for i, e in entries["body_sizes"].items()},
+        spreads={i: WorkSpread(**_values(e), id=i) for i, e in entries["spreads"].items()},
         body_figures={i: BodyFigure(**_values(e), id=i) for i, e in entries["body_figures"].items()},
     )
 

@@ -266,7 +266,7 @@ def summary(lever: Lever, *, stroke_mm: float | None = None) -> LeverSummary:
     end = lever.travel_deg if stroke_mm is None else angle_at(lever, stroke_mm)
     rest, full = state_at(lever, 0.0), state_at(lever, end)
     arc = lever.pad_arm_mm * abs(math.radians(end))
-    steepest = max(state_at(lever, a).rod_deg for a in (0.0, end, *_level_angles(lever, end)))
+    steepest = steepest_deg(lever, end)
     return LeverSummary(
         stroke_mm=full.stroke_mm,
         ratio_rest=rest.ratio,
@@ -277,6 +277,11 @@ def summary(lever: Lever, *, stroke_mm: float | None = None) -> LeverSummary:
         pad_chord_mm=math.dist(rest.pad_mm, full.pad_mm),
         warnings=_warnings(lever, end, steepest),
     )
+
+
+def steepest_deg(lever: Lever, end_deg: float) -> float:
+    """The most the rod leans between rest and an angle [deg]."""
+    return max(state_at(lever, a).rod_deg for a in (0.0, end_deg, *_level_angles(lever, end_deg)))
 
 
 def _level_angles(lever: Lever, end_deg: float) -> tuple[float, ...]:

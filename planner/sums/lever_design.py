@@ -16,7 +16,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from planner.sums.basis import Basis
-from planner.sums.lever import LEVER_BASIS, Lever
+from planner.sums.lever import LEVER_BASIS, Lever, state_at
 from planner.sums.lever_screen import Floats, Layouts, Screened, layouts, lever_of, screened
 
 SCALES = {
@@ -24,6 +24,7 @@ SCALES = {
     "ratio_rest": 0.25,
     "ratio_full": 0.25,
     "ratio_mean": 0.25,
+    "rod_mm": 2.0,
     "rod_most_deg": 1.0,
     "pad_arc_mm": 5.0,
     "pad_x_low_mm": 5.0,
@@ -89,6 +90,8 @@ class Problem:
                 raise DesignError(f"`{b.figure}` is wanted from {b.low:g} to {b.high:g}")
         if not self.wanted:
             raise DesignError("nothing is wanted of the lever")
+        if not self.free:
+            raise DesignError("no layout can be told apart from another: no size may be chosen")
         return self
 
     def layouts_at(self, points: Floats) -> Layouts:
@@ -145,6 +148,8 @@ ROUNDS = 26
 CROWD = 2_048
 """Layouts in each round of narrowing down, for each place."""
 SHRINK = 0.6
+_APART = 0.1
+"""Share of some range by which two layouts differ to be told apart."""
 HOLE_GAP_MM = 14.0
 """Least distance of two holes for 8 mm pins: common practice, no published source."""
 
@@ -215,7 +220,7 @@ def _narrowed(problem: Problem, net: Floats, room: Floats) -> list[tuple[Floats,
     span = high - low
     seeds: list[Floats] = []
     for n in np.argsort(-room, kind="stable")[:4096]:
-        if all(np.max(np.abs(net[n] - s) / span) > 0.15 for s in seeds):  # noqa: PLR2004  # far enough to be another
+        if all(np.max(np.abs(net[n] - s) / span) > _APART for s in seeds):
             seeds.append(net[n])
         if len(seeds) == KEPT:
             break
@@ -233,7 +238,11 @@ def _narrowed(problem: Problem, net: Floats, room: Floats) -> list[tuple[Floats,
             else:
                 reach *= SHRINK
         peaks.append((at, top))
-    return sorted(peaks, key=lambda p: -p[1])
+    apart: list[tuple[Floats, float]] = []
+    for peak in sorted(peaks, key=lambda p: -p[1]):
+        if all(np.max(np.abs(peak[0] - other[0]) / span) > _APART for other in apart):
+            apart.append(peak)
+    return apart
 
 
 def _marked(problem: Problem, at: Floats) -> Floats:
@@ -264,7 +273,7 @@ def _drilling(problem: Problem, at: Floats, room: float) -> dict[str, float]:
 
 
 def _holes(problem: Problem, at: Floats) -> tuple[Found, ...]:
-    """Two clevis holes in one arm that both do what is wanted, as far apart as may be, the rod adjusted for each."""
+    """Two clevis holes in one arm that both do what is wanted, as far apart as may be, the rod made for each."""
     names = [r.name for r in problem.free]
     if "clevis_arm_mm" not in names:
         return ()
@@ -272,22 +281,14 @@ def _holes(problem: Problem, at: Floats) -> tuple[Found, ...]:
     arms = np.arange(problem.free[n].low, problem.free[n].high + 1e-9, problem.free[n].step)
     rows = np.repeat(at[None, :], len(arms), axis=0)
     rows[:, n] = arms
-    if "rod_mm" in names:
-        rods = np.linspace(problem.free[names.index("rod_mm")].low, problem.free[names.index("rod_mm")].high, 61)
-        rows = np.repeat(rows, len(rods), axis=0)
-        rows[:, names.index("rod_mm")] = np.tile(rods, len(arms))
     room = room_of(problem, rows)
     fine = rows[room >= 0.0]
     if not len(fine):
         return ()
-    least, most = fine[:, n].min(), fine[:, n].max()
-    if most - least < HOLE_GAP_MM:
+    longer, shorter = fine[np.argmax(fine[:, n])], fine[np.argmin(fine[:, n])]
+    if longer[n] - shorter[n] < HOLE_GAP_MM:
         return ()
-    picks = []
-    for arm in (most, least):
-        mask = rows[:, n] == arm
-        picks.append(_found(problem, rows[mask][int(np.argmax(room[mask]))]))
-    return tuple(picks)
+    return _found(problem, longer), _found(problem, shorter)
 
 
 def _found(problem: Problem, at: Floats) -> Found:
@@ -319,13 +320,17 @@ def _figures(found: Screened) -> dict[str, float]:
 
 
 def asked_of(lever: Lever, free: Sequence[Range], wanted: Sequence[Band]) -> Problem:
-    """The problem of changing some sizes of a lever that is there: all the others stay as they are."""
+    """The problem of changing some sizes of a lever that is there: all the others stay as they are.
+
+    The rod is made to fit, so that the piston stands where it stood.
+    """
 
     def polar(point: tuple[float, float]) -> tuple[float, float]:
         x, z = point[0] - lever.pivot_mm[0], point[1] - lever.pivot_mm[1]
         return math.hypot(x, z), math.degrees(math.atan2(z, x))
 
     (clevis, clevis_deg), (pad, pad_deg) = polar(lever.clevis_mm), polar(lever.pad_mm)
+    seat = state_at(lever, 0.0).seat_mm
     sizes = {
         "pivot_x_mm": lever.pivot_mm[0],
         "pivot_z_mm": lever.pivot_mm[1],
@@ -333,10 +338,9 @@ def asked_of(lever: Lever, free: Sequence[Range], wanted: Sequence[Band]) -> Pro
         "clevis_deg": clevis_deg,
         "pad_arm_mm": pad,
         "pad_deg": pad_deg,
-        "mouth_x_mm": lever.mouth_mm[0],
-        "mouth_z_mm": lever.mouth_mm[1],
+        "mouth_x_mm": seat[0],
+        "mouth_z_mm": seat[1],
         "push_deg": lever.push_deg,
-        "rod_mm": lever.rod_mm,
         "travel_deg": lever.travel_deg,
         "beside_mm": lever.beside_mm,
     }

@@ -23,7 +23,8 @@ CHUNK = 16_384
 class Layouts:
     """Layouts as arrays of one length, or single numbers where all share a value. Units as in the names.
 
-    Clevis and pad are seen from the pivot, in polar form: an arm and an angle from x towards z.
+    Clevis and pad are seen from the pivot, in polar form: an arm and an angle from x towards z. The mouth is where the
+    rod meets the piston at rest, so the rod is as long as it is from there to the clevis.
     """
 
     pivot_x_mm: Floats
@@ -35,7 +36,6 @@ class Layouts:
     mouth_x_mm: Floats
     mouth_z_mm: Floats
     push_deg: Floats
-    rod_mm: Floats
     travel_deg: Floats
     beside_mm: Floats
 
@@ -57,6 +57,7 @@ class Screened:
     ratio_rest: Floats
     ratio_full: Floats
     ratio_mean: Floats
+    rod_mm: Floats
     rod_most_deg: Floats
     pad_arc_mm: Floats
     pad_x_low_mm: Floats
@@ -86,10 +87,12 @@ def _chunk(many: Layouts) -> Screened:
     # The pivot seen from the cylinder's axis: how far along it, how far off it.
     dx, dz = many.pivot_x_mm - many.mouth_x_mm, many.pivot_z_mm - many.mouth_z_mm
     ahead, off = dx * ux + dz * uz, dx * uz - dz * ux
-    square = many.rod_mm**2 - many.beside_mm**2
     # In the axis' own frame the clevis is at r (cos b, -sin b) from there, with b its angle less the push.
     first, last = rest - push, rest + travel - push
     r = many.clevis_arm_mm
+    behind = ahead + r * np.cos(first)
+    square = behind**2 + (off - r * np.sin(first)) ** 2
+    rod = np.sqrt(square + many.beside_mm**2)
     with np.errstate(invalid="ignore", divide="ignore"):
         begin = _place(r, first, ahead, off, square)
         end = _place(r, last, ahead, off, square)
@@ -99,17 +102,18 @@ def _chunk(many: Layouts) -> Screened:
             steep = np.where(inside, np.maximum(steep, np.abs(off - r * np.sin(peak))), steep)
         stroke = end.at - begin.at
         arc = many.pad_arm_mm * np.abs(travel)
-        lean = np.degrees(np.arcsin(np.sqrt(steep**2 + many.beside_mm**2) / many.rod_mm))
+        lean = np.degrees(np.arcsin(np.sqrt(steep**2 + many.beside_mm**2) / rod))
         found = (
             stroke,
             many.pad_arm_mm / (sense * begin.speed),
             many.pad_arm_mm / (sense * end.speed),
             arc / stroke,
+            rod,
             lean,
             arc,
             *_box(many, travel),
         )
-        reaches = (square - steep**2) > 0.0
+        reaches = (behind < 0.0) & ((square - steep**2) > 0.0)
     shape = np.broadcast_shapes(*(f.shape for f in found), reaches.shape, (1,))
     names = [f.name for f in fields(Screened)]
     return Screened(**dict(zip(names, (np.broadcast_to(f, shape) for f in (reaches, *found)), strict=True)))
@@ -160,16 +164,18 @@ def lever_of(many: Layouts, index: int) -> Lever:
     at = {f.name: float(v if v.ndim == 0 else v[index]) for f in fields(many) for v in (getattr(many, f.name),)}
     clevis, pad = np.radians(at["clevis_deg"]), np.radians(at["pad_deg"])
     pivot = (at["pivot_x_mm"], at["pivot_z_mm"])
+    hole = (
+        pivot[0] + at["clevis_arm_mm"] * float(np.cos(clevis)),
+        pivot[1] + at["clevis_arm_mm"] * float(np.sin(clevis)),
+    )
+    seat = (at["mouth_x_mm"], at["mouth_z_mm"])
     return Lever(
         pivot_mm=pivot,
-        clevis_mm=(
-            pivot[0] + at["clevis_arm_mm"] * float(np.cos(clevis)),
-            pivot[1] + at["clevis_arm_mm"] * float(np.sin(clevis)),
-        ),
+        clevis_mm=hole,
         pad_mm=(pivot[0] + at["pad_arm_mm"] * float(np.cos(pad)), pivot[1] + at["pad_arm_mm"] * float(np.sin(pad))),
-        mouth_mm=(at["mouth_x_mm"], at["mouth_z_mm"]),
+        mouth_mm=seat,
         push_deg=at["push_deg"],
-        rod_mm=at["rod_mm"],
+        rod_mm=float(np.hypot(np.hypot(hole[0] - seat[0], hole[1] - seat[1]), at["beside_mm"])),
         travel_deg=at["travel_deg"],
         beside_mm=at["beside_mm"],
     )

@@ -11,9 +11,10 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TypeAlias
 
 from planner.sums.basis import Basis, positive
-from planner.sums.lever import Lever, LeverError, Point, turned
+from planner.sums.lever import Lever, LeverError, Point, state_at, turned
 
 SLOT_BASIS = Basis(
     source="plane geometry of the arm's outline at each angle",
@@ -66,8 +67,12 @@ class Slot:
         return self.high_mm - self.low_mm
 
 
+Line: TypeAlias = Callable[[float], tuple[Point, ...]]
+"""Middle line of a bar when the lever is turned by so many degrees from rest."""
+
+
 def slot(lever: Lever, arm: Arm, sheet: Sheet, *, clear_mm: float) -> Slot:
-    """The slot in a sheet for the whole travel of a lever.
+    """The slot in a sheet for the whole travel of a lever's arm.
 
     Parameters
     ----------
@@ -85,14 +90,42 @@ def slot(lever: Lever, arm: Arm, sheet: Sheet, *, clear_mm: float) -> Slot:
     ValueError
         A size is not above 0, or the arm has no length.
     """
-    positive(thickness_mm=sheet.thickness_mm, width_mm=arm.width_mm, thick_mm=arm.thick_mm)
+    positive(thick_mm=arm.thick_mm)
     if len(arm.line_mm) < 2:  # noqa: PLR2004  # a line has two ends
         raise ValueError("an arm needs at least two points")
+
+    def line(angle_deg: float) -> tuple[Point, ...]:
+        return tuple(turned(p, lever.pivot_mm, angle_deg) for p in arm.line_mm)
+
+    return _slot(lever, line, (arm.width_mm, arm.thick_mm), sheet, clear_mm)
+
+
+def rod_slot(lever: Lever, across_mm: float, sheet: Sheet, *, clear_mm: float) -> Slot:
+    """The same for the lever's push-rod, a round bar from its clevis to the piston.
+
+    Raises
+    ------
+    LeverError
+        The rod does not pass through the sheet at any angle, or does not reach the piston.
+    ValueError
+        A size is not above 0.
+    """
+
+    def line(angle_deg: float) -> tuple[Point, ...]:
+        state = state_at(lever, angle_deg)
+        return state.clevis_mm, state.seat_mm
+
+    return _slot(lever, line, (across_mm, across_mm), sheet, clear_mm)
+
+
+def _slot(lever: Lever, line: Line, size_mm: tuple[float, float], sheet: Sheet, clear_mm: float) -> Slot:
+    width, thick = size_mm
+    positive(thickness_mm=sheet.thickness_mm, width_mm=width)
     angles = [lever.travel_deg * n / (_SAMPLES - 1) for n in range(_SAMPLES)]
 
     def end(way: float) -> tuple[float, float]:
         def reach(angle: float) -> float:
-            return _furthest(lever, arm, sheet, angle, way)
+            return _furthest(line(angle), width, sheet, way)
 
         best = max(angles, key=reach)
         if reach(best) == -math.inf:
@@ -107,7 +140,7 @@ def slot(lever: Lever, arm: Arm, sheet: Sheet, *, clear_mm: float) -> Slot:
     return Slot(
         low_mm=-low_mm - clear_mm,
         high_mm=high_mm + clear_mm,
-        wide_mm=arm.thick_mm + 2.0 * clear_mm,
+        wide_mm=thick + 2.0 * clear_mm,
         low_deg=low_deg,
         high_deg=high_deg,
     )
@@ -129,10 +162,10 @@ def _peak(height: Callable[[float], float], low: float, high: float) -> float:
     return (low + high) / 2.0
 
 
-def _furthest(lever: Lever, arm: Arm, sheet: Sheet, angle_deg: float, way: float) -> float:
-    """Furthest point of the arm within the sheet, along it one way or the other; minus infinity when none is."""
-    line = [_on_sheet(turned(p, lever.pivot_mm, angle_deg), sheet, way) for p in arm.line_mm]
-    return max(_bar_reach(a, b, arm.width_mm / 2.0, sheet.thickness_mm / 2.0) for a, b in pairwise(line))
+def _furthest(line: tuple[Point, ...], width_mm: float, sheet: Sheet, way: float) -> float:
+    """Furthest point of the bars within the sheet, along it one way or the other; minus infinity when none is."""
+    laid = [_on_sheet(p, sheet, way) for p in line]
+    return max(_bar_reach(a, b, width_mm / 2.0, sheet.thickness_mm / 2.0) for a, b in pairwise(laid))
 
 
 def _on_sheet(point: Point, sheet: Sheet, way: float) -> Point:

@@ -8,6 +8,8 @@ from planner.units.amounts import (
     parse_length,
     parse_mass,
     parse_minutes,
+    parse_pressure,
+    parse_temperature,
     parse_volume,
 )
 from planner.units.error import UnitError
@@ -24,5 +26,7 @@ __all__ = [
     "parse_length",
     "parse_mass",
     "parse_minutes",
+    "parse_pressure",
+    "parse_temperature",
     "parse_volume",
 ]

@@ -11,7 +11,7 @@ from planner.finding.words import quoted
 from planner.units.error import UnitError
 from planner.units.gauge import swg_mm
 from planner.units.number import NUMBER, checked, plain_text, read_number
-from planner.units.registry import ANGLE, LENGTH, MASS, TIME, VOLUME, Quantity, convert
+from planner.units.registry import ANGLE, LENGTH, MASS, PRESSURE, TIME, VOLUME, Quantity, convert
 
 Bare = Literal["mm", "inch"]
 
@@ -283,3 +283,45 @@ def parse_volume(value: str | float) -> float:
     (3000000.0, 750000.0)
     """
     return _not_negative(_read(value, VOLUME, "l"), value, VOLUME)
+
+
+def parse_pressure(value: str | float) -> float:
+    """Read a pressure [MPa]: ``10`` (MPa), ``100 bar``, ``1450 psi``.
+
+    Raises
+    ------
+    UnitError
+        When it is no pressure, or negative.
+
+    Examples
+    --------
+    >>> parse_pressure("100 bar"), parse_pressure(10)
+    (10.0, 10.0)
+    """
+    return _not_negative(_read(value, PRESSURE, "MPa"), value, PRESSURE)
+
+
+_TEMPERATURE = re.compile(rf"([+-]?{NUMBER})\s*(deg\s*C|\u00b0\s*C|C|deg\s*F|\u00b0\s*F|F)?")
+
+
+def parse_temperature(value: str | float) -> float:
+    """Read a temperature [degC]: ``90``, ``90 degC``, ``195 degF``.
+
+    Raises
+    ------
+    UnitError
+        When it is no temperature.
+
+    Examples
+    --------
+    >>> parse_temperature("90 degC"), parse_temperature("212 degF"), parse_temperature(-10)
+    (90.0, 100.0, -10.0)
+    """
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return checked(value, value)
+    found = _TEMPERATURE.fullmatch(plain_text(value)) if isinstance(value, str) else None
+    if found is None:
+        raise UnitError(f"{quoted(value)} is not a temperature", "write a temperature such as `90 degC` or `195 degF`")
+    sign, number = (-1.0 if found[1][0] == "-" else 1.0), read_number(found[1].lstrip("+-"))
+    # By definition 0 degC is 32 degF and 100 degC is 212 degF.
+    return (sign * number - 32.0) * 5.0 / 9.0 if (found[2] or "C").endswith("F") else sign * number

@@ -125,6 +125,20 @@ MASS = Quantity(
     },
     example="`2.4 kg`",
 )
+PRESSURE = Quantity(
+    article="a",
+    name="pressure",
+    base="MPa",
+    dimension="[length]^-1 [mass] [time]^-2",
+    worth={
+        "MPa": (1, 1),
+        "kPa": (1, 1000),
+        "bar": (1, 10),
+        # A pound-force is 4.4482216152605 N, a square inch 645.16 mm2, both exact.
+        "psi": (4.4482216152605, 645.16),
+    },
+    example="`100 bar` or `10 MPa`",
+)
 QUANTITIES = (LENGTH, TIME, ANGLE, MASS, VOLUME)
 
 _WORD = re.compile(r"[A-Za-z\u00b5\u03bc_]{1,24}")

@@ -115,7 +115,9 @@ def test_null_is_for_make_only_and_a_blank_section_is_no_fault() -> None:
     assert "make" in file.components["a"].model_fields_set
 
 
-@pytest.mark.parametrize(("which", "path"), [("vehicle", "vehicle.yaml"), ("job", "jobs/hung-pedals.yaml")])
+@pytest.mark.parametrize(
+    ("which", "path"), [("vehicle", "vehicle.yaml"), ("job", "jobs/hung-pedals.yaml"), ("job", "jobs/choices.yaml")]
+)
 def test_the_schema_names_every_key_of_the_good_files(which: str, path: str) -> None:
     schema = json_schema(which)  # type: ignore[arg-type]
     text = json.dumps(schema)

@@ -59,6 +59,7 @@ def test_the_good_files_give_none(tmp_path: Path) -> None:
     vehicle, findings = load_vehicle(DATA / "good", small_catalog())
     assert findings == ()
     assert vehicle is not None
-    job, findings = load_job(DATA / "good", "hung-pedals", vehicle, small_catalog())
-    assert findings == ()
-    assert job is not None
+    for name in ("hung-pedals", "choices"):
+        job, findings = load_job(DATA / "good", name, vehicle, small_catalog())
+        assert findings == ()
+        assert job is not None

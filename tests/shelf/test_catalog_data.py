@@ -27,6 +27,7 @@ TABLES: dict[str, Mapping[str, Any]] = {
     "templates": CATALOG.templates,
     "checkpoints": CATALOG.rules,
     "clearances": CATALOG.clearances,
+    "spreads": CATALOG.spreads,
 }
 
 

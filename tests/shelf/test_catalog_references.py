@@ -32,6 +32,10 @@ templates:
   link-made: {trigger: {when: link made}, source: s, steps: [{title: t, work: drilling, minutes: 5}]}
   pipe-made: {trigger: {when: link made, of: [pipe]}, source: s, steps: [{title: t, work: drilling, minutes: 5}]}
   adjusted: {trigger: {when: link adjusted}, source: s, steps: [{title: t, work: drilling, minutes: 5}]}
+  pipe-set: {trigger: {when: link adjusted, of: [pipe]}, source: s, steps: [{title: t, work: drilling, minutes: 40,
+    splits: true}, {title: t, work: trial fit, minutes: 5, again: 0.2, redo: [1]}]}
+spreads:
+  drilling: {low: 0.8, high: 1.5, source: s}
 checkpoints:
   leak:
     {title: t, group: leaks, triggers: [{when: opened, of: [brake]}, {when: entered, of: [on-stands]},
@@ -68,6 +72,9 @@ def test_the_small_catalog_is_sound_and_whole(tmp_path: Path) -> None:
     assert catalog.templates["pipe-made"].trigger.of == ("pipe",)
     assert catalog.rules["leak"].high == 2
     assert (catalog.hot_reach_mm, catalog.tidy_min, catalog.hot_clear) == (300, 10, ("brakes",))
+    drill, trial = catalog.templates["pipe-set"].steps
+    assert (drill.splits, drill.again, trial.splits, trial.again, trial.redo) == (True, 0.0, False, 0.2, (1,))
+    assert (catalog.spreads["drilling"].low, catalog.spreads["drilling"].high) == (0.8, 1.5)
     assert catalog.cautions == {"drilling": "goggles", "leaks": "paper"}
 
 
@@ -76,6 +83,10 @@ NO_BOUGHT = "no-fallback no template is for anything bought | write one with `wh
 RING = (
     "needs-ring conditions need each other in a ring: `on-stands` needs `wheels-off` needs `on-stands` | "
     "take one of the `needs` out"
+)
+UNSOURCED = (
+    "unsourced-number `drilling` has numbers but no `source` | "
+    "write the publication with its clause, `common practice, no published source` or `starting guess`"
 )
 # What is written, what takes its place, the text at whose start the fault is told ("" for the folder), the fault.
 SPOILT = [
@@ -105,6 +116,16 @@ SPOILT = [
      "breaks", "unknown-name no group, kind or link kind is called `breaks` | did you mean `brakes`?"),
     ("  drilling: goggles", "  driling: goggles",
      "driling", "unknown-name `driling` is no kind of work and no group | did you mean `drilling`?"),
+    ("again: 0.2, redo: [1]", "again: 0.2, redo: [1, 2]",
+     "2]}]}", "redo-not-before step 2 is done again with step 2, and does not come before it | steps count from 1"),
+    ("again: 0.2, redo: [1]", "redo: [1]",
+     "[1]}]}", "redo-for-nothing the step says what is done again, and not how likely that is | add `again: 0.3`"),
+    ("  drilling: {low", "  drillin: {low",
+     "drillin: {low", "unknown-work `drillin` is no kind of work known here | did you mean `drilling`?"),
+    ("high: 1.5, source: s}", "high: 1.5}",
+     "drilling: {low", UNSOURCED),
+    ("low: 0.8, high: 1.5", "low: 1.2, high: 1.5",
+     "1.2, high", "out-of-range `low` must be at most 1.0, found `1.2` | "),
     ("low: 1, high: 2", "low: 3, high: 2",
      "3, high", "out-of-range `leak` passes nothing: `low` 3 is above `high` 2 | swap them"),
     ("unit: mm, low", "low",
@@ -149,7 +170,7 @@ def test_settings_are_written_once(tmp_path: Path) -> None:
     settings = GOOD[GOOD.index("settings:") : GOOD.index("cautions:")]
     (tmp_path / "more.yaml").write_text("knockon: 1\n" + settings, encoding="utf-8")
     assert [t.split(" |")[0] for t in told(tmp_path, GOOD)] == [
-        "2:1 double-id `settings` is written already in all.yaml, line 28"
+        "2:1 double-id `settings` is written already in all.yaml, line 32"
     ]
 
 

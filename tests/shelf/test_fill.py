@@ -182,7 +182,7 @@ def test_the_extent_of_a_turned_part() -> None:
 
 
 def test_jobs_are_listed_by_name(tmp_path: Path) -> None:
-    assert list_jobs(GOOD) == ("hung-pedals",)
+    assert list_jobs(GOOD) == ("choices", "hung-pedals")
     assert list_jobs(tmp_path) == ()
 
 

@@ -17,6 +17,7 @@ from planner.shelf.load import load_job, load_vehicle
 GOOD = Path(__file__).parents[1] / "data" / "good"
 VEHICLE = (GOOD / "vehicle.yaml").read_bytes()
 JOB = (GOOD / "jobs" / "hung-pedals.yaml").read_bytes()
+CHOICES = (GOOD / "jobs" / "choices.yaml").read_bytes()
 CATALOG = small_catalog()
 
 SNIPPETS = st.sampled_from(
@@ -95,6 +96,12 @@ def load_mutated(vehicle_bytes: bytes, job_bytes: bytes) -> None:
 
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(mutated(CHOICES))
+def test_mutated_wishes_and_options_give_findings_or_succeed(job: bytes) -> None:
+    load_mutated(VEHICLE, job)
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(mutated(VEHICLE), mutated(JOB))
 def test_mutated_files_give_findings_or_succeed(vehicle: bytes, job: bytes) -> None:
     load_mutated(vehicle, job)
@@ -102,6 +109,6 @@ def test_mutated_files_give_findings_or_succeed(vehicle: bytes, job: bytes) -> N
 
 @pytest.mark.slow
 @settings(max_examples=1000, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(mutated(VEHICLE), mutated(JOB))
+@given(mutated(VEHICLE), st.one_of(mutated(JOB), mutated(CHOICES)))
 def test_many_mutated_files_give_findings_or_succeed(vehicle: bytes, job: bytes) -> None:
     load_mutated(vehicle, job)

@@ -25,7 +25,7 @@ def random_problem(seed: int) -> Problem:
     ranges = [
         Range(name="clevis_arm_mm", low=45, high=110, step=0.5),
         Range(name="clevis_deg", low=-120, high=-70, step=0.5),
-        Range(name="rod_mm", low=80, high=160, step=1),
+        Range(name="mouth_x_mm", low=760, high=830, step=1),
         Range(name="pivot_z_mm", low=600, high=700, step=1),
         Range(name="travel_deg", low=-25, high=-10, step=0.5),
         Range(name="mouth_z_mm", low=540, high=610, step=1),
@@ -49,13 +49,14 @@ def room_alone(problem: Problem, values: list[float]) -> float:
         a = math.radians(size[deg])
         return size["pivot_x_mm"] + size[arm] * math.cos(a), size["pivot_z_mm"] + size[arm] * math.sin(a)
 
+    clevis, seat = polar("clevis_arm_mm", "clevis_deg"), (size["mouth_x_mm"], size["mouth_z_mm"])
     lever = Lever(
         pivot_mm=(size["pivot_x_mm"], size["pivot_z_mm"]),
-        clevis_mm=polar("clevis_arm_mm", "clevis_deg"),
+        clevis_mm=clevis,
         pad_mm=polar("pad_arm_mm", "pad_deg"),
-        mouth_mm=(size["mouth_x_mm"], size["mouth_z_mm"]),
+        mouth_mm=seat,
         push_deg=size["push_deg"],
-        rod_mm=size["rod_mm"],
+        rod_mm=math.hypot(math.dist(clevis, seat), size["beside_mm"]),
         travel_deg=size["travel_deg"],
         beside_mm=size["beside_mm"],
     )
@@ -132,7 +133,7 @@ def test_what_binds_is_what_stops_the_room_from_growing() -> None:
 def test_two_holes_worth_drilling_both_do_what_is_wanted() -> None:
     problem = asked_of(
         PEDAL,
-        [Range(name="clevis_arm_mm", low=50, high=110, step=1), Range(name="rod_mm", low=80, high=160, step=1)],
+        [Range(name="clevis_arm_mm", low=50, high=110, step=1)],
         [Band(figure="ratio_mean", low=3.8, high=6.2), Band(figure="stroke_mm", low=15)],
     )
     longer, shorter = designed(problem).holes
@@ -157,14 +158,14 @@ def test_no_layout_is_said_by_a_room_below_nothing() -> None:
     ("change", "words"),
     [
         ({"wanted": ()}, "nothing is wanted"),
-        ({"free": (Range(name="rod_mm", low=5, high=1, step=1),)}, "runs from"),
+        ({"free": (Range(name="pad_arm_mm", low=5, high=1, step=1),)}, "runs from"),
         ({"wanted": (Band(figure="colour", low=1, high=2),)}, "no size or figure"),
         ({"free": ()}, "told 0 times"),
     ],
 )
 def test_a_question_that_cannot_be_asked(change: dict, words: str) -> None:
     problem = asked_of(
-        PEDAL, [Range(name="rod_mm", low=80, high=160, step=1)], [Band(figure="stroke_mm", low=10, high=20)]
+        PEDAL, [Range(name="pad_arm_mm", low=300, high=400, step=1)], [Band(figure="stroke_mm", low=10, high=20)]
     )
     values = {"fixed": problem.fixed, "free": problem.free, "wanted": problem.wanted, **change}
     with pytest.raises(DesignError, match=words):

@@ -1,0 +1,100 @@
+"""A job's own tasks: how long they take, what they wait for, what is done again when they fail."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import networkx as nx
+
+from planner.files import KeyPath
+from planner.files.job_values import THREE
+from planner.files.schema_job import TaskFile
+from planner.finding.words import quoted
+from planner.model.job import OwnTask
+from planner.shelf.bench import OWN_GATES, Bench
+from planner.shelf.fill_component import PARTS_AND_LINKS
+from planner.shelf.sheets import Named
+
+_CHANGED = ("part", "link", "change", "system", "condition")
+
+
+def fill_tasks(files: Named[TaskFile], bench: Bench) -> tuple[OwnTask, ...]:
+    """Fill in the owner's own tasks.
+
+    ``bench.known`` has two more sorts here: "task" and "change" (parts, links and cuts of the job's changes).
+    """
+    tasks = tuple(_task(file, path, bench) for path, file in files)
+    _check_order([(path, task) for (path, _), task in zip(files, tasks, strict=True)], bench)
+    return tasks
+
+
+def _task(file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
+    name = str(path[-1])
+    if any(name in bench.known[sort] for sort in _CHANGED) or name in bench.gone or name in OWN_GATES:
+        hint = "a task may not have the id of a part, link, cut, system or condition, nor of a gate such as `road-test`"
+        bench.faults.error("double-id", path, f"the id {quoted(name)} is in use already", hint, key=True)
+    if min(file.takes) < 1:
+        bench.faults.error("absurd-time", (*path, "takes"), "a task takes at least a minute", "say how long it takes")
+    times = [bench.minutes((*path, "takes"), minutes, 0) for minutes in file.takes]
+    off = bench.check_ids((*path, "off"), file.off, *PARTS_AND_LINKS)
+    fitted = _fitted((*path, "fitted"), file.fitted, bench)
+    for both in sorted({*off} & {*fitted}):
+        here = (*path, "fitted", file.fitted.index(both))
+        bench.faults.error("off-and-fitted", here, f"{quoted(both)} cannot be off and fitted at once", "keep one")
+    if file.redo and not file.again:
+        message = f"{quoted(name)} says what is done again, and not how likely that is"
+        bench.faults.error("redo-for-nothing", (*path, "redo"), message, "add `again: 30 %`", key=True)
+    return OwnTask(
+        id=name,
+        title=file.title,
+        minutes=times[len(times) // 2],
+        hands=file.hands,
+        after=bench.check_ids((*path, "after"), file.after, "task", "change"),
+        before=bench.check_ids((*path, "before"), file.before, "task", "change"),
+        off=off,
+        fitted=fitted,
+        conditions=bench.check_ids((*path, "conditions"), file.conditions, "condition"),
+        lag_min=bench.minutes((*path, "lag"), file.lag, 0),
+        tools=tuple(file.tools),
+        low_min=times[0] if len(times) == THREE else None,
+        high_min=times[-1] if len(times) == THREE else None,
+        splits=file.splits,
+        again=file.again,
+        redo=bench.check_ids((*path, "redo"), file.redo, "task", "change"),
+    )
+
+
+def _fitted(path: KeyPath, names: Sequence[str], bench: Bench) -> tuple[str, ...]:
+    """Parts in place for a task: one that goes in this job may be a jig for it as long as it is there."""
+    fine = (n for i, n in enumerate(names) if n in bench.gone or bench.check_id((*path, i), n, *PARTS_AND_LINKS))
+    return tuple(dict.fromkeys(fine))
+
+
+def _check_order(tasks: Sequence[tuple[KeyPath, OwnTask]], bench: Bench) -> None:
+    """Report each ring of tasks that wait for each other, through the job's changes too, and what is redone early."""
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    own = {task.id: path for path, task in tasks}
+    graph.add_nodes_from(own)
+    for _, task in tasks:
+        graph.add_edges_from((first, task.id) for first in task.after)
+        graph.add_edges_from((task.id, then) for then in task.before)
+    ringed: set[str] = set()
+    for ring in sorted(nx.strongly_connected_components(graph), key=sorted):
+        first = next((name for name in own if name in ring), None)
+        if first is None or (len(ring) == 1 and not graph.has_edge(first, first)):
+            continue
+        ringed |= ring
+        words = ", ".join(quoted(name) for name in sorted(ring))
+        message = f"tasks wait for each other in a ring: {words}"
+        bench.faults.error("task-ring", own[first], message, "let one of them go first", key=True)
+    for path, task in tasks:
+        if task.id not in ringed:
+            _check_redo(path, task, nx.ancestors(graph, task.id), bench)
+
+
+def _check_redo(path: KeyPath, task: OwnTask, earlier: set[str], bench: Bench) -> None:
+    """Report what is to be done again and does not come before the trial."""
+    for position, name in enumerate(task.redo):
+        if name not in earlier:
+            message = f"{quoted(name)} is done again with {quoted(task.id)}, and nothing says that it comes first"
+            bench.faults.error("redo-not-before", (*path, "redo", position), message, "name it under `after` too")

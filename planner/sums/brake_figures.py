@@ -1,0 +1,200 @@
+"""The brakes of a vehicle as the sums see them: which cylinder works which axle, and every figure by name."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from planner.model.sums import AxleBrakes, BrakeSort, Figures
+from planner.model.vehicle import Component
+from planner.sums.axle_loads import Stance
+from planner.sums.discs import disc_torque_nmm, wheel_force_n
+from planner.sums.doubtful import Known, Values
+from planner.sums.drums import Leading, Shoe, drum_torque_nmm
+from planner.sums.hydraulics import Consumer, FluidDemand, fluid_demand, piston_force_n
+from planner.sums.lever_lines import PUSH_N, line_mpa, needs_of
+from planner.sums.levers_there import LeverThere
+
+WHEEL_KINDS = frozenset({"brake-drum", "brake-caliper", "wheel-cylinder", "brake-shoes"})
+"""Kinds of part that may say the bore and the pistons of a wheel brake."""
+WHEELS = 2
+"""Of an axle."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wheel:
+    """Names of the figures of one wheel's pistons, and how many wheels of the axle are just so."""
+
+    bore: str
+    pistons: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Axle:
+    """One axle: its figures, its wheels, and the lever that works it (None: none is described)."""
+
+    name: str
+    brakes: AxleBrakes
+    wheels: tuple[Wheel, ...]
+    lever: LeverThere | None
+
+    def key(self, figure: str) -> str:
+        """Name of one of its figures."""
+        return f"brakes.{self.name}.{figure}"
+
+    @property
+    def piston_needs(self) -> tuple[str, ...]:
+        """Bores and pistons of its wheels."""
+        return tuple(n for w in self.wheels for n in (w.bore, w.pistons))
+
+    @property
+    def fluid_needs(self) -> tuple[str, ...]:
+        """What the fluid it takes depends on, pressure aside."""
+        return (*self.piston_needs, self.key("travel"), self.key("pipe_volume"), self.key("hose_swell"))
+
+    @property
+    def push_needs(self) -> tuple[str, ...]:
+        """What its line pressure depends on."""
+        if self.lever is None:
+            return (self.key("lever"),)
+        return (*needs_of(self.lever), f"{self.lever.link}.share", f"{self.lever.cylinder}.bore")
+
+    @property
+    def force_needs(self) -> tuple[str, ...]:
+        """What its brake force at the road depends on."""
+        drum = ("shoe.width", "shoe.pivot", "shoe.arm") if self.brakes.sort is BrakeSort.DRUM else ()
+        own = ("radius", "friction", "tyre_radius", *drum)
+        return (*self.push_needs, *self.piston_needs, *(self.key(o) for o in own))
+
+
+def axles_of(
+    figures: Figures, parts: Mapping[str, Component], levers: tuple[LeverThere, ...], known: Known
+) -> tuple[Axle, ...]:
+    """Every axle that is told of; its figures are taken in."""
+    found = []
+    for name, brakes in figures.axles.items():
+        lever = next((x for x in levers if brakes.system in parts[x.cylinder].systems), None)
+        axle = Axle(name=name, brakes=brakes, wheels=_wheels(name, brakes, parts, known), lever=lever)
+        _note(axle, known)
+        found.append(axle)
+    return tuple(found)
+
+
+def _wheels(name: str, brakes: AxleBrakes, parts: Mapping[str, Component], known: Known) -> tuple[Wheel, ...]:
+    there = [p for p in parts.values() if p.kind in WHEEL_KINDS and brakes.system in p.systems]
+    told = [p for p in there if p.bore_mm is not None or p.pistons is not None] or there
+    if not told or (brakes.bore_mm is not None and all(p.bore_mm is None for p in told)):
+        wheel = Wheel(bore=f"brakes.{name}.bore", pistons=f"brakes.{name}.pistons", count=WHEELS)
+        known.note(wheel.bore, brakes.bore_mm, f"`bore` of `figures.brakes.{name}`")
+        known.note(wheel.pistons, brakes.pistons, f"`pistons` of `figures.brakes.{name}`")
+        return (wheel,)
+    for part in told:
+        known.note(f"{part.id}.bore", part.bore_mm, f"`bore` of `{part.id}`")
+        known.note(f"{part.id}.pistons", part.pistons, f"`pistons` of `{part.id}`")
+    return tuple(Wheel(bore=f"{p.id}.bore", pistons=f"{p.id}.pistons", count=1) for p in told)
+
+
+def _note(axle: Axle, known: Known) -> None:
+    b, shoe = axle.brakes, axle.brakes.shoe
+    for key, figure in (
+        ("travel", b.travel_mm),
+        ("radius", b.radius_mm),
+        ("friction", b.friction),
+        ("tyre_radius", b.tyre_radius_mm),
+        ("pipe_volume", b.pipe_mm3),
+        ("hose_swell", b.swell_mm3_per_mpa),
+        ("iron", b.sink_kg),
+    ):
+        known.note(axle.key(key), figure, f"`{key}` of `figures.brakes.{axle.name}`")
+    for key in ("width", "pivot", "arm"):
+        figure = None if shoe is None else getattr(shoe, f"{key}_mm")
+        known.note(axle.key(f"shoe.{key}"), figure, f"`shoe` of `figures.brakes.{axle.name}`")
+    if axle.lever is None:
+        ask = f"a pedal with a rod to a cylinder of `{axle.brakes.system}`"
+        known.note(axle.key("lever"), None, ask)
+
+
+def note_weight(figures: Figures, known: Known) -> None:
+    """Take the figures of the vehicle on its wheels in."""
+    w = figures.weight
+    for key, figure in (
+        ("mass", w.mass_kg),
+        ("wheelbase", w.wheelbase_mm),
+        ("ahead_of_rear", w.ahead_of_rear_mm),
+        ("height", w.height_mm),
+        ("grip", w.grip),
+    ):
+        known.note(f"weight.{key}", figure, f"`{key}` of `figures.weight`")
+
+
+def stance_of(values: Values) -> Stance:
+    """The vehicle on its wheels."""
+    return Stance(
+        mass_kg=values["weight.mass"],
+        wheelbase_mm=values["weight.wheelbase"],
+        ahead_of_rear_mm=values["weight.ahead_of_rear"],
+        height_mm=values["weight.height"],
+    )
+
+
+def demand_of(axles: tuple[Axle, ...], mpa: float, values: Values) -> FluidDemand:
+    """Fluid the brakes of some axles take at a pressure."""
+    return fluid_demand(
+        [
+            Consumer(
+                bore_mm=values[w.bore], pistons=w.count * int(values[w.pistons]), travel_mm=values[axle.key("travel")]
+            )
+            for axle in axles
+            for w in axle.wheels
+        ],
+        mpa,
+        pipe_mm3=sum(values[axle.key("pipe_volume")] for axle in axles),
+        swell_mm3_per_mpa=sum(values[axle.key("hose_swell")] for axle in axles),
+    )
+
+
+def axle_force_n(axle: Axle, values: Values, push_n: float = PUSH_N) -> float:
+    """Brake force of an axle at the road for a push at the pad [N].
+
+    Each shoe is pushed by one piston; a disc by the pistons of one side, which for a sliding caliper are all it has.
+
+    Raises
+    ------
+    ValueError
+        A leading shoe locks by itself, or the pistons do not share out among the shoes.
+    """
+    if axle.lever is None:
+        raise ValueError("no lever works it")
+    mpa = line_mpa(axle.lever, push_n)(values)
+    return sum(w.count * _wheel_n(axle, w, mpa, values) for w in axle.wheels)
+
+
+def _wheel_n(axle: Axle, wheel: Wheel, mpa: float, values: Values) -> float:
+    friction, radius = values[axle.key("friction")], values[axle.key("radius")]
+    piston = piston_force_n(mpa, values[wheel.bore])
+    pistons = int(values[wheel.pistons])
+    if axle.brakes.sort is BrakeSort.DISC:
+        sided = math.ceil(pistons / 2)
+        torque = disc_torque_nmm(piston * sided, friction, radius)
+    else:
+        shoes = tuple(Leading.LEADING if x else Leading.TRAILING for x in axle.brakes.leading)
+        if len(shoes) != pistons:
+            raise ValueError(f"{pistons} pistons push {len(shoes)} shoes")
+        torque = drum_torque_nmm(_shoe(axle, radius, values), friction, piston, shoes)
+    return wheel_force_n(torque, values[axle.key("tyre_radius")])
+
+
+def _shoe(axle: Axle, radius_mm: float, values: Values) -> Shoe:
+    shoe = axle.brakes.shoe
+    if shoe is None:
+        raise ValueError("no shoe is told of")
+    return Shoe(
+        radius_mm=radius_mm,
+        width_mm=values[axle.key("shoe.width")],
+        pivot_mm=values[axle.key("shoe.pivot")],
+        arm_mm=values[axle.key("shoe.arm")],
+        begins_deg=shoe.begins_deg,
+        ends_deg=shoe.ends_deg,
+    )

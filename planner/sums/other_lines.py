@@ -1,0 +1,140 @@
+"""The sums of the hydraulic clutch and of the cooling circuit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from planner.model.sums import Figure, Figures
+from planner.model.vehicle import Component
+from planner.space import extent_mm, port_mm
+from planner.sums.basis import Basis
+from planner.sums.coolant import AIR_SHARE, COOLANT_BASIS, header_tank, level_check
+from planner.sums.doubtful import Known, Values
+from planner.sums.hydraulics import CHAIN_BASIS, bore_area_mm2
+from planner.sums.lever_lines import FREE_MM, lever_from, needs_of, stroke_of
+from planner.sums.levers_there import LeverThere
+from planner.sums.lines import Asked
+
+SLAVE_KIND = "clutch-slave-cylinder"
+TANK_KIND = "header-tank"
+RADIATOR_KIND = "radiator"
+_L = 1e6
+_LEVEL_BASIS = Basis(
+    source="heights of the parts and ports in the vehicle file",
+    assumed=("vehicle level", "ports drawn where the water runs"),
+    not_covered=("a slope: on a hill the level tips", *COOLANT_BASIS.not_covered),
+)
+
+
+def clutch_lines(
+    there: LeverThere, figures: Figures | None, parts: Mapping[str, Component], known: Known
+) -> Iterator[Asked]:
+    """How far the slave cylinder goes for the lever's travel."""
+    systems = set(parts[there.cylinder].systems)
+    slave = next((p for p in parts.values() if p.kind == SLAVE_KIND and systems & set(p.systems)), None)
+    if slave is None:
+        return
+    known.note(f"{slave.id}.bore", slave.bore_mm, f"`bore` of `{slave.id}`")
+    release = None if figures is None else figures.clutch.release_mm
+    known.note("clutch.release", release, "`release` of `figures.clutch`")
+    known.note(f"{slave.id}.stroke", slave.stroke_mm, f"`stroke` of `{slave.id}`")
+    own, other = f"{there.cylinder}.bore", f"{slave.id}.bore"
+
+    def goes(v: Values) -> float:
+        usable = min(stroke_of(lever_from(there, v)), v[f"{there.cylinder}.stroke"]) - FREE_MM[1]
+        return usable * bore_area_mm2(v[own]) / bore_area_mm2(v[other])
+
+    yield Asked(
+        id=f"{there.link}.slave",
+        about=there.link,
+        title=f"way of `{slave.id}`",
+        unit="mm",
+        needs=(*needs_of(there), own, f"{there.cylinder}.stroke", other, "clutch.release", f"{slave.id}.stroke"),
+        work=goes,
+        low=lambda v: v["clutch.release"],
+        high=lambda v: v[f"{slave.id}.stroke"],
+        limit="from what clears the clutch to the slave's own stroke",
+        basis=CHAIN_BASIS,
+    )
+
+
+def coolant_lines(figures: Figures | None, parts: Mapping[str, Component], known: Known) -> Iterator[Asked]:
+    """Header tanks against what the coolant swells by, and their height over the rest of the circuit."""
+    tanks = [p for p in parts.values() if p.kind == TANK_KIND]
+    coolant = None if figures is None else figures.coolant
+    for key, figure in (
+        ("fill", None if coolant is None else coolant.fill_mm3),
+        ("tank", None if coolant is None else coolant.tank_mm3),
+        ("cold", None if coolant is None else coolant.cold_c),
+        ("hot", None if coolant is None else coolant.hot_c),
+        ("level", None if coolant is None else coolant.level_mm),
+    ):
+        known.note(f"coolant.{key}", figure, f"`{key}` of `figures.coolant`")
+    mix = None if coolant is None else coolant.mix
+    known.note("coolant.mix", None if mix is None else 0.0, "`mix` of `figures.coolant`")
+    for tank in tanks:
+        yield from _tank(tank, mix or "")
+        yield from _heights(tank, parts, known)
+
+
+def _tank(tank: Component, mix: str) -> Iterator[Asked]:
+    def least(v: Values) -> float:
+        return header_tank(v["coolant.fill"] / _L, mix, v["coolant.cold"], v["coolant.hot"]).least_l
+
+    yield Asked(
+        id=f"{tank.id}.holds",
+        about=tank.id,
+        title="the header tank holds",
+        unit="l",
+        needs=("coolant.tank", "coolant.fill", "coolant.cold", "coolant.hot", "coolant.mix"),
+        work=lambda v: v["coolant.tank"] / _L,
+        low=least,
+        limit=f"the swelling, {AIR_SHARE:.0%} of it as air and {AIR_SHARE:.0%} as reserve (common practice)",
+        practice=True,
+        basis=COOLANT_BASIS,
+    )
+
+
+def _heights(tank: Component, parts: Mapping[str, Component], known: Known) -> Iterator[Asked]:
+    """The tank's underside and its cold level over the highest water of the rest of the circuit."""
+    systems = set(tank.systems)
+    others = [p for p in parts.values() if systems & set(p.systems) and p.kind != TANK_KIND]
+    radiators = [extent_mm(p.solids, p.pose)[1][2] for p in others if p.kind == RADIATOR_KIND]
+    ports = [port_mm(p, port)[2] for p in others for port in p.ports_mm]
+    if not radiators:
+        return
+    doubt = tank.position_doubts_mm
+    under = extent_mm(tank.solids, tank.pose)[0][2]
+    highest = max(*radiators, *ports) if ports else max(radiators)
+    known.note(f"{tank.id}.underside", Figure(under, 0.0 if doubt is None else doubt[2]), "")
+    known.note(f"{tank.id}.radiator", max(radiators), "")
+    known.note(f"{tank.id}.highest", highest, "")
+    yield Asked(
+        id=f"{tank.id}.over-radiator",
+        about=tank.id,
+        title="underside over radiator",
+        unit="mm",
+        needs=(f"{tank.id}.underside", f"{tank.id}.radiator"),
+        work=lambda v: v[f"{tank.id}.underside"] - v[f"{tank.id}.radiator"],
+        low=0.0,
+        limit="the header tank is the highest point (common practice)",
+        basis=_LEVEL_BASIS,
+    )
+    yield Asked(
+        id=f"{tank.id}.level",
+        about=tank.id,
+        title="cold level over the rest",
+        unit="mm",
+        needs=(f"{tank.id}.underside", f"{tank.id}.highest", "coolant.level"),
+        work=lambda v: (
+            level_check(
+                cold_level_mm=v[f"{tank.id}.underside"] + v["coolant.level"],
+                highest_mm=v[f"{tank.id}.highest"],
+                hose_end_mm=None,
+                tank_level_mm=0.0,
+            ).over_mm
+        ),
+        low=0.0,
+        limit="air gathers in whatever of the circuit stands above the level",
+        basis=_LEVEL_BASIS,
+    )

@@ -1,0 +1,75 @@
+"""Every sum a vehicle's parts, links and figures allow; those that lack a figure say which."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from planner.model.job import Cut
+from planner.model.sums import Figures, SumLine
+from planner.model.vehicle import Component, Link
+from planner.sums.brake_figures import axles_of, note_weight
+from planner.sums.brake_lines import axle_lines, cylinder_lines, pipe_lines, stop_lines
+from planner.sums.doubtful import Known
+from planner.sums.lever_lines import lever_lines, note_lever, note_share
+from planner.sums.levers_there import LeverThere, levers_there
+from planner.sums.lines import Asked, line_of
+from planner.sums.other_lines import clutch_lines, coolant_lines
+from planner.sums.slots import slot_lines
+
+NO_FIGURES = Figures(axles={})
+
+
+def sums_of(
+    parts: Mapping[str, Component],
+    links: Mapping[str, Link],
+    figures: Figures | None,
+    holes: Sequence[Cut] = (),
+) -> tuple[SumLine, ...]:
+    """All sums, in the order of the links: each lever, then the brakes, then the coolant.
+
+    Parameters
+    ----------
+    parts, links : mapping
+        As they stand, or as they are when a job is done.
+    figures : Figures or None
+    holes : sequence of Cut
+        The holes that are cut, to be held against what the levers' arms ask for.
+    """
+    levers = levers_there(parts, links)
+    known = Known()
+    for there in levers:
+        note_lever(there, parts, links, known)
+        note_share(levers, there, known)
+    asked = _asked(levers, parts, links, figures, known)
+    lines = [line_of(a, known) for a in asked]
+    # All of the push on one cylinder is not worth a line.
+    lines = [x for x in lines if not (x.id.endswith(".share") and x.value == _ALL)]
+    return (*lines, *slot_lines(levers, parts, links, holes))
+
+
+_ALL = 100.0
+
+
+def _asked(
+    levers: tuple[LeverThere, ...],
+    parts: Mapping[str, Component],
+    links: Mapping[str, Link],
+    figures: Figures | None,
+    known: Known,
+) -> Iterator[Asked]:
+    axles = axles_of(figures or NO_FIGURES, parts, levers, known)
+    note_weight(figures or NO_FIGURES, known)
+    for there in levers:
+        known.note(f"brakes-of.{there.cylinder}", None, f"`figures.brakes` of {_systems(parts[there.cylinder])}")
+        yield from lever_lines(there, parts)
+        yield from cylinder_lines(there, axles, parts)
+        yield from pipe_lines(there, figures, parts, links, known)
+        yield from clutch_lines(there, figures, parts, known)
+    if axles:
+        yield from axle_lines(axles)
+        yield from stop_lines(axles)
+    yield from coolant_lines(figures, parts, known)
+
+
+def _systems(part: Component) -> str:
+    return ", ".join(f"`{s}`" for s in part.systems) or f"`{part.id}`"
