@@ -24,10 +24,15 @@ from planner.work.checkpoints import (
     waits_of_gates,
 )
 from planner.work.circuits import circuit_features
+from planner.work.computed_limits import with_computed_limits
 from planner.work.conditions import condition_features, conditions_in
 from planner.work.features import body_features
 from planner.work.gates import FIRST_START, ROAD_TEST, gate_tasks
+from planner.work.holds import holds_for, holds_that_bind, watched
+from planner.work.leaving import left_in
+from planner.work.loosely import with_loose_fits
 from planner.work.own import add_own_tasks
+from planner.work.spreads import with_spreads
 from planner.work.tasks import TaskBook, template_tasks
 
 
@@ -45,18 +50,23 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
         **body_features(ground, _tuples(book.off_after), _tuples(book.fit_after), arrivals(ground, buys)),
         **circuit_features(ground, filling_gates(ground, called, book)),
     }
-    conditions = conditions_in(ground, _all_demands(features, {**tasks, **checks}))
-    features |= condition_features(ground, conditions)
+    holds, presences = holds_for(ground)
+    asked = [d for hold in holds.values() for d in hold.demands]
+    conditions = conditions_in(ground, [*_all_demands(features, {**tasks, **checks}), *asked])
+    features = left_in(ground, {**features, **condition_features(ground, conditions)})
+    features = watched(features, presences)
     checks = {i: _of_known_states(task, features) for i, task in checks.items()}
     gates = gate_tasks(ground, features, waits_of_gates(ground, called, book))
     everything = {**tasks, **_after_gates(ground, _at_the_end(checks, called, gates), called), **gates}
     everything = _before_start(everything, list(tasks))
-    return WorkList(
+    work = WorkList(
         features=features,
         tasks=everything,
-        checkpoints=checkpoints_for(ground, called, conditions),
+        checkpoints=with_computed_limits(checkpoints_for(ground, called, conditions), vehicle, job, knockons),
         buys=buys,
+        holds=holds_that_bind(holds, features),
     )
+    return with_spreads(with_loose_fits(ground, work), catalog)
 
 
 def _tuples(lists: Mapping[str, list[str]]) -> dict[str, tuple[str, ...]]:

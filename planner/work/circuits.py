@@ -24,7 +24,7 @@ def state_id(condition: str) -> str:
 def opened_circuits(ground: Ground) -> list[str]:
     """Systems the job opens whose opening or closing takes work."""
     opened = [e.subject for e in ground.knockons.effects if e.kind is EffectKind.OPENED]
-    return [s for s in opened if _takes_work(_kind(ground, s))]
+    return [s for s in opened if _kind(ground, s).takes_work]
 
 
 def circuits_of(ground: Ground, part: Component | Link) -> list[str]:
@@ -102,10 +102,6 @@ def _links_left(ground: Ground, system: str) -> bool:
     """Whether a circuit that had cables, rods or shafts still has one; one that never had any is not judged by it."""
     had = any(k.system == system for k in ground.vehicle.links.values())
     return not had or any(k.system == system for k in ground.knockons.links_after.values())
-
-
-def _takes_work(kind: SystemKind) -> bool:
-    return kind.open_min + kind.close_min > 0
 
 
 def _kind(ground: Ground, system: str) -> SystemKind:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from planner.model.catalog import Work
 from planner.model.job import OwnTask, TakeOff
-from planner.model.work import After, Demand, Task
+from planner.model.work import After, Again, Demand, Spread, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import state_id
 from planner.work.tasks import TaskBook
@@ -18,6 +20,9 @@ def add_own_tasks(ground: Ground, book: TaskBook) -> None:
         for later in own.before:
             for task in book.of_subject.get(later, []):
                 book.wait(task, [own.id], own.lag_min)
+    for own in ground.job.tasks:
+        if own.again:
+            book.tasks[own.id] = replace(book.tasks[own.id], again=_again(ground, book, own))
     for change in ground.job.changes:
         if isinstance(change, TakeOff) and change.part in ground.handled:
             book.add(change.part, _while_off(ground, change.part))
@@ -31,7 +36,8 @@ def _task(ground: Ground, book: TaskBook, own: OwnTask) -> Task:
         bodies = (part, ground.final(part))
         demands += [Demand(feature=b, on=False) for b in dict.fromkeys(bodies) if b in ground.handled]
     for part in own.fitted:
-        body = ground.final(part)
+        # A part that goes may be a jig as long as it is there.
+        body = ground.final(part) or ground.old(part)
         if body is not None:
             demands.append(Demand(feature=body, on=True))
     return Task(
@@ -45,7 +51,22 @@ def _task(ground: Ground, book: TaskBook, own: OwnTask) -> Task:
         tools=own.tools,
         why="the job's own task",
         keep_min=own.lag_min,
+        spread=_spread(own),
+        splits=own.splits,
     )
+
+
+def _spread(own: OwnTask) -> Spread | None:
+    if own.low_min is None or own.high_min is None:
+        return None
+    return Spread(low_min=own.low_min, high_min=own.high_min)
+
+
+def _again(ground: Ground, book: TaskBook, own: OwnTask) -> Again:
+    """The tasks that ``redo`` stands for: those on a part, link or cut count as far as they come before the trial."""
+    earlier = book.before(own.id)
+    named = [t for name in own.redo for t in ([name] if _is_own(ground, name) else book.of_subject.get(name, []))]
+    return Again(chance=own.again, redo=tuple(t for t in dict.fromkeys(named) if t in earlier))
 
 
 def _is_own(ground: Ground, name: str) -> bool:

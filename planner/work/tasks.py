@@ -10,7 +10,7 @@ from planner.model.catalog import Demanded, Template, TemplateStep, When, Work
 from planner.model.effects import Effect
 from planner.model.job import Cut
 from planner.model.vehicle import Component
-from planner.model.work import After, Demand, Task
+from planner.model.work import After, Again, Demand, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import members_after, state_id
 from planner.work.pace import paced, shared_out
@@ -56,6 +56,17 @@ class TaskBook:
             After(task=o, lag_min=lag_min) for o in others if o != task and o not in {a.task for a in known.after}
         )
         self.tasks[task] = replace(known, after=known.after + more)
+
+    def before(self, task: str) -> frozenset[str]:
+        """Tasks that a task waits for, through any number of others."""
+        found: set[str] = set()
+        waiting = [task]
+        while waiting:
+            known = self.tasks.get(waiting.pop())
+            new = {a.task for a in known.after} - found if known is not None else set()
+            found |= new
+            waiting.extend(new)
+        return frozenset(found)
 
 
 def template_tasks(ground: Ground) -> TaskBook:
@@ -109,7 +120,8 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
     previous: tuple[After, ...] = ()
     fitted_yet = False
     for n, (step, step_min) in enumerate(zip(template.steps, minutes, strict=True), start=1):
-        task = _task(ground, fact, step, f"{subject}.{_LETTER.get(fact.when, '')}{n}", step_min, effect, previous)
+        task = _task(ground, fact, step, _step_id(fact, n), step_min, effect, previous)
+        task = replace(task, again=_again(ground, fact, step))
         if n == _first_made(template) and fact.when is When.LINK_MADE and subject in ground.knockons.runs:
             task = replace(task, notes=ground.knockons.runs[subject].lines)
         book.add(subject, task)
@@ -126,6 +138,18 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
         if step.work is Work.FINISHING and fact.when in {When.CUT, When.WELDED}:
             book.finishes[subject].append(task.id)
         previous = (After(task=task.id, lag_min=step.lag_min),)
+
+
+def _step_id(fact: Fact, number: int) -> str:
+    return f"{fact.subject}.{_LETTER.get(fact.when, '')}{number}"
+
+
+def _again(ground: Ground, fact: Fact, step: TemplateStep) -> Again | None:
+    """How likely a trial fails, by the owner's word before the catalog's, and what is then done again."""
+    chance = step.again
+    if step.work is Work.TRIAL_FIT:
+        chance = ground.job.again.get(fact.subject, chance)
+    return Again(chance=chance, redo=tuple(_step_id(fact, n) for n in step.redo)) if chance else None
 
 
 def _first_made(template: Template) -> int:
@@ -178,6 +202,7 @@ def _task(
         why=effect.text,
         effect=effect.id,
         keep_min=step.lag_min,
+        splits=step.splits,
     )
 
 

@@ -1,0 +1,153 @@
+"""Parts that may be in place with their bolts finger-tight while things are tried against them.
+
+Such a part has two features instead of one: in place, and tightened. Their toggles share out the minutes of fitting
+and of taking off. A trial fit asks for it in place; everything else asks for it tightened as well; it comes off only
+when it is not. What tightening asks for is no more than what fitting asked for, so any order of the plain list is an
+order of this one at the same price, and the least price can only fall.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from planner.model.catalog import Work
+from planner.model.vehicle import Component
+from planner.model.work import Demand, Feature, Hold, Task, Toggle, WorkList
+from planner.work.bodies import Ground
+from planner.work.holds import is_away
+
+FINGER_TIGHT = "Finger-tight is for trying only: nobody leans on it, drives on it or lies under it"
+
+
+def tight_id(body: str) -> str:
+    """Feature id of a body being tightened."""
+    return f"{body}:tight"
+
+
+def with_loose_fits(ground: Ground, work: WorkList) -> WorkList:
+    """Let the parts that it can pay for be in place without being tightened."""
+    chosen = {body: share for body, share in _may_be_loose(ground) if _can_pay(body, work)}
+    features: dict[str, Feature] = {}
+    for i, feature in work.features.items():
+        if i in chosen and feature.turn_on is not None and feature.turn_off is not None:
+            loose, tight = _parted(feature, feature.turn_on, feature.turn_off, chosen[i])
+            features |= {i: loose, tight.id: tight}
+        else:
+            features[i] = _asking(feature, chosen, ground)
+    return replace(
+        work,
+        features=features,
+        tasks={i: _task(task, chosen) for i, task in work.tasks.items()},
+        holds={i: _hold(hold, chosen) for i, hold in work.holds.items()},
+    )
+
+
+def _may_be_loose(ground: Ground) -> Iterator[tuple[str, float]]:
+    """Bodies that stay and whose kind may be left finger-tight, with the share of the fitting that takes."""
+    for body, item in ground.handled.items():
+        kind = ground.catalog.kinds.get(item.part.kind) if isinstance(item.part, Component) else None
+        if item.goal and kind is not None and kind.loose is not None:
+            yield body, kind.loose
+
+
+def _can_pay(body: str, work: WorkList) -> bool:
+    """Whether some trial fit wants it in place and it may have to be off after that.
+
+    What has to be done before it is first fitted does not count, nor what comes before the trial anyway.
+    """
+    feature = work.features[body]
+    first = feature.turn_on.after if feature.turn_on is not None and not feature.start else ()
+    trials = [t.id for t in work.tasks.values() if t.work is Work.TRIAL_FIT and _asks(t, body, on=True)]
+    off = {t.id for t in work.tasks.values() if _asks(t, body, on=False)} - {*first, *_before(first, work)}
+    return any(off - _before([trial], work) for trial in trials)
+
+
+def _asks(task: Task, body: str, *, on: bool) -> bool:
+    return any(d.feature == body and d.on is on for d in task.demands)
+
+
+def _before(tasks: Iterable[str], work: WorkList) -> set[str]:
+    """Tasks that some tasks wait for, through any number of others."""
+    found: set[str] = set()
+    waiting = list(tasks)
+    while waiting:
+        new = {a.task for a in work.tasks[waiting.pop()].after} - found
+        found |= new
+        waiting.extend(new)
+    return found
+
+
+def _parted(feature: Feature, on: Toggle, off: Toggle, share: float) -> tuple[Feature, Feature]:
+    """The two features of a body: in place, and tightened."""
+    tight = tight_id(feature.id)
+    slack = Demand(feature=tight, on=False)
+    fit_min, free_min = math.ceil(on.minutes * share), math.ceil(off.minutes * share)
+    common = tuple(d for d in on.demands if d in off.demands)
+    there = Demand(feature=feature.id, on=True)
+    loose = replace(
+        feature,
+        turn_on=replace(
+            on,
+            title=f"{on.title}, bolts finger-tight",
+            minutes=fit_min,
+            cautions=(*on.cautions, FINGER_TIGHT),
+        ),
+        turn_off=replace(off, minutes=free_min, demands=(*off.demands, slack)),
+    )
+    name = feature.name.replace(" fitted", "", 1)
+    tightened = Feature(
+        id=tight,
+        name=f"{name} tightened",
+        subject=feature.subject,
+        start=feature.start,
+        goal=feature.goal,
+        turn_on=replace(
+            on,
+            feature=tight,
+            title=f"Tighten {name}",
+            minutes=on.minutes - fit_min,
+            demands=(there, *common),
+            ways=(),
+            after=(),
+            checks=(),
+            purchases=(),
+        ),
+        turn_off=replace(
+            off,
+            feature=tight,
+            on=False,
+            title=f"Loosen {name}",
+            minutes=off.minutes - free_min,
+            demands=tuple(d for d in off.demands if d in common or is_away(d.feature)),
+            ways=(),
+            after=(),
+            dislike_min=0,
+        ),
+    )
+    return loose, tightened
+
+
+def _task(task: Task, chosen: dict[str, float]) -> Task:
+    kept = [d for d in task.demands if d.last or task.work is not Work.TRIAL_FIT]
+    return replace(task, demands=(*task.demands, *_tight(tuple(kept), chosen)))
+
+
+def _asking(feature: Feature, chosen: dict[str, float], ground: Ground) -> Feature:
+    """A circuit is closed, and a part with two homes no longer away, with everything of it tightened."""
+    on, off = feature.turn_on, feature.turn_off
+    if feature.subject in ground.vehicle.systems and on is not None:
+        return replace(feature, turn_on=replace(on, demands=(*on.demands, *_tight(on.demands, chosen))))
+    if is_away(feature.id) and off is not None:
+        ways = tuple((*way, *_tight(way, chosen)) for way in off.ways)
+        return replace(feature, turn_off=replace(off, ways=ways))
+    return feature
+
+
+def _hold(hold: Hold, chosen: dict[str, float]) -> Hold:
+    return replace(hold, demands=(*hold.demands, *_tight(hold.demands, chosen)))
+
+
+def _tight(demands: tuple[Demand, ...], chosen: dict[str, float]) -> tuple[Demand, ...]:
+    return tuple(replace(d, feature=tight_id(d.feature)) for d in demands if d.on and d.feature in chosen)

@@ -1,0 +1,57 @@
+"""Small changes to a job's circumstances, for asking "what if": a helper, more time, a late parcel, no wishes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from planner.model.job import Job, Session
+from planner.model.work import WorkList
+
+
+def with_helper(job: Job, day: date) -> Job:
+    """One more pair of hands in every session of a day.
+
+    Raises
+    ------
+    ValueError
+        There is no session on that day.
+    """
+    dated = [s for s in job.sessions if s.day == day]
+    weekly = [
+        Session(day=day, start=r.start, end=r.end, hands=r.hands) for r in job.repeating if r.weekday == day.weekday()
+    ]
+    if day in job.days_off or not (dated or weekly):
+        raise ValueError(f"there is no session on {day:%A} {day}")
+    free = [w for w in weekly if not any(w.start < d.end and d.start < w.end for d in dated)]
+    helped = tuple(replace(s, hands=s.hands + 1) for s in (*dated, *free))
+    return replace(job, sessions=tuple(s for s in job.sessions if s.day != day) + helped)
+
+
+def with_session(job: Job, session: Session) -> Job:
+    """One more session; it takes the place of repeating ones it overlaps. A day off is one no more."""
+    return replace(
+        job,
+        sessions=(*job.sessions, session),
+        days_off=tuple(d for d in job.days_off if d != session.day),
+    )
+
+
+def with_late(work: WorkList, name: str, days: int) -> WorkList:
+    """The same work with what is bought as ``name``, or for the part ``name``, so many days later [days].
+
+    Raises
+    ------
+    ValueError
+        Nothing is bought under that name or for that part.
+    """
+    late = {i for i, buy in work.buys.items() if name in {i, buy.for_part}}
+    if not late:
+        raise ValueError(f"nothing is bought as or for `{name}`")
+    buys = {i: replace(b, lead_days=b.lead_days + days) if i in late else b for i, b in work.buys.items()}
+    return replace(work, buys=buys)
+
+
+def without_wishes(job: Job) -> Job:
+    """The same job with nothing the owner would rather leave in."""
+    return replace(job, leave_in={})
