@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from planner.model.effects import Proof
 from planner.model.plan import Strip
 from planner.model.work import WorkList
-from planner.verify.replay import effort_min, replay
+from planner.verify.replay import dislike_min, effort_min, replay
 
 
 def check_strip(work: WorkList, strip: Strip) -> tuple[str, ...]:
@@ -34,7 +34,10 @@ def check_strip(work: WorkList, strip: Strip) -> tuple[str, ...]:
 def _figures(work: WorkList, strip: Strip) -> Iterator[str]:
     if strip.proof is Proof.NONE:
         yield "the strip has steps and says that there is no answer"
-    summed = effort_min(work, strip.steps)
+    dislike = dislike_min(work, strip.steps)
+    if dislike != strip.dislike:
+        yield f"the dislike is told as {strip.dislike} hand-minutes and the steps add up to {dislike}"
+    summed = effort_min(work, strip.steps) + dislike
     if summed != strip.cost:
         yield f"the cost is told as {strip.cost} hand-minutes and the steps add up to {summed}"
     if strip.bound > strip.cost:

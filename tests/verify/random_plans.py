@@ -1,92 +1,215 @@
 """Random plans that are sound by construction.
 
-The plan comes first: a random walk over toggles and tasks, laid out in sessions with random pauses. The rules are
-then written round it from the states the walk passed through.
+The plan comes first: a random run of work through random sessions, with several hands at once, tasks laid down and
+taken up again, and pauses. While it runs it is written down what stood still during each piece of work. The rules
+are then written round it from these notes, so no rule has to be judged to make a case.
 """
 
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from random import Random
 
+from random_calendar import FIRST, TIDY_MIN, random_time
 from yard import checkpoint, feature, task, toggle
 
 from planner.model.effects import Proof
 from planner.model.job import Job, Session
-from planner.model.plan import Plan, Slot, Step, Strip
-from planner.model.work import After, Buy, Demand, Feature, Task, Toggle, WorkList
+from planner.model.plan import Plan, Point, Slot, Step, Strip
+from planner.model.work import After, Buy, Demand, Feature, Hold, Task, Toggle, WorkList
 
-FIRST = date(2026, 3, 2)
-TIDY_MIN = 10
-
+DAYS = 90
 State = dict[str, bool]
 
 
 @dataclass
-class Walk:
-    """A random order of work and what was true before each step."""
+class Item:
+    """A piece of work as it was done: a task with all its parts, or one change of a feature."""
 
-    steps: list[Step] = field(default_factory=list)
-    before: list[State] = field(default_factory=list)
+    step: Step
+    minutes: int
+    hands: int
+    begun: int
+    """Count of the event of its begin; ``over`` that of its end."""
+    steady: State
+    """Features that nothing changed from its begin to its end."""
+    done: tuple[str, ...]
+    """Tasks that were over when it began."""
+    slots: list[Slot] = field(default_factory=list)
+    over: int = -1
 
-    def places(self, step: Step) -> list[int]:
-        return [i for i, other in enumerate(self.steps) if other == step]
+    @property
+    def start(self) -> datetime:
+        return self.slots[0].start
+
+    @property
+    def end(self) -> datetime:
+        return self.slots[-1].end
 
 
-def random_walk(rng: Random, start: State, tasks: list[str]) -> Walk:
-    walk, state, waiting = Walk(), dict(start), list(tasks)
-    while waiting:
-        if rng.random() < 0.5:
-            name = rng.choice(sorted(state))
-            step = Step(ref=name, on=not state[name])
-        else:
-            step = Step(ref=waiting.pop(rng.randrange(len(waiting))))
-        walk.steps.append(step)
-        walk.before.append(dict(state))
+@dataclass(frozen=True)
+class End:
+    """How the features stood when a session ended; one in the middle of a change is left out."""
+
+    session: Session
+    state: State
+
+
+@dataclass
+class Run:
+    """The workshop at work."""
+
+    rng: Random
+    sizes: dict[tuple[str, bool | None], tuple[int, int]]
+    """Minutes and hands of each task and change."""
+    splits: set[str]
+    waiting: list[str]
+    state: State
+    """Settled features."""
+    count: int = 0
+    items: list[Item] = field(default_factory=list)
+    open: list[Item] = field(default_factory=list)
+    """Begun and not over: at work, or laid down until a later session."""
+    at_work: list[tuple[datetime, Item]] = field(default_factory=list)
+    done: list[str] = field(default_factory=list)
+    ends: list[End] = field(default_factory=list)
+
+    def tick(self) -> int:
+        self.count += 1
+        return self.count
+
+    def begin(self, step: Step) -> Item:
+        minutes, hands = self.sizes[step.ref, step.on]
         if step.on is not None:
-            state[step.ref] = step.on
-    walk.before.append(state)
-    return walk
+            del self.state[step.ref]
+            for other in self.open:
+                other.steady.pop(step.ref, None)
+        item = Item(step, minutes, hands, self.tick(), dict(self.state), tuple(self.done))
+        self.items.append(item)
+        self.open.append(item)
+        return item
+
+    def finish(self, item: Item) -> None:
+        item.over = self.tick()
+        self.open.remove(item)
+        if item.step.on is None:
+            self.done.append(item.step.ref)
+        else:
+            self.state[item.step.ref] = item.step.on
+
+    def finish_until(self, moment: datetime) -> None:
+        for entry in sorted(self.at_work, key=lambda e: e[0]):
+            if entry[0] <= moment:
+                self.at_work.remove(entry)
+                if sum_min(entry[1]) == entry[1].minutes:
+                    self.finish(entry[1])
+
+    def candidates(self, number: int, hands: int, left_min: int) -> list[Step]:
+        """What could begin, or go on, now in so many minutes."""
+        steps = [Step(ref=f, on=not on) for f, on in sorted(self.state.items())] * 2
+        steps += [Step(ref=t) for t in self.waiting] * 2
+        steps += [i.step for i in self.open if i.slots and i.slots[-1].session < number] * 3
+        return [s for s in steps if self.sizes[s.ref, s.on][1] <= hands and self.room_min(s, left_min)]
+
+    def room_min(self, step: Step, left_min: int) -> bool:
+        if step.ref in self.splits and step.on is None:
+            return left_min >= 1
+        return self.sizes[step.ref, step.on][0] <= left_min
+
+    def do(self, step: Step, number: int, at: datetime, left_min: int) -> None:
+        item = next((i for i in self.open if i.step == step), None) or self.begin(step)
+        if step.on is None and step.ref in self.waiting:
+            self.waiting.remove(step.ref)
+        rest = item.minutes - sum_min(item)
+        lasts = rest
+        if step.on is None and step.ref in self.splits and rest:
+            most = min(rest, left_min)
+            lasts = most if self.rng.random() < 0.3 else self.rng.randint(1, most)
+        end = at + timedelta(minutes=lasts)
+        item.slots.append(Slot(step=step, session=number, start=at, end=end))
+        if end == at:
+            self.finish(item)
+        else:
+            self.at_work.append((end, item))
+
+    def work_through(self, number: int, session: Session, opens: datetime, closes: datetime) -> None:
+        now = opens
+        while now <= closes and (self.waiting or self.open):
+            free = session.hands - sum(i.hands for _, i in self.at_work)
+            could = self.candidates(number, free, int((closes - now).total_seconds()) // 60)
+            if could and self.rng.random() < 0.8:
+                self.do(self.rng.choice(could), number, now, int((closes - now).total_seconds()) // 60)
+                continue
+            nexts = [end for end, _ in self.at_work] + [now + timedelta(minutes=self.rng.choice([5, 15, 60]))]
+            now = min(nexts)
+            self.finish_until(now)
+        self.finish_until(closes)
+        self.ends.append(End(session, dict(self.state)))
 
 
-def some(rng: Random, state: State, *, but: str, most: int = 2) -> tuple[Demand, ...]:
+def sum_min(item: Item) -> int:
+    return sum(int((s.end - s.start).total_seconds()) // 60 for s in item.slots)
+
+
+def some(rng: Random, state: State, *, but: str = "", most: int = 2) -> tuple[Demand, ...]:
     names = sorted(set(state) - {but})
     return tuple(Demand(feature=n, on=state[n]) for n in rng.sample(names, min(len(names), rng.randint(0, most))))
 
 
 def common(states: list[State]) -> State:
-    return {name: on for name, on in states[0].items() if all(s[name] == on for s in states)}
+    return {name: on for name, on in states[0].items() if all(s.get(name) == on for s in states)}
 
 
-def random_toggle(rng: Random, walk: Walk, name: str, *, on: bool) -> Toggle | None:
-    places = walk.places(Step(ref=name, on=on))
-    if not places:
-        return rng.choice([None, toggle(name, on=on)])
-    states = [walk.before[i] for i in places]
-    ways = [some(rng, state, but=name) for state in states] if rng.random() < 0.5 else []
+def with_last(rng: Random, run: Run, item: Item, demands: tuple[Demand, ...]) -> tuple[Demand, ...]:
+    """Some of the demands asked for good, where nothing changes them later."""
+    later = {i.step.ref for i in run.items if i.step.on is not None and i.begun >= item.begun}
+    return tuple(replace(d, last=d.feature not in later and rng.random() < 0.4) for d in demands)
+
+
+def random_toggle(rng: Random, run: Run, name: str, *, on: bool) -> Toggle | None:
+    made = [i for i in run.items if i.step == Step(ref=name, on=on)]
+    if not made:
+        banned = toggle(name, on=on, dislike_min=None)
+        return rng.choice([None, toggle(name, on=on), banned])
+    steady = common([i.steady for i in made])
+    ways = [some(rng, i.steady, but=name) for i in made] if rng.random() < 0.5 else []
     if ways:
         # One that is shut each time, so that at least one other has to be open.
-        shut = {n: not on for n, on in common(states).items() if n != name}
-        ways.append(some(rng, shut, but=name))
-    done = [step.ref for step in walk.steps[: places[0]] if step.on is None]
+        ways.append(some(rng, {n: not on for n, on in steady.items()}, but=name))
+        ways = rng.sample(ways, len(ways))
+    minutes, hands = run.sizes[name, on]
     return toggle(
         name,
         on=on,
-        minutes=rng.randint(1, 40),
-        hands=rng.randint(1, 2),
-        demands=some(rng, common(states), but=name),
+        minutes=minutes,
+        hands=hands,
+        demands=with_last(rng, run, made[0], some(rng, steady, but=name)),
         ways=tuple(ways),
-        after=tuple(rng.sample(done, min(len(done), rng.randint(0, 1)))),
+        after=tuple(rng.sample(made[0].done, min(len(made[0].done), rng.randint(0, 1)))),
+        checks=("each",) if rng.random() < 0.2 else (),
+        dislike_min=rng.choice([0, 0, 0, 7, 30]),
     )
 
 
-def random_task(rng: Random, walk: Walk, name: str) -> Task:
-    [place] = walk.places(Step(ref=name))
-    demands = list(some(rng, walk.before[place], but=""))
-    later = {step.ref for step in walk.steps[place:] if step.on is not None}
-    demands = [replace(d, last=d.feature not in later and rng.random() < 0.5) for d in demands]
-    done = [step.ref for step in walk.steps[:place] if step.on is None]
-    after = [After(task=t) for t in rng.sample(done, min(len(done), rng.randint(0, 2)))]
-    return task(name, rng.randint(0, 40), hands=rng.randint(1, 2), demands=tuple(demands), after=tuple(after))
+def random_task(rng: Random, run: Run, item: Item) -> Task:
+    name = item.step.ref
+    by_id = {i.step.ref: i for i in run.items if i.step.on is None}
+    demands = with_last(rng, run, item, some(rng, item.steady))
+    after = []
+    for earlier in rng.sample(item.done, min(len(item.done), rng.randint(0, 2))):
+        gap_min = int((item.start - by_id[earlier].end).total_seconds()) // 60
+        after.append(After(task=earlier, lag_min=rng.choice([0, rng.randint(0, gap_min)])))
+    touched = {d.feature for d in demands}
+    later = [i.start for i in run.items if i.step.on is not None and i.step.ref in touched and i.begun > item.over]
+    left_min = int((min(later, default=item.end) - item.end).total_seconds()) // 60
+    return task(
+        name,
+        item.minutes,
+        hands=item.hands,
+        demands=demands,
+        after=tuple(after),
+        keep_min=rng.randint(0, left_min),
+        splits=name in run.splits,
+    )
 
 
 @dataclass(frozen=True)
@@ -94,6 +217,8 @@ class Case:
     work: WorkList
     plan: Plan
     job: Job
+    ends: tuple[End, ...] = ()
+    """How the features stood at the end of the sessions after the plan's first step and before its last."""
 
 
 def piece(work: WorkList, step: Step) -> Task | Toggle:
@@ -104,83 +229,155 @@ def piece(work: WorkList, step: Step) -> Task | Toggle:
     return found
 
 
-def laid_out(rng: Random, work: WorkList, steps: list[Step]) -> tuple[tuple[Session, ...], tuple[Slot, ...]]:
-    sessions: list[Session] = []
-    slots: list[Slot] = []
-    day = FIRST
-    clock = closes = datetime.combine(FIRST, time(0))
-    for step in steps:
-        needs = piece(work, step)
-        if not sessions or clock + timedelta(minutes=needs.minutes) > closes or needs.hands > sessions[-1].hands:
-            day += timedelta(days=rng.randint(1, 4))
-            hands = rng.randint(needs.hands, 2)
-            sessions.append(Session(day=day, start=time(9), end=time(11), hands=hands))
-            clock = datetime.combine(day, time(9)) + timedelta(minutes=TIDY_MIN)
-            closes = datetime.combine(day, time(11))
-        clock += timedelta(minutes=rng.choice([0, 0, 5]))
-        if clock + timedelta(minutes=needs.minutes) > closes:
-            clock -= timedelta(minutes=5)
-        end = clock + timedelta(minutes=needs.minutes)
-        slots.append(Slot(step=step, session=len(sessions) - 1, start=clock, end=end))
-        clock = end
-    return tuple(sessions), tuple(slots)
+def whole_steps(slots: tuple[Slot, ...]) -> tuple[Step, ...]:
+    """The steps, each split task once."""
+    return tuple(s.step for s in slots if s.part == 1)
 
 
-def with_waits(rng: Random, work: WorkList, slots: tuple[Slot, ...]) -> WorkList:
-    """Lags up to the wait there is, and purchases that arrive by their first use."""
-    at = {s.step.ref: s for s in slots if s.step.on is None}
-    tasks, buys = {}, {}
-    for name, old in work.tasks.items():
-        gaps = {a.task: int((at[name].start - at[a.task].end).total_seconds()) // 60 for a in old.after}
-        after = tuple(After(task=t, lag_min=rng.randint(0, gap)) for t, gap in gaps.items())
-        purchases = ()
-        if rng.random() < 0.3:
-            buy_id = f"buy-{name}"
-            days = (at[name].start.date() - FIRST).days
-            buys[buy_id] = Buy(id=buy_id, what="", price=1, lead_days=rng.randint(0, days), for_part="")
-            purchases = (buy_id,)
-        touched = {d.feature for d in old.demands}
-        later = [s.start for s in slots if s.step.ref in touched and s.step.on is not None and s.start >= at[name].end]
-        left = int((min(later, default=at[name].end) - at[name].end).total_seconds()) // 60
-        keep_min = rng.randint(0, left)
-        tasks[name] = replace(old, after=after, purchases=purchases, keep_min=keep_min)
-    return replace(work, tasks=tasks, buys=buys)
+def with_buys(rng: Random, work: WorkList, items: list[Item]) -> WorkList:
+    """Purchases that arrive by their first use, of tasks and of changes that are made once."""
+    tasks, features, buys = dict(work.tasks), dict(work.features), {}
+    for item in items:
+        ref, on = item.step.ref, item.step.on
+        if rng.random() >= 0.2 or sum(i.step == item.step for i in items) > 1:
+            continue
+        days = (item.start.date() - FIRST).days
+        buy = Buy(id=f"buy-{len(buys)}", what="", price=1, lead_days=rng.randint(0, days), for_part="")
+        buys[buy.id] = buy
+        if on is None:
+            tasks[ref] = replace(tasks[ref], purchases=(buy.id,))
+        else:
+            made = replace(piece(work, item.step), purchases=(buy.id,))
+            features[ref] = replace(features[ref], **{"turn_on" if on else "turn_off": made})
+    if rng.random() < 0.3:
+        buys["spare"] = Buy(id="spare", what="", price=1, lead_days=3, for_part="")
+    return replace(work, tasks=tasks, features=features, buys=buys)
 
 
-def with_gates(rng: Random, work: WorkList, walk: Walk) -> WorkList:
-    order = [step.ref for step in walk.steps if step.on is None]
-    tasks, gates = dict(work.tasks), {}
-    for i, name in enumerate(order[:-1]):
-        if rng.random() < 0.4:
-            gate = checkpoint(f"gate-{name}", *rng.sample(order[i + 1 :], 1))
-            gates[gate.id] = gate
-            tasks[name] = replace(tasks[name], checkpoint=gate.id)
+def with_gates(rng: Random, work: WorkList, items: list[Item]) -> WorkList:
+    tasks, gates = dict(work.tasks), {"each": checkpoint("each", each_time=True)}
+    for item in items:
+        if item.step.on is None and item.done and rng.random() < 0.5:
+            signer = rng.choice(item.done)
+            if tasks[signer].checkpoint is None:
+                gates[f"gate-{signer}"] = checkpoint(f"gate-{signer}", item.step.ref)
+                tasks[signer] = replace(tasks[signer], checkpoint=f"gate-{signer}")
     return replace(work, tasks=tasks, checkpoints=gates)
 
 
-def random_case(rng: Random) -> Case:
-    start = {f"part-{i}": rng.random() < 0.7 for i in range(rng.randint(2, 6))}
-    names = [f"task-{i}" for i in range(rng.randint(2, 7))]
-    walk = random_walk(rng, start, names)
+def with_holds(rng: Random, work: WorkList, ends: tuple[End, ...]) -> WorkList:
+    """Holds of every session, of weekdays, of days; each asks for what was so at all the ends it is asked of."""
+    holds = {}
+    for n in range(rng.randint(0, 3)):
+        days = sorted({e.session.day for e in ends})
+        weekdays = frozenset(rng.sample(range(7), rng.choice([0, 1, 3])))
+        dates = frozenset(rng.sample(days, min(len(days), rng.choice([0, 1, 2]))))
+        asks_all = not weekdays and not dates
+        asked = [e.state for e in ends if asks_all or e.session.day in dates or e.session.day.weekday() in weekdays]
+        demands = some(rng, common(asked) if asked else dict.fromkeys(work.features, True), most=3)
+        holds[f"hold-{n}"] = Hold(id=f"hold-{n}", title="", demands=demands, weekdays=weekdays, days=dates)
+    return replace(work, holds=holds)
+
+
+def numbered_slots(items: list[Item]) -> tuple[Slot, ...]:
+    slots = []
+    for item in items:
+        for part, slot in enumerate(item.slots, start=1):
+            slots.append((slot.start, slot.end, item.begun, replace(slot, part=part, parts=len(item.slots))))
+    return tuple(slot for *_, slot in sorted(slots, key=lambda entry: entry[:3]))
+
+
+def random_run(rng: Random, most_features: int, most_tasks: int) -> tuple[Run, Job, tuple[Session, ...]]:
+    """Work through random sessions until every task is done; some shut down early, some are never used."""
+    most_hands = rng.randint(1, 3)
+    names = [f"part-{i}" for i in range(rng.randint(2, most_features))]
+    tasks = [f"task-{i}" for i in range(rng.randint(2, most_tasks))]
+    sizes: dict[tuple[str, bool | None], tuple[int, int]] = {}
+    for name in names:
+        for on in (True, False):
+            sizes[name, on] = (rng.choice([0, *range(1, 41)]), rng.randint(1, min(2, most_hands)))
+    for name in tasks:
+        sizes[name, None] = (rng.choice([0, *range(1, 41), 120]), rng.randint(1, most_hands))
+    splits = {t for t in tasks if sizes[t, None][0] > 1 and rng.random() < 0.4}
+    splits |= {t for t in tasks if sizes[t, None][0] == 120}
+    run = Run(rng, sizes, splits, list(tasks), {n: rng.random() < 0.7 for n in names})
+    time_there_is = random_time(rng, most_hands=most_hands, days=DAYS)
+    # As setting up or putting away eats into it, the helper's day comes often enough to finish everything.
+    for number, session in enumerate(time_there_is.sessions):
+        setup_min = TIDY_MIN if time_there_is.job.setup_min is None else time_there_is.job.setup_min
+        opens = datetime.combine(session.day, session.start) + timedelta(minutes=setup_min)
+        closes = datetime.combine(session.day, session.end) - timedelta(minutes=time_there_is.job.tidy_min)
+        if rng.random() < 0.8:
+            run.work_through(number, session, opens, closes)
+        else:
+            run.ends.append(End(session, dict(run.state)))
+    return run, time_there_is.job, time_there_is.sessions
+
+
+def random_frontier(rng: Random, cost: int, finish: date, sessions: int, bound: int) -> tuple[Point, ...]:
+    own = Point(cost=cost, finish=finish, sessions=sessions, proved=rng.random() < 0.5)
+    points = [own]
+    if cost > bound and rng.random() < 0.5:
+        less = rng.randint(bound, cost - 1)
+        points.insert(0, Point(cost=less, finish=finish + timedelta(days=3), sessions=9, proved=True))
+    if rng.random() < 0.5:
+        points.append(Point(cost=cost + 5, finish=finish - timedelta(days=1), sessions=4, proved=False))
+    return tuple(points) if rng.random() < 0.8 else ()
+
+
+def random_case(rng: Random, *, most_features: int = 6, most_tasks: int = 7) -> Case:
+    run, job, sessions = random_run(rng, most_features, most_tasks)
+    while run.waiting or run.open:
+        run, job, sessions = random_run(rng, most_features, most_tasks)
+    start = dict(run.state)
+    for item in reversed([i for i in run.items if i.step.on is not None]):
+        start[item.step.ref] = not item.step.on
     features: dict[str, Feature] = {}
     for name, on in start.items():
-        goal = rng.choice([walk.before[-1][name], None])
-        up, down = (random_toggle(rng, walk, name, on=to) for to in (True, False))
+        up, down = (random_toggle(rng, run, name, on=to) for to in (True, False))
+        goal = rng.choice([run.state[name], None])
         features[name] = feature(name, start=on, goal=goal, turn_on=up, turn_off=down)
-    tasks = {name: random_task(rng, walk, name) for name in names}
-    work = with_gates(rng, WorkList(features=features, tasks=tasks, checkpoints={}, buys={}), walk)
-    sessions, slots = laid_out(rng, work, walk.steps)
-    work = with_waits(rng, work, slots)
+    tasks = {i.step.ref: random_task(rng, run, i) for i in run.items if i.step.on is None}
+    work = WorkList(features=features, tasks=tasks, checkpoints={}, buys={})
+    work = with_buys(rng, with_gates(rng, work, run.items), run.items)
+    slots = numbered_slots(run.items)
+    ends = ends_between(run.ends, slots)
+    work = with_holds(rng, work, ends)
+    return Case(work=work, plan=plan_of(rng, work, slots, sessions), job=job, ends=ends)
+
+
+def ends_between(ends: list[End], slots: tuple[Slot, ...]) -> tuple[End, ...]:
+    first, last = slots[0].start, max(s.end for s in slots)
+    between = [e for e in ends if first <= datetime.combine(e.session.day, e.session.end) <= last]
+    # At the end that the last step reaches to the minute all is done; before a first step at that minute nothing is.
+    return tuple(
+        e
+        for e in between
+        if datetime.combine(e.session.day, e.session.end) < last
+        and (first.date(), first.time()) != (e.session.day, e.session.end)
+    )
+
+
+def plan_of(rng: Random, work: WorkList, slots: tuple[Slot, ...], sessions: tuple[Session, ...]) -> Plan:
+    steps = whole_steps(slots)
+    pieces = [piece(work, s) for s in steps]
+    dislike = sum(p.dislike_min or 0 for p in pieces if isinstance(p, Toggle))
+    cost = dislike + sum(p.minutes * p.hands for p in pieces if isinstance(p, Toggle))
+    bound = rng.randint(0, cost)
+    finish = max(s.end for s in slots)
     used = {b: s.start.date() for s in reversed(slots) for b in piece(work, s.step).purchases}
-    cost = sum(p.minutes * p.hands for s in walk.steps if s.on is not None for p in [piece(work, s)])
-    plan = Plan(
-        strip=Strip(proof=Proof.FOUND, steps=tuple(walk.steps), cost=cost, bound=0),
-        sessions=sessions,
+    worked = len({s.session for s in slots})
+    frontier = random_frontier(rng, cost, finish.date(), worked, bound)
+    earliest = min([finish.date(), *(p.finish for p in frontier)]) - timedelta(days=rng.choice([0, 0, 5]))
+    return Plan(
+        strip=Strip(proof=Proof.FOUND, steps=steps, cost=cost, bound=bound, dislike=dislike),
+        sessions=sessions[: 1 + max(s.session for s in slots)],
         slots=slots,
         why=(),
         order_by={b: day - timedelta(days=work.buys[b].lead_days) for b, day in used.items()},
         arrives={b: FIRST + timedelta(days=buy.lead_days) for b, buy in work.buys.items()},
-        finish=slots[-1].end,
-        work_min=sum(p.minutes * p.hands for p in (piece(work, s) for s in walk.steps)),
+        finish=finish,
+        work_min=sum(p.minutes * p.hands for p in pieces),
+        earliest=rng.choice([None, earliest]),
+        frontier=frontier,
     )
-    return Case(work=work, plan=plan, job=Job(id="j", name="j", changes=(), start=FIRST, sessions=sessions))

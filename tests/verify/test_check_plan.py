@@ -73,8 +73,10 @@ def test_a_hand_too_few() -> None:
     assert told(answer, owner=dated) == ("slot 6, `tank` on: it takes 2 hands and session 2 has 1",)
 
 
-def test_two_slots_at_once() -> None:
-    assert told(moved(plan(), 3, minutes=-1)) == ("slot 4, task `paint-edge`: it overlaps slot 3, task `cut-slot`",)
+def test_a_step_begun_before_the_one_it_follows_is_over() -> None:
+    assert told(moved(plan(), 3, minutes=-1)) == (
+        "slot 4, task `paint-edge`: task `cut-slot` must be done first and is not",
+    )
 
 
 def test_a_slot_of_the_wrong_length() -> None:
@@ -181,6 +183,15 @@ def test_a_road_test_before_its_checkpoint() -> None:
 )
 def test_wrong_figures(spoil: Callable[[Plan], Plan], sentence: str) -> None:
     assert told(spoil(plan())) == (sentence,)
+
+
+def test_an_order_day_for_what_nothing_uses() -> None:
+    spare = Buy(id="spare", what="spare", price=1, lead_days=2, for_part="")
+    work = replace(WORK, buys={**WORK.buys, "spare": spare})
+    answer = replace(plan(), arrives={**plan().arrives, "spare": date(2026, 12, 7)})
+    assert told(answer, work=work) == ()
+    needless = replace(answer, order_by={**answer.order_by, "spare": date(2026, 12, 7)})
+    assert told(needless, work=work) == ("`spare` has a date in order_by and no slot uses it",)
 
 
 def test_a_purchase_that_is_not_on_the_list() -> None:

@@ -7,7 +7,7 @@ from yard import STEPS, checkpoint, strip, work_list
 
 from planner.model.effects import Proof
 from planner.model.plan import Step, Strip
-from planner.model.work import Demand, WorkList
+from planner.model.work import After, Demand, WorkList
 from planner.verify import check_strip
 
 WORK = work_list()
@@ -127,6 +127,39 @@ def test_unknown_names() -> None:
     assert told(*STEPS, work=replace(WORK, tasks={**WORK.tasks, "cut-slot": cut})) == (
         "step 3, task `cut-slot`: it demands the unknown feature `bonnet`",
     )
+
+
+def test_a_way_that_asks_to_be_left_for_good() -> None:
+    """The tank may come out past the cowl only if the cowl stays off; it is fitted again at step 8."""
+    tank = WORK.features["tank"]
+    assert tank.turn_off is not None
+    way = (Demand(feature="cowl", on=False, last=True),)
+    tank = replace(tank, turn_off=replace(tank.turn_off, ways=(way,)))
+    assert told(*STEPS, work=replace(WORK, features={**WORK.features, "tank": tank})) == (
+        "step 2, `tank` off: no way is open: `cowl` may not change again and does at step 8",
+    )
+
+
+def test_unknown_tasks_waited_for() -> None:
+    cut = replace(WORK.tasks["cut-slot"], after=(After(task="mark-out"),))
+    assert told(*STEPS, work=replace(WORK, tasks={**WORK.tasks, "cut-slot": cut})) == (
+        "step 3, task `cut-slot`: it waits for the unknown task `mark-out`",
+    )
+
+
+def test_a_check_made_each_time_blocks_until_it_is_made_once() -> None:
+    """Rocking the car is checked as it goes on stands, and the cut waits for it; it never goes on stands."""
+    stands = WORK.features["stands"]
+    assert stands.turn_on is not None
+    checked = replace(stands, goal=None, turn_on=replace(stands.turn_on, checks=("rocked",)))
+    gates = {**WORK.checkpoints, "rocked": checkpoint("rocked", "cut-slot", each_time=True)}
+    work = replace(WORK, features={**WORK.features, "stands": checked}, checkpoints=gates)
+    assert told(*STEPS, work=work) == (
+        "step 3, task `cut-slot`: checkpoint `rocked` blocks it and no step before makes that check",
+    )
+    assert told(Step(ref="stands", on=True), *STEPS, work=work, cost=85) == ()
+    late = (*STEPS[:3], Step(ref="stands", on=True), *STEPS[3:])
+    assert told(*late, work=work, cost=85) != ()
 
 
 @pytest.mark.parametrize(

@@ -2,91 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from datetime import date, time
+from dataclasses import dataclass
 from functools import cache
-from random import Random
 
 import pytest
-from random_vehicles import random_case
+from dressed import TODAY, dressed_case, wished_case
 from workshop import shelf
 
 from planner.knockon import find_knockons
 from planner.model.effects import Knockons, Proof
-from planner.model.job import Add, Change, Cut, Job, Repeating, Replace, TakeOff
+from planner.model.job import Job
 from planner.model.plan import Plan, Strip
-from planner.model.vehicle import Component, Freedom, Link, System, Vehicle
+from planner.model.vehicle import Vehicle
 from planner.model.work import WorkList
-from planner.order import least_strip, pack
+from planner.order import least_strip, pack, scheduled
 from planner.verify import check_gates, check_homes, check_plan, check_strip
 from planner.work import work_for
 
-TODAY = date(2026, 3, 2)
 CASES = 30
-SYSTEMS = {
-    "front": System(id="front", kind="hydraulic-brake", name="front brakes"),
-    "petrol": System(id="petrol", kind="fuel", name="fuel"),
-    "water": System(id="water", kind="coolant", name="coolant"),
-}
-KINDS = {
-    "brake-union": ("front",),
-    "wheel-cylinder": ("front",),
-    "fuel-filter": ("petrol",),
-    "header-tank": ("water",),
-    "horn": (),
-    "bracket": (),
-    "relay": (),
-}
-LINKS = {"hose": ("coolant-hose", "water"), "rod": ("brake-pipe", "front")}
-
-
-def dressed_part(rng: Random, c: Component) -> Component:
-    """The same block as something of the catalog."""
-    name = "bulkhead" if c.id == "wall" else rng.choice(list(KINDS))
-    kind = shelf().kinds[name]
-    make = kind.make_min if rng.random() < 0.5 else None
-    return replace(
-        c,
-        kind=name,
-        group=kind.group,
-        needs=kind.needs,
-        tools=kind.tools,
-        make_min=make,
-        systems=KINDS.get(name, ()),
-        price=0.0 if rng.random() < 0.5 else 12.0,
-        lead_days=rng.choice([0, 0, 9]),
-    )
-
-
-def dressed_link(k: Link) -> Link:
-    name, system = LINKS[k.kind]
-    kind = shelf().link_kinds[name]
-    return replace(k, kind=name, group=kind.group, needs=kind.needs, system=system)
-
-
-def dressed_change(rng: Random, change: Change) -> Change:
-    match change:
-        case Add(component=c):
-            return Add(component=dressed_part(rng, c))
-        case Replace(part=old, component=c):
-            return Replace(part=old, component=dressed_part(rng, c))
-        case Cut():
-            return replace(change, welded=rng.random() < 0.5)
-        case _:
-            return change
-
-
-def dressed_case(seed: int) -> tuple[Vehicle, Job]:
-    """A random case in the catalog's words, with one part more to come off, and time on Saturdays for two."""
-    rng = Random(seed)
-    v, j = random_case(seed)
-    parts = {i: dressed_part(rng, c) for i, c in v.components.items()}
-    v = replace(v, components=parts, links={i: dressed_link(k) for i, k in v.links.items()}, systems=SYSTEMS)
-    touched = {getattr(c, "part", "") for c in j.changes}
-    loose = [i for i, c in parts.items() if c.freedom is Freedom.COMES_OFF and not c.rides and i not in touched]
-    changes = [dressed_change(rng, c) for c in j.changes] + [TakeOff(part=i) for i in loose[:1]]
-    saturdays = Repeating(weekday=5, start=time(8), end=time(18), hands=2)
-    return v, replace(j, changes=tuple(changes), start=TODAY, repeating=(saturdays,), pace={"drilling": 1.5})
+WISHED = 8
 
 
 @dataclass(frozen=True)
@@ -159,3 +93,28 @@ def test_most_cases_end_in_a_plan() -> None:
     assert len(planned) >= CASES // 2
     assert any(it.knockons.homes for it in planned)
     assert not [it for it in lines if it.strip is not None and it.strip.proof is Proof.NONE]
+
+
+def wishes_kept(seed: int) -> bool:
+    """Whether a wished case has a plan; every check of it has to pass."""
+    v, j = wished_case(seed)
+    knockons = find_knockons(v, j, shelf())
+    if knockons.proof is Proof.NONE:
+        return False
+    work = work_for(v, j, knockons, shelf())
+    assert check_gates(v, knockons, work, shelf(), job=j) == (), seed
+    plan = scheduled(work, j, shelf(), today=TODAY, limit_s=1.0)
+    assert check_plan(work, plan, j, shelf(), TODAY) == (), seed
+    assert check_strip(work, plan.strip) == (), seed
+    assert plan.slots or plan.trouble or plan.strip.trouble, seed
+    return bool(plan.slots)
+
+
+def test_wishes_are_kept_or_the_trouble_is_told() -> None:
+    assert sum(wishes_kept(seed) for seed in range(WISHED)) >= WISHED // 3
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("block", range(15))
+def test_wishes_are_kept_in_many_cases(block: int) -> None:
+    assert sum(wishes_kept(seed) for seed in range(1000 + block * 20, 1020 + block * 20)) >= 5
