@@ -1,0 +1,174 @@
+"""What every face of a plan says in the same words, and text made safe to be printed anywhere."""
+
+from __future__ import annotations
+
+import unicodedata
+from datetime import date
+
+from planner.model.answer import Answer
+from planner.model.effects import EffectKind, Proof
+from planner.model.job import Job
+from planner.model.plan import Plan, Slot, Step
+from planner.model.work import Checkpoint, Task, Toggle, WorkList
+from planner.units import format_minutes
+
+DEFER = (
+    "This plan is a home builder's aid, not an approval: it knows nothing of hidden corrosion, bad welds or wrong "
+    "measurements. Local rules, inspection and qualified people decide. No checkpoint may be skipped."
+)
+WRONG = "THIS PLAN IS WRONG, do not work from it: the independent check does not accept it."
+SOUND = "Independent check of places, order, sessions and checkpoints: no fault found (strength is not judged)."
+
+BLOCKS = {
+    "road": "not on the road",
+    "moving": "not moved under its own power",
+    "condition": "no work in that state",
+    "filling": "not filled",
+    "engine": "engine not started",
+}
+"""What an open checkpoint forbids, in words."""
+
+_TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c")
+"""Marks that turn the direction of writing: they can make a text read as another."""
+
+
+def clean(text: str) -> str:
+    r"""Take out whatever acts on a terminal or turns the writing round; line ends stay, as plain ones.
+
+    Examples
+    --------
+    >>> clean("fit\x1b[31m the\tseat\r\nthen\x07 stop")
+    'fit[31m the seat\nthen stop'
+    """
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").replace("\u2028", "\n").replace("\u2029", "\n")
+    kept = (" " if c == "\t" else c for c in lines if c in "\t\n" or unicodedata.category(c) not in {"Cc", "Cs"})
+    return "".join(c for c in kept if c not in _TURNING)
+
+
+def one_line(text: str) -> str:
+    """The same on one line, without blanks at the ends."""
+    return " ".join(clean(text).split())
+
+
+def trouble_of(plan: Plan) -> tuple[str, ...]:
+    """Why there is no plan, each reason once: the packing repeats what the strip-down could not do."""
+    return tuple(dict.fromkeys((*plan.strip.trouble, *plan.trouble)))
+
+
+def late_days(job: Job, plan: Plan) -> int | None:
+    """Days from the day to meet to the day the plan ends: 0 when it is met, None without such a day or an end."""
+    if job.finish_by is None or plan.finish is None:
+        return None
+    return max(0, (plan.finish.date() - job.finish_by).days)
+
+
+def piece_of(work: WorkList, step: Step) -> Task | Toggle:
+    """The task or toggle a step is."""
+    if step.on is None:
+        return work.tasks[step.ref]
+    feature = work.features[step.ref]
+    toggle = feature.turn_on if step.on else feature.turn_off
+    assert toggle is not None  # noqa: S101  # the checker has replayed the plan
+    return toggle
+
+
+def checks_of(piece: Task | Toggle) -> tuple[str, ...]:
+    """Ids of the checkpoints that are made with a step."""
+    if isinstance(piece, Toggle):
+        return piece.checks
+    return (piece.checkpoint,) if piece.checkpoint is not None else ()
+
+
+def details_of(piece: Task | Toggle) -> tuple[str, ...]:
+    """How a step is done, or what it is done to, line by line."""
+    return piece.steps if isinstance(piece, Toggle) else piece.notes
+
+
+def unplaced(answer: Answer) -> tuple[Checkpoint, ...]:
+    """Checkpoints that no slot carries: they are to be passed all the same."""
+    work = answer.work
+    placed = {c for s in answer.plan.slots for c in checks_of(piece_of(work, s.step))}
+    return tuple(c for i, c in work.checkpoints.items() if i not in placed)
+
+
+def check_words(checkpoint: Checkpoint) -> str:
+    """A checkpoint in full: what is measured, its limit, what it holds back, the caution."""
+    holds = [BLOCKS.get(b, b) for b in checkpoint.blocks]
+    words = [f"{checkpoint.title}: {checkpoint.measure}.", f"Limit: {checkpoint.limit}."]
+    if holds:
+        words.append(f"Until it is passed: {'; '.join(holds)}.")
+    if checkpoint.caution:
+        words.append(checkpoint.caution)
+    return one_line(" ".join(words))
+
+
+def slot_minutes(slot: Slot) -> int:
+    """Length of a slot [min]."""
+    return int((slot.end - slot.start).total_seconds()) // 60
+
+
+def slot_title(work: WorkList, slot: Slot) -> str:
+    """Title of a slot, with its part when its task is split."""
+    title = one_line(piece_of(work, slot.step).title)
+    return title if slot.parts == 1 else f"{title} (part {slot.part} of {slot.parts})"
+
+
+def effort_words(work: WorkList, slot: Slot) -> str:
+    """How long a slot takes, and with how many hands when it takes more than one pair."""
+    hands = piece_of(work, slot.step).hands
+    return format_minutes(slot_minutes(slot)) + (f", {hands} pairs of hands" if hands > 1 else "")
+
+
+def hands_words(hands: int) -> str:
+    """So many pairs of hands."""
+    return "1 pair of hands" if hands == 1 else f"{hands} pairs of hands"
+
+
+def day_words(day: date) -> str:
+    """A day with its weekday."""
+    return f"{day:%a} {day.day} {day:%b %Y}"
+
+
+def plan_name(answer: Answer) -> str:
+    """Vehicle and job, with the option it takes."""
+    job = answer.job
+    option = f" ({job.options[job.option].name})" if job.option is not None and job.option in job.options else ""
+    return one_line(f"{answer.vehicle.name}: {job.name}{option}")
+
+
+def headline(answer: Answer) -> str:
+    """Steps, effort, finish and proof on one line."""
+    plan = answer.plan
+    strip = plan.strip
+    proof = {
+        Proof.PROVED: "proved the least there is",
+        Proof.FOUND: f"best found, {format_minutes(strip.bound)} at least",
+        Proof.NONE: "no answer",
+    }[strip.proof]
+    steps = sum(s.part == 1 for s in plan.slots)
+    finish = f"; finished {day_words(plan.finish.date())} {plan.finish:%H:%M}" if plan.finish is not None else ""
+    return (
+        f"{steps} steps, {format_minutes(plan.work_min)} of hands' time in {len({s.session for s in plan.slots})} "
+        f"sessions{finish}. Taking off, refitting, draining and filling take "
+        f"{format_minutes(strip.cost - strip.dislike)} of it, {proof}."
+    )
+
+
+def warnings_of(answer: Answer) -> list[str]:
+    """What stands above a plan: trouble, a check that failed, lateness, faults, how it was found."""
+    told = [f"Cannot be planned: {line}" for line in trouble_of(answer.plan)]
+    if answer.violations:
+        told += [WRONG, *answer.violations]
+    late = late_days(answer.job, answer.plan)
+    if late and answer.job.finish_by is not None:
+        days = "1 day" if late == 1 else f"{late} days"
+        told.append(f"Finishes {days} after the day to meet, {day_words(answer.job.finish_by)}.")
+    if answer.faults:
+        faults = "1 fault" if answer.faults == 1 else f"{answer.faults} faults"
+        told.append(f"As it stands the vehicle has {faults} (`knockon check`); it is taken as it is.")
+    return [one_line(line) for line in (*told, *answer.plan.notes)]
+
+
+def questions_of(answer: Answer) -> list[str]:
+    """What a tape measure has to settle before the plan can be trusted."""
+    return [one_line(e.text) for e in answer.knockons.effects if e.kind is EffectKind.MEASURED]
