@@ -17,7 +17,8 @@ import numpy as np
 
 from planner.space.frames import FloatArray
 from planner.space.packed import Pack
-from planner.space.pieces import IntArray, cross
+from planner.space.surfaces import IntArray
+from planner.space.vectors import cross
 
 OPEN, NOT_NEARER, NEARER = -1, 0, 1
 """Answers about a pair."""

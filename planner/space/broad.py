@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.space.body import Body
 from planner.space.frames import FloatArray
-from planner.space.pieces import IntArray
+from planner.space.surfaces import IntArray
 
 _FEW = 200
 """Up to so many boxes one column holds them all: a sweep along one axis is enough."""

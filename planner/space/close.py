@@ -7,6 +7,7 @@ the few that lie within a hair of their limit are left to the exact way.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -19,8 +20,9 @@ from planner.space.distance import EXACT_MM
 from planner.space.frames import FloatArray
 from planner.space.packed import Pack
 from planner.space.parting import deeper
-from planner.space.pieces import IntArray, Piece
+from planner.space.pieces import Piece
 from planner.space.separation import separation
+from planner.space.surfaces import IntArray
 
 BoolArray = npt.NDArray[np.bool_]
 """Truth values; the shape is given in each docstring."""
@@ -48,8 +50,9 @@ def close_pairs(bodies: Sequence[Body], margin_mm: float | Sequence[float]) -> l
     margins = np.broadcast_to(np.asarray(margin_mm, dtype=np.float64), (len(bodies),)) if len(bodies) else np.zeros(0)
     if len(bodies) < 2:  # noqa: PLR2004 - a pair needs two
         return []
-    first, second = near_rows(*box_corners(bodies), margins)
-    close = _closer(bodies, (first, second), np.maximum(margins[first], margins[second]))
+    table = _table(tuple(bodies))
+    first, second = near_rows(table.body_lows, table.body_highs, margins)
+    close = _closer(table, (first, second), np.maximum(margins[first], margins[second]))
     return list(zip(first[close].tolist(), second[close].tolist(), strict=True))
 
 
@@ -63,7 +66,9 @@ def are_closer(pairs: Sequence[tuple[Body, Body]], mm: float | Sequence[float]) 
             at[id(body)] = len(bodies)
             bodies.append(body)
     rows = np.array([[at[id(a)], at[id(b)]] for a, b in pairs], dtype=np.int64).reshape(-1, 2)
-    found: list[bool] = _closer(bodies, (rows[:, 0], rows[:, 1]), limits).tolist()
+    if not len(rows):
+        return []
+    found: list[bool] = _closer(_gathered(tuple(bodies)), (rows[:, 0], rows[:, 1]), limits).tolist()
     return found
 
 
@@ -78,6 +83,8 @@ class _Pieces(NamedTuple):
     body_highs: FloatArray
     starts: IntArray
     sizes: IntArray
+    pack: Pack
+    upright: BoolArray
 
 
 class _Rows(NamedTuple):
@@ -94,17 +101,13 @@ class _Rows(NamedTuple):
         return _Rows(self.pair[kept], self.first[kept], self.second[kept], self.limit_mm[kept], self.bound_mm[kept])
 
 
-def _closer(bodies: Sequence[Body], pairs: tuple[IntArray, IntArray], limits_mm: FloatArray) -> BoolArray:
+def _closer(table: _Pieces, pairs: tuple[IntArray, IntArray], limits_mm: FloatArray) -> BoolArray:
     """Whether each pair (n,) of bodies is closer than its limit (n,) by more than 0.01 mm."""
     first, second = pairs
     answers = np.zeros(len(first), dtype=bool)
     if not len(first):
         return answers
-    used = np.unique(np.concatenate([first, second]))
-    place = np.zeros(len(bodies), dtype=np.int64)
-    place[used] = np.arange(len(used))
-    table = _table([bodies[k] for k in used.tolist()])
-    one, other, limit = place[first], place[second], limits_mm - EXACT_MM
+    one, other, limit = first, second, limits_mm - EXACT_MM
     ends = np.cumsum(table.sizes[one] * table.sizes[other])
     start = 0
     while start < len(first):
@@ -116,17 +119,25 @@ def _closer(bodies: Sequence[Body], pairs: tuple[IntArray, IntArray], limits_mm:
     return answers
 
 
-def _table(bodies: Sequence[Body]) -> _Pieces:
+def _gathered(bodies: tuple[Body, ...]) -> _Pieces:
     sizes = np.array([len(body.pieces) for body in bodies], dtype=np.int64)
+    pieces = tuple(piece for body in bodies for piece in body.pieces)
+    pack = Pack(pieces)
     return _Pieces(
-        tuple(piece for body in bodies for piece in body.pieces),
+        pieces,
         np.concatenate([body.places for body in bodies]),
         np.concatenate([body.lows for body in bodies]),
         np.concatenate([body.highs for body in bodies]),
         *box_corners(bodies),
         np.cumsum(sizes) - sizes,
         sizes,
+        pack,
+        pack.upright_boxes(),
     )
+
+
+# who asks about all pairs mostly asks again, with other margins
+_table = lru_cache(maxsize=1)(_gathered)
 
 
 def _rows(table: _Pieces, pair: IntArray, bodies: tuple[IntArray, IntArray], limit_mm: FloatArray) -> _Rows:
@@ -168,10 +179,8 @@ def _settle(table: _Pieces, rows: _Rows, answers: BoolArray) -> None:
     """
     if not len(rows.pair):
         return
-    used, back = np.unique(np.concatenate([rows.first, rows.second]), return_inverse=True)
-    pack = Pack([table.pieces[k] for k in used.tolist()])
-    a, b = back[: len(rows.pair)], back[len(rows.pair) :]
-    upright = pack.upright_boxes()
+    pack, a, b = table.pack, rows.first, rows.second
+    upright = table.upright
     answers[rows.pair[upright[a] & upright[b]]] = True  # their boxes are they themselves
     shift = table.places[rows.second] - table.places[rows.first]
     asked = Question(a, b, shift, rows.limit_mm + pack.ball_mm[a] + pack.ball_mm[b])

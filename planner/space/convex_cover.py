@@ -16,8 +16,9 @@ import numpy as np
 
 from planner.model.shapes import Surface
 from planner.space.frames import FloatArray
-from planner.space.pieces import Hull, IntArray, hull_piece
+from planner.space.pieces import Hull, hull_piece
 from planner.space.pockets import Plane, hollow_of
+from planner.space.surfaces import IntArray
 from planner.space.thinning import thinned
 
 POCKET_MM = 0.5

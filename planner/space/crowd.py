@@ -10,10 +10,14 @@ import numpy as np
 from planner.model.shapes import Direction, Vec
 from planner.space.body import Body
 from planner.space.frames import FloatArray
-from planner.space.pieces import IntArray, Piece
+from planner.space.packed import Pack
+from planner.space.pair_batches import Placings, depths_between
+from planner.space.pieces import Hull, Piece, find_ways
 from planner.space.separation import separation
-from planner.space.supports import DIRECTIONS, is_upright_box, stacked
+from planner.space.supports import DIRECTIONS, inner_box
+from planner.space.surfaces import IntArray
 
+_SURE_MM = 1e-9
 _CELLS = 4_000_000
 """Cells of a table of bodies against bodies that are looked at in one go."""
 
@@ -56,16 +60,22 @@ class Crowd:
         self.places = np.vstack([np.zeros((0, 3)), *(body.places for body in self.bodies)])
         self.piece_lows = np.vstack([np.zeros((0, 3)), *(body.lows for body in self.bodies)])
         self.piece_highs = np.vstack([np.zeros((0, 3)), *(body.highs for body in self.bodies)])
-        low, high, inner_low, inner_high = stacked(self.pieces)
+        pack = Pack(self.pieces)
+        low, high = pack.extents(DIRECTIONS)
         along = self.places @ DIRECTIONS.T
         self.extent_lows, self.extent_highs = low + along, high + along
-        self.inner_lows, self.inner_highs = inner_low + self.places, inner_high + self.places
-        self.upright = np.array([is_upright_box(piece) for piece in self.pieces], dtype=bool)
+        self.upright = pack.upright_boxes()
+        self._inner = np.zeros((2, len(self.pieces), 3))
+        self._inner_known = np.zeros(len(self.pieces), dtype=bool)
         self._counts = counts
         self._counted: dict[tuple[int, int], bool] = {}
         self._depths: dict[tuple[int, int], float] = {}
         self._normals: dict[tuple[int, int], FloatArray] = {}
+        self._proved: dict[tuple[int, int], float] = {}
         self._allowed: dict[tuple[int, int], float] = {}
+        self._allowed_exactly: dict[tuple[int, int], float] = {}
+        self._bounds: dict[tuple[int, int], tuple[FloatArray, FloatArray]] = {}
+        self._between: dict[tuple[int, int], tuple[float, float]] = {}
 
     def met(self, bodies: IntArray, lows: FloatArray, highs: FloatArray) -> tuple[IntArray, IntArray]:
         """Rows and obstacles (m,) whose boxes meet: row k asks for body ``bodies[k]`` and a box (n, 3) [mm]."""
@@ -121,20 +131,94 @@ class Crowd:
             near &= self.piece_lows[pairs.second, axis] < self.piece_highs[pairs.first, axis] + high_mm[pairs.row, axis]
         return near
 
+    def inner(self, pieces: IntArray) -> tuple[FloatArray, FloatArray]:
+        """Corners (n, 3) [mm] of upright boxes that lie inside pieces (n,)."""
+        new = np.unique(pieces[~self._inner_known[pieces]]).tolist()
+        find_ways(piece for k in new if isinstance(piece := self.pieces[k], Hull))
+        for k in new:
+            self._inner[:, k] = inner_box(self.pieces[k])
+            self._inner[:, k] += self.places[k]
+            self._inner_known[k] = True
+        return self._inner[0, pieces], self._inner[1, pieces]
+
     def allowed_mm(self, first: IntArray, second: IntArray) -> FloatArray:
         """How deep (m,) [mm] each piece ``first[k]`` lies, where it is now, in the body of piece ``second[k]``."""
-        keys, back = np.unique(first * len(self.names) + self.owner[second], return_inverse=True)
-        pieces, others = np.divmod(keys, len(self.names))
-        touch = np.all(
-            (self.piece_lows[pieces] < self.highs[others]) & (self.lows[others] < self.piece_highs[pieces]), axis=1
-        )
-        depths = np.zeros(len(keys))
-        for k in np.flatnonzero(touch).tolist():
+        pieces, others, back = self._asked(first, second)
+        depths = np.zeros(len(pieces))
+        for k in np.flatnonzero(self._touch(pieces, others)).tolist():
             pair = (int(pieces[k]), int(others[k]))
             if pair not in self._allowed:
                 self._allowed[pair] = self._deepest(*pair)
             depths[k] = self._allowed[pair]
         return depths[back]
+
+    def allowed_between(self, first: IntArray, second: IntArray) -> tuple[FloatArray, FloatArray]:
+        """What :meth:`allowed_mm` is not below and not above (m,) twice [mm], without looking for any exact depth."""
+        pieces, others, back = self._asked(first, second)
+        depths = np.zeros((2, len(pieces)))
+        touch = np.flatnonzero(self._touch(pieces, others))
+        keys = list(zip(pieces[touch].tolist(), others[touch].tolist(), strict=True))
+        new = np.array([k for k, key in enumerate(keys) if key not in self._between], dtype=np.int64)
+        if len(new):
+            found = self._looked_between(pieces[touch[new]], others[touch[new]])
+            self._between.update(zip((keys[k] for k in new.tolist()), map(tuple, found.T.tolist()), strict=True))
+        depths[:, touch] = np.array([self._between[key] for key in keys]).reshape(-1, 2).T
+        return depths[0, back], depths[1, back]
+
+    def allowed_exactly(self, piece: int, other: int) -> float:
+        """How deep [mm] a piece lies in a body where it is now; without the pieces that others surely lie deeper in."""
+        if (piece, other) in self._allowed_exactly:
+            return self._allowed_exactly[piece, other]
+        sure = self.allowed_between(np.array([piece]), self.starts[other : other + 1])[1]
+        if (piece, other) not in self._bounds:
+            return float(sure[0])
+        least, most = self._bounds[piece, other]
+        deepest = float(least.max(initial=0.0))
+        for k in np.argsort(-most, kind="stable").tolist():
+            if most[k] <= deepest + _SURE_MM:
+                break
+            deepest = max(deepest, self._depth(piece, int(self.starts[other]) + k))
+        self._allowed_exactly[piece, other] = deepest
+        return deepest
+
+    def _asked(self, first: IntArray, second: IntArray) -> tuple[IntArray, IntArray, IntArray]:
+        """Pieces and bodies, each pair once, and which of them each row asks for."""
+        keys, back = np.unique(first * len(self.names) + self.owner[second], return_inverse=True)
+        pieces, others = np.divmod(keys, len(self.names))
+        return pieces, others, back
+
+    def _touch(self, pieces: IntArray, others: IntArray) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+        touch: np.ndarray[tuple[int, ...], np.dtype[np.bool_]] = np.all(
+            (self.piece_lows[pieces] < self.highs[others]) & (self.lows[others] < self.piece_highs[pieces]), axis=1
+        )
+        return touch
+
+    def _looked_between(self, pieces: IntArray, others: IntArray) -> FloatArray:
+        """Bounds (2, n) [mm] of how deep pieces lie in bodies."""
+        counts = self.sizes[others]
+        at = np.repeat(np.arange(len(pieces)), counts)
+        theirs = self.starts[others][at] + np.arange(len(at)) - np.repeat(np.cumsum(counts) - counts, counts)
+        least, most = self._pairs_between(pieces[at], theirs)
+        found = np.zeros((2, len(pieces)))
+        np.maximum.at(found[0], at, least)
+        np.maximum.at(found[1], at, most)
+        ends = np.cumsum(counts)
+        for k in np.flatnonzero(found[0] < found[1]).tolist():
+            mine = slice(int(ends[k] - counts[k]), int(ends[k]))
+            self._bounds[int(pieces[k]), int(others[k])] = least[mine], most[mine]
+        return found
+
+    def _pairs_between(self, mine: IntArray, theirs: IntArray) -> tuple[FloatArray, FloatArray]:
+        """What the depth of each pair of pieces (m,) is not below and not above (m,) twice [mm]."""
+        most = np.minimum(
+            self.extent_highs[mine] - self.extent_lows[theirs], self.extent_highs[theirs] - self.extent_lows[mine]
+        ).min(axis=1)
+        most = np.maximum(most, 0.0)
+        least = np.where(self.upright[mine] & self.upright[theirs], most, 0.0)
+        askew = np.flatnonzero(least < most)
+        low, high = depths_between(Placings(self.pieces, self.places), mine[askew], theirs[askew])
+        least[askew], most[askew] = low, np.minimum(most[askew], high)
+        return least, most
 
     def _deepest(self, piece: int, other: int) -> float:
         theirs = np.arange(self.starts[other], self.starts[other] + self.sizes[other])
@@ -158,12 +242,16 @@ class Crowd:
             else:
                 found = separation(self.pieces[a], self.pieces[b], self.places[b] - self.places[a])
                 self._depths[key] = max(0.0, -found.mm)
-                self._normals[key] = found.normal
+                self._normals[key], self._proved[key] = found.normal, -found.mm
         return self._depths[key]
 
     def present_normal(self, a: int, b: int) -> FloatArray | None:
         """Unit direction (3,) that proves how two pieces are where they are now, if it had to be looked for."""
         return self._normals.get((min(a, b), max(a, b)))
+
+    def present_depth_mm(self, a: int, b: int) -> float:
+        """How deep [mm] two pieces lie in each other where they are now, with the sign, as that direction proves it."""
+        return self._proved[(min(a, b), max(a, b))]
 
     def _apart(self, a: int, b: int) -> bool:
         gaps = np.maximum(self.extent_lows[a] - self.extent_highs[b], self.extent_lows[b] - self.extent_highs[a])

@@ -10,12 +10,13 @@ against bar adds rim against rim, searched over the whole sphere.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from planner.space.frames import FloatArray
-from planner.space.pieces import Bar, Hull, Piece, cross, perpendiculars, sphere_directions
+from planner.space.pieces import Bar, Hull, Piece
+from planner.space.vectors import cross, perpendiculars, sphere_directions
 
 _CIRCLE_STEPS = 48
 _CIRCLE_STARTS = 8
@@ -31,6 +32,8 @@ _ANGLES: FloatArray = np.linspace(0.0, 2.0 * math.pi, _CIRCLE_STEPS, endpoint=Fa
 _ZOOM: FloatArray = np.linspace(-1.0, 1.0, 33)
 _FEW_CROSSES = 300
 _MOST_AT_ONCE = 20_000
+_SAME_TOP = math.cos(1e-3)
+"""Starts nearer to each other than this climb to the same top."""
 _TINY = 1e-9
 _ENOUGH_MM = 1e-6
 
@@ -134,8 +137,12 @@ def _best_on_circles(pair: _Pair, edges: FloatArray, known: tuple[float, FloatAr
     if not len(starts):
         return known
     rows, places = np.unravel_index(starts, values.shape)
-    circles = _Circles(circles.spans[rows], circles.corners[rows], circles.sights[rows], circles.bars)
+    circles = circles.part(rows)
     at, step = _ANGLES[places], 2.0 * math.pi / _CIRCLE_STEPS
+    hopeful = _tops(circles, at, values[rows, places]) > known[0]
+    if not hopeful.any():
+        return known
+    circles, at = circles.part(hopeful), at[hopeful]
     for _ in range(_CIRCLE_ROUNDS):
         near = at[:, None] + step * _ZOOM
         values = _circle_bounds(circles, near)
@@ -170,6 +177,10 @@ class _Circles(NamedTuple):
     sights: FloatArray
     bars: tuple[tuple[float, float], ...]
 
+    def part(self, rows: np.ndarray[tuple[int, ...], Any]) -> _Circles:
+        """Some of the circles."""
+        return _Circles(self.spans[rows], self.corners[rows], self.sights[rows], self.bars)
+
 
 def _circles(pair: _Pair, spans: FloatArray) -> _Circles:
     hulls = [(sign, piece) for sign, piece in ((-1.0, pair.a), (1.0, pair.b)) if isinstance(piece, Hull)]
@@ -194,6 +205,26 @@ def _circle_bounds(circles: _Circles, angles: FloatArray) -> FloatArray:
     return bounds
 
 
+def _tops(circles: _Circles, angles: FloatArray, values: FloatArray) -> FloatArray:
+    """What the bounds (m,) are not above within half a step of one angle [rad] on each circle, ``values`` being there.
+
+    The bound is the least of many sine curves of the angle, so the one that is least here is nowhere below it.
+    """
+    cosines, sines = np.cos(angles), np.sin(angles)
+    here, ahead = np.stack([cosines, sines], axis=1), np.stack([-sines, cosines], axis=1)
+    nearest = np.argmin(np.einsum("ijk,ik->ij", circles.corners, here), axis=1)
+    slopes = np.einsum("ik,ik->i", circles.corners[np.arange(len(angles)), nearest], ahead)
+    seen, turning = (np.einsum("ijk,ik->ij", circles.sights, ways) for ways in (here, ahead))
+    slopes += turning[:, 0]
+    for k, (radius_mm, half_mm) in enumerate(circles.bars):
+        along, speed = seen[:, k + 1], turning[:, k + 1]
+        sine = np.sqrt(np.maximum(_TINY, 1.0 - along * along))
+        slopes += speed * (radius_mm * along / sine - half_mm * np.sign(along))
+    half = math.pi / _CIRCLE_STEPS
+    tops: FloatArray = np.maximum(values, values * math.cos(half)) + np.abs(slopes) * math.sin(half)
+    return tops
+
+
 def _best_on_sphere(pair: _Pair) -> tuple[float, FloatArray]:
     """Best direction of all, zoomed in on from the best few of an even spread, then polished."""
     at = _SPHERE[np.argsort(-_bounds(pair, _SPHERE))[:_SPHERE_STARTS]]
@@ -205,7 +236,14 @@ def _best_on_sphere(pair: _Pair) -> tuple[float, FloatArray]:
         values = _bounds(pair, near.reshape(-1, 3)).reshape(near.shape[:2])
         at = near[np.arange(len(at)), np.argmax(values, axis=1)]
         step /= 2.5
-    return max((_polished(pair, way) for way in at), key=lambda bound: bound[0])
+    best = (-math.inf, at[0])
+    tried: list[FloatArray] = []
+    for way in at[np.argsort(-values.max(axis=1), kind="stable")]:
+        if all(float(way @ other) < _SAME_TOP for other in tried):
+            found = _polished(pair, way)
+            tried.append(way)
+            best = max(best, found, key=lambda bound: bound[0])
+    return best
 
 
 def _polished(pair: _Pair, way: FloatArray) -> tuple[float, FloatArray]:

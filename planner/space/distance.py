@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
@@ -11,9 +12,11 @@ from planner.model.shapes import Vec
 from planner.space.body import Body
 from planner.space.depth import straight_bound
 from planner.space.frames import FloatArray, as_vec
-from planner.space.pieces import LOOKS, Bar, Hull, IntArray, Piece
+from planner.space.packed import Pack
+from planner.space.pieces import LOOKS, Bar, Hull, Piece, find_ways
 from planner.space.separation import Separation, separation
 from planner.space.shared import shared_box
+from planner.space.surfaces import IntArray
 
 EXACT_MM = 0.01
 """Gaps are exact to this; differences below it decide nothing."""
@@ -23,19 +26,40 @@ _MANY = 4
 _VERY_MANY = 40
 """From so many pairs that may overlap on, a look along all their faces pays too."""
 _CORNERS = 64
+_BODIES = 512
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gap:
-    """Signed gap [mm] (negative: depth of overlap) and the place [mm] of the narrowest or deepest spot.
-
-    The place is the middle of the two closest points, or of the box round what overlaps.
-    """
+    """Signed gap [mm] (negative: depth of overlap) and the place [mm] of the narrowest or deepest spot."""
 
     mm: float
-    at_mm: Vec
-    normal: Vec = (0.0, 0.0, 0.0)
+    normal: Vec
     """Unit direction from the first body to the second along which the gap is measured."""
+    spot: _Spot = field(repr=False, compare=False)
+
+    @property
+    def at_mm(self) -> Vec:
+        """The middle of the two closest points, or of the box round what overlaps; found when it is asked for."""
+        return self.spot.place()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Spot:
+    """Two pieces, where the origin of the first lies and of the second from there (3,) [mm], and their distance."""
+
+    first: Piece
+    second: Piece
+    at_mm: FloatArray
+    shift_mm: FloatArray
+    found: Separation
+
+    def place(self) -> Vec:
+        found = self.found
+        sharp = not (self.first.is_blunt(found.normal) and self.second.is_blunt(-found.normal))
+        if found.between_mm is not None and sharp:
+            return as_vec(found.between_mm + self.at_mm)
+        return as_vec(_shared_middle(self.first, self.second, self.shift_mm, found) + self.at_mm)
 
 
 def gap(a: Body, b: Body) -> Gap:
@@ -57,7 +81,9 @@ def gap(a: Body, b: Body) -> Gap:
             best, pair = found, (i, j)
     if best is None:
         raise ValueError("a body needs at least one piece")
-    return Gap(mm=best.mm, at_mm=_place(a, b, pair, best), normal=as_vec(best.normal))
+    i, j = pair
+    spot = _Spot(a.pieces[i], b.pieces[j], a.places[i], b.places[j] - a.places[i], best)
+    return Gap(mm=best.mm, normal=as_vec(best.normal), spot=spot)
 
 
 def closer_than(a: Body, b: Body, mm: float) -> bool:
@@ -77,10 +103,11 @@ def _pairs_by_bound(a: Body, b: Body, limit_mm: float) -> list[tuple[float, int,
     if len(a.pieces) == 1 and len(b.pieces) == 1:
         return [(-math.inf, 0, 0)]
     bounds = box_bounds(a, b)
-    rows, columns = np.nonzero(bounds < limit_mm)
+    rows, columns = (bounds < limit_mm).nonzero()
     found = bounds[rows, columns]
-    if len(found) >= _MANY:
-        found = np.maximum(found, _look_bounds(a, b, rows, columns))
+    if len(found) < _MANY:
+        return sorted(zip(found.tolist(), rows.tolist(), columns.tolist(), strict=True))
+    found = np.maximum(found, _look_bounds(a, b, rows, columns))
     if np.count_nonzero(found < 0.0) >= (_MANY if _has_many_corners(a, b) else _VERY_MANY):
         found = np.maximum(found, np.maximum(_face_bounds(a, b), _face_bounds(b, a).T)[rows, columns])
     order = np.argsort(found, kind="stable")
@@ -95,9 +122,8 @@ def _has_many_corners(a: Body, b: Body) -> bool:
 
 def _look_bounds(a: Body, b: Body, rows: IntArray, columns: IntArray) -> FloatArray:
     """Lower bounds (n,) [mm] of the gaps of pairs of pieces by directions between the axes."""
-    along_a, along_b = a.places @ LOOKS.T, b.places @ LOOKS.T
-    looks_a = np.array([piece.looks_mm for piece in a.pieces]) + along_a[:, None]
-    looks_b = np.array([piece.looks_mm for piece in b.pieces]) + along_b[:, None]
+    looks_a = _looks(a.pieces) + (a.places @ LOOKS.T)[:, None]
+    looks_b = _looks(b.pieces) + (b.places @ LOOKS.T)[:, None]
     one, other = looks_a[rows], looks_b[columns]
     bounds: FloatArray = np.maximum(one[:, 0] - other[:, 1], other[:, 0] - one[:, 1]).max(axis=1)
     return bounds
@@ -105,16 +131,39 @@ def _look_bounds(a: Body, b: Body, rows: IntArray, columns: IntArray) -> FloatAr
 
 def _face_bounds(a: Body, b: Body) -> FloatArray:
     """Lower bounds (n, m) [mm] of the gaps of all pairs of pieces by the faces of those of ``a``."""
-    ways = np.vstack([piece.faces for piece in a.pieces])
-    starts = np.cumsum([0, *(len(piece.faces) for piece in a.pieces)])
-    own = np.concatenate([piece.faces_mm for piece in a.pieces], axis=1)
-    own += np.einsum("ij,ij->i", ways, np.repeat(a.places, np.diff(starts), axis=0))
+    ways, own, starts, owner = _faces(a.pieces)
+    own = own + np.einsum("ij,ij->i", ways, a.places[owner])
     along = b.places @ ways.T
-    spans = [piece.span(ways) for piece in b.pieces]
-    low = np.array([low - piece.ball_mm for piece, (low, _) in zip(b.pieces, spans, strict=True)]) + along
-    high = np.array([high + piece.ball_mm for piece, (_, high) in zip(b.pieces, spans, strict=True)]) + along
-    bounds: FloatArray = np.maximum.reduceat(np.maximum(low - own[1], own[0] - high), starts[:-1], axis=1).T
+    low, high = (reach + along for reach in _pack(b.pieces).extents(ways))
+    bounds: FloatArray = np.maximum.reduceat(np.maximum(low - own[1], own[0] - high), starts, axis=1).T
     return bounds
+
+
+# bodies that are shifted share their pieces, so what is found out about those is kept for where they go next
+
+
+@lru_cache(maxsize=_BODIES)
+def _looks(pieces: tuple[Piece, ...]) -> FloatArray:
+    """Least and greatest coordinates (n, 2, k) [mm] of pieces, each about its own origin, along ``LOOKS``."""
+    return np.array([piece.looks_mm for piece in pieces])
+
+
+@lru_cache(maxsize=_BODIES)
+def _pack(pieces: tuple[Piece, ...]) -> Pack:
+    return Pack(pieces)
+
+
+@lru_cache(maxsize=_BODIES)
+def _faces(pieces: tuple[Piece, ...]) -> tuple[FloatArray, FloatArray, IntArray, IntArray]:
+    """All face normals (k, 3), their pieces' coordinates (2, k) [mm] along them, where each's begin, whose each is."""
+    find_ways(piece for piece in pieces if isinstance(piece, Hull))
+    counts = np.array([len(piece.faces) for piece in pieces], dtype=np.int64)
+    return (
+        np.vstack([piece.faces for piece in pieces]),
+        np.concatenate([piece.faces_mm for piece in pieces], axis=1),
+        np.cumsum(counts) - counts,
+        np.repeat(np.arange(len(pieces)), counts),
+    )
 
 
 def box_bounds(a: Body, b: Body) -> FloatArray:
@@ -123,15 +172,6 @@ def box_bounds(a: Body, b: Body) -> FloatArray:
     outside = np.maximum(apart, 0.0)
     distance: FloatArray = np.sqrt(np.einsum("ijk,ijk->ij", outside, outside))
     return np.where(distance > 0.0, distance, apart.max(axis=2))
-
-
-def _place(a: Body, b: Body, pair: tuple[int, int], found: Separation) -> Vec:
-    i, j = pair
-    first, second = a.pieces[i], b.pieces[j]
-    if found.between_mm is not None and not (first.is_blunt(found.normal) and second.is_blunt(-found.normal)):
-        return as_vec(found.between_mm + a.places[i])
-    shift = b.places[j] - a.places[i]
-    return as_vec(_shared_middle(first, second, shift, found) + a.places[i])
 
 
 def _shared_middle(a: Piece, b: Piece, shift_mm: FloatArray, found: Separation) -> FloatArray:

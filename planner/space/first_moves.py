@@ -16,9 +16,10 @@ import numpy as np
 from planner.model.shapes import Direction
 from planner.space.crowd import Counts, Crowd, Pairs, Passage, vectors_of
 from planner.space.frames import FloatArray, as_vec
-from planner.space.pair_lines import PairLines, Span
+from planner.space.pair_lines import PairLines
 from planner.space.passages import blocked_all, fixed_span
-from planner.space.pieces import IntArray
+from planner.space.spans import Span
+from planner.space.surfaces import IntArray
 from planner.space.ways import SLACK_MM
 
 _CHUNK = 32

@@ -7,13 +7,15 @@ from collections.abc import Sequence
 import numpy as np
 
 from planner.space.frames import FloatArray
-from planner.space.pieces import Bar, Hull, IntArray, Piece
+from planner.space.pieces import Bar, Hull, Piece
+from planner.space.surfaces import IntArray
 
 _WIDTHS = (8, 32, 128, 1 << 30)
 """Cores are kept in tables by how many points they have, each filled up with its first point to the table's widest."""
 _CORNERS = 8
 _SAME_MM = 1e-9
 _TINY = 1e-24
+_CELLS = 1_000_000
 _NO_POINTS: FloatArray = np.zeros((0, 3))
 
 
@@ -96,6 +98,23 @@ class Pack:
             reach = self._half_mm[bars, None] * along + self._radius_mm[bars, None] * across
             low[at], high[at] = -reach, reach
         return low, high
+
+    def extents(self, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Least and greatest coordinate (n, k) [mm] of every whole piece along the same unit ``directions`` (k, 3)."""
+        low, high = np.empty((len(self.pieces), len(directions))), np.empty((len(self.pieces), len(directions)))
+        for k, points in enumerate(self._points):
+            at = np.flatnonzero(self._table == k)
+            step = max(1, _CELLS // (points.shape[1] * len(directions)))
+            for start in range(0, len(at), step):
+                along = points[start : start + step] @ directions.T
+                low[at[start : start + step]], high[at[start : start + step]] = along.min(axis=1), along.max(axis=1)
+        at = np.flatnonzero(self._table < 0)
+        if len(at):
+            along = np.abs(self._axis[at] @ directions.T)
+            across = np.sqrt(np.maximum(0.0, 1.0 - along * along))
+            high[at] = self._half_mm[at, None] * along + self._radius_mm[at, None] * across
+            low[at] = -high[at]
+        return low - self.ball_mm[:, None], high + self.ball_mm[:, None]
 
     def upright_boxes(self) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
         """Which pieces (n,) are sharp-edged boxes with their edges along the vehicle's axes."""

@@ -8,20 +8,86 @@ between the two the pair stays open for the exact way.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 import numpy as np
 
 from planner.space.approach import HAIR_MM, NEARER, NOT_NEARER, OPEN, Question
 from planner.space.frames import FloatArray
 from planner.space.packed import Pack
-from planner.space.pieces import Bar, Hull, IntArray, cross
+from planner.space.pieces import WIDTHS, Bar, Hull, find_ways
+from planner.space.surfaces import IntArray
+from planner.space.vectors import cross
 
-_STEPS = (3, 6, 9, 16, 32)
-"""Pieces are taken together by how many face normals and edge directions they have, up to each of these."""
 _MOST = 1200
 """Directions tried for one pair at most; beyond that the exact way is quicker."""
 _CELLS = 400_000
+_TOGETHER = 8_000
+"""Up to so many directions in all, pairs of any number of ways are taken together."""
 _LEVEL = 1e-18
 _Ways = tuple[FloatArray, FloatArray]
+
+
+class Flats:
+    """Flat-sided cores with their face normals and edge directions in arrays; a row is an index into them."""
+
+    def __init__(self, hulls: Sequence[Hull]) -> None:
+        find_ways(hulls)
+        self.pack = Pack(hulls)
+        filled = [hull.filled_ways for hull in hulls]
+        self._class = np.array([k for k, _, _ in filled], dtype=np.int64)
+        self._slot = np.zeros(len(hulls), dtype=np.int64)
+        self._tables: list[_Ways] = []
+        for k, width in enumerate(WIDTHS):
+            members = np.flatnonzero(self._class == k)
+            self._slot[members] = np.arange(len(members))
+            chosen = [filled[m] for m in members.tolist()]
+            self._tables.append((
+                np.array([faces for _, faces, _ in chosen]).reshape(-1, width, 3),
+                np.array([edges for _, _, edges in chosen]).reshape(-1, width, 3),
+            ))  # fmt: skip
+
+    def alike(self, first: IntArray, second: IntArray) -> Iterator[tuple[IntArray, _Ways, _Ways]]:
+        """Places (m,) in the pairs (n,) of rows that can be taken together, and the ways of both; a few are left out.
+
+        Left out are pairs of so many ways that trying all takes longer than the exact way.
+        """
+        most = len(WIDTHS)
+        own, others = self._class[first], self._class[second]
+        tried = np.flatnonzero((own < most) & (others < most))
+        top = int(max(own[tried].max(initial=0), others[tried].max(initial=0)))
+        if len(tried) * _cost(top, top) <= _TOGETHER:
+            if len(tried):
+                yield tried, self._widened(first[tried], WIDTHS[top]), self._widened(second[tried], WIDTHS[top])
+            return
+        codes = own * (most + 1) + others
+        for code in np.unique(codes).tolist():
+            i, j = divmod(code, most + 1)
+            if max(i, j) == most or _cost(i, j) > _MOST:
+                continue
+            rows = np.flatnonzero(codes == code)
+            step = max(1, _CELLS // _cost(i, j))
+            for start in range(0, len(rows), step):
+                part = rows[start : start + step]
+                yield part, self._taken(i, first[part]), self._taken(j, second[part])
+
+    def _widened(self, rows: IntArray, width: int) -> _Ways:
+        """Ways of rows of several tables, filled up to the same width."""
+        out = np.empty((2, len(rows), width, 3))
+        for k in np.unique(self._class[rows]).tolist():
+            at = np.flatnonzero(self._class[rows] == k)
+            columns = np.arange(width) % WIDTHS[k]
+            for part, table in zip(out, self._taken(k, rows[at]), strict=True):
+                part[at] = table[:, columns]
+        return out[0], out[1]
+
+    def _taken(self, table: int, rows: IntArray) -> _Ways:
+        faces, edges = self._tables[table]
+        return faces[self._slot[rows]], edges[self._slot[rows]]
+
+
+def _cost(i: int, j: int) -> int:
+    return 2 * (WIDTHS[i] + WIDTHS[j]) + WIDTHS[i] * WIDTHS[j]
 
 
 def deeper(pack: Pack, asked: Question) -> IntArray:
@@ -34,26 +100,13 @@ def deeper(pack: Pack, asked: Question) -> IntArray:
         return answers
     members, back = np.unique(np.concatenate([asked.a, asked.b]), return_inverse=True)
     cores = [pack.pieces[k] for k in members.tolist()]
-    flat = [core.inside if isinstance(core, Bar) else core for core in cores]
-    counts = np.array([_way_count(piece) for piece in flat])
-    classes = np.searchsorted(_STEPS, counts)
-    own = Pack(flat)
-    ways = [_table(flat, np.flatnonzero(classes == k), step) for k, step in enumerate(_STEPS)]
+    flats = Flats([core.inside if isinstance(core, Bar) else core for core in cores])
     first, second = back[: len(asked.a)], back[len(asked.a) :]
-    for i in range(len(_STEPS)):
-        for j in range(len(_STEPS)):
-            cost = 2 * (_STEPS[i] + _STEPS[j]) + _STEPS[i] * _STEPS[j]
-            rows = np.flatnonzero((classes[first] == i) & (classes[second] == j))
-            if cost > _MOST:
-                continue
-            step = max(1, _CELLS // cost)
-            for start in range(0, len(rows), step):
-                part = rows[start : start + step]
-                directions = _directions(
-                    _taken(ways[i], first[part]), _taken(ways[j], second[part]), asked.shift_mm[part]
-                )
-                inner = Question(first[part], second[part], asked.shift_mm[part], asked.limit_mm[part])
-                answers[part] = _judged((pack, own), asked.part(part), inner, directions)
+    for part, one, other in flats.alike(first, second):
+        shift = asked.shift_mm[part]
+        directions = crossed(one, other, _straight(one, other, shift), shift)
+        inner = Question(first[part], second[part], shift, asked.limit_mm[part])
+        answers[part] = _judged((pack, flats.pack), asked.part(part), inner, directions)
     return answers
 
 
@@ -80,37 +133,27 @@ def _greatest_bound(pack: Pack, asked: Question, directions: FloatArray) -> Floa
     return bound
 
 
-def _directions(first: _Ways, second: _Ways, shift_mm: FloatArray) -> FloatArray:
-    """Unit directions (n, k, 3) to try: faces of both, crosses of their edges, straight across between their edges."""
-    crosses = cross(first[1][:, :, None, :], second[1][:, None, :, :]).reshape(len(shift_mm), -1, 3)
-    edges = np.concatenate([first[1], second[1]], axis=1)
-    away = shift_mm[:, None, :]
-    straight = away - np.einsum("ijk,ijk->ij", edges, np.broadcast_to(away, edges.shape))[:, :, None] * edges
-    loose = np.concatenate([crosses, straight], axis=1)
+def crossed(
+    first: _Ways, second: _Ways, more: FloatArray | None = None, shift_mm: FloatArray | None = None
+) -> FloatArray:
+    """Unit directions (n, k, 3) that part two flat-sided cores best: faces of both, crosses of their edges, any more.
+
+    ``more`` (n, m, 3) are of any length, up to that of ``shift_mm`` (n, 3).
+    """
+    loose = cross(first[1][:, :, None, :], second[1][:, None, :, :]).reshape(len(first[0]), -1, 3)
+    scale = np.ones(len(loose))
+    if more is not None and shift_mm is not None:
+        loose = np.concatenate([loose, more], axis=1)
+        scale += np.einsum("ij,ij->i", shift_mm, shift_mm)
     lengths = np.einsum("ijk,ijk->ij", loose, loose)
-    level = lengths <= _LEVEL * (1.0 + np.einsum("ij,ij->i", shift_mm, shift_mm))[:, None]
+    level = lengths <= _LEVEL * scale[:, None]
     loose = np.where(level[:, :, None], first[0][:, :1], loose / np.sqrt(np.where(level, 1.0, lengths))[:, :, None])
     return np.concatenate([first[0], second[0], loose], axis=1)
 
 
-def _table(pieces: list[Hull], members: IntArray, width: int) -> tuple[IntArray, _Ways]:
-    """Where each member stands in the table, and its normals and edges (m, width, 3), filled up with the first ones."""
-    slots = np.full(len(pieces), -1, dtype=np.int64)
-    slots[members] = np.arange(len(members))
-    chosen = [pieces[k] for k in members.tolist()]
-    faces = [piece.faces[np.arange(width) % len(piece.faces)] for piece in chosen]
-    edges = [
-        piece.edges[np.arange(width) % len(piece.edges)] if len(piece.edges) else np.zeros((width, 3))
-        for piece in chosen
-    ]
-    return slots, (np.array(faces).reshape(-1, width, 3), np.array(edges).reshape(-1, width, 3))
-
-
-def _taken(table: tuple[IntArray, _Ways], members: IntArray) -> _Ways:
-    slots, (faces, edges) = table
-    return faces[slots[members]], edges[slots[members]]
-
-
-def _way_count(piece: Hull) -> int:
-    """How many face normals or edge directions a piece has, whichever are more."""
-    return max(len(piece.faces), len(piece.edges))
+def _straight(first: _Ways, second: _Ways, shift_mm: FloatArray) -> FloatArray:
+    """Directions (n, m, 3), of any length, straight across between the edges of two cores."""
+    edges = np.concatenate([first[1], second[1]], axis=1)
+    away = shift_mm[:, None, :]
+    across: FloatArray = away - np.einsum("ijk,ijk->ij", edges, np.broadcast_to(away, edges.shape))[:, :, None] * edges
+    return across

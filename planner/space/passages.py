@@ -13,12 +13,18 @@ from typing import NamedTuple
 
 import numpy as np
 
+from planner.space.approach import NEARER, OPEN
 from planner.space.crowd import Crowd, Pairs, Passage, vectors_of
 from planner.space.frames import FloatArray
-from planner.space.pair_lines import PairLines, Span, span_within
-from planner.space.pieces import IntArray
+from planner.space.pair_batches import Course, Placings, meetings
+from planner.space.spans import Span, span_within
 from planner.space.supports import DIRECTIONS
-from planner.space.ways import SLACK_MM
+from planner.space.surfaces import IntArray
+from planner.space.ways import SLACK_MM, Line, reaches
+
+_SURE_MM = 1e-9
+_FEW = 2_000
+"""Up to so many pairs of pieces a close look at all takes less time than boxes inside them."""
 
 
 class _Legs(NamedTuple):
@@ -57,29 +63,109 @@ def _legs(crowd: Crowd, passages: Sequence[Passage]) -> _Legs:
 
 def _decided(crowd: Crowd, legs: _Legs, pairs: Pairs) -> set[tuple[int, int]]:
     """(row, body) of every pair of pieces that meet."""
-    limit = np.full(len(pairs.row), SLACK_MM)
-    shift, way = legs.start_mm[pairs.row], legs.way[pairs.row]
-    span = fixed_span(crowd, pairs, (shift, way), limit)
-    open_ = _lasts(span, legs.travel_mm[pairs.row])
-    pairs, shift, way = Pairs(*(column[open_] for column in pairs)), shift[open_], way[open_]
-    limit = SLACK_MM + crowd.allowed_mm(pairs.first, pairs.second)
-    start, end = fixed_span(crowd, pairs, (shift, way), limit)
     travel = legs.travel_mm[pairs.row]
+    line = legs.start_mm[pairs.row], legs.way[pairs.row]
+    span = fixed_span(crowd, pairs, line, np.full(len(pairs.row), SLACK_MM))
+    pairs, line, travel = _some(_lasts(span, travel), pairs, line, travel)
+    least, most = (SLACK_MM + depth for depth in crowd.allowed_between(pairs.first, pairs.second))
+    start, end = fixed_span(crowd, pairs, line, least)
     open_ = _lasts((start, end), travel)
     sure = open_ & crowd.upright[pairs.first] & crowd.upright[pairs.second]
-    sure |= open_ & _lasts(inner_span(crowd, pairs, (shift, way), limit), travel)
+    sure[sure] = _lasts(fixed_span(crowd, *_some(sure, pairs, line, most)), travel[sure])
+    left = np.flatnonzero(open_ & ~sure)
+    if len(left) > _FEW:
+        boxed = _lasts(inner_span(crowd, *_some(left, pairs, line, most)), travel[left])
+        sure[left[boxed]] = True
+        left = left[~boxed]
     owners = crowd.owner[pairs.second]
     hits = set(zip(pairs.row[sure].tolist(), owners[sure].tolist(), strict=True))
-    start, end = np.maximum(start, 0.0), np.minimum(end, travel)
-    left = np.flatnonzero(open_ & ~sure)
-    near = PairLines(crowd)
-    for k in left[np.argsort(start[left] - end[left], kind="stable")].tolist():
-        key = (int(pairs.row[k]), int(owners[k]))
-        if key not in hits and near.meets(
-            (int(pairs.first[k]), int(pairs.second[k])), (shift[k], way[k]), (start[k], end[k]), limit[k]
-        ):
-            hits.add(key)
+    course = Course(*line, np.maximum(start, 0.0), np.minimum(end, travel))
+    _settle(crowd, pairs, (course, (least, most)), left, hits)
     return hits
+
+
+def _some(
+    rows: IntArray | np.ndarray[tuple[int, ...], np.dtype[np.bool_]],
+    pairs: Pairs,
+    line: tuple[FloatArray, FloatArray],
+    column: FloatArray,
+) -> tuple[Pairs, tuple[FloatArray, FloatArray], FloatArray]:
+    """Some of the rows of pairs, of their lines and of one thing more."""
+    return Pairs(*(own[rows] for own in pairs)), (line[0][rows], line[1][rows]), column[rows]
+
+
+def _settle(
+    crowd: Crowd,
+    pairs: Pairs,
+    asked: tuple[Course, tuple[FloatArray, FloatArray]],
+    left: IntArray,
+    hits: set[tuple[int, int]],
+) -> None:
+    """Add to the hits those rows ``left`` that meet: of each leg and body the pair with the longest span goes first."""
+    course, limits = asked
+    owners = crowd.owner[pairs.second]
+    left = left[np.argsort(course.start[left] - course.end[left], kind="stable")]
+    _, firsts = np.unique(pairs.row[left] * len(crowd.names) + owners[left], return_index=True)
+    is_first = np.zeros(len(left), dtype=bool)
+    is_first[firsts] = True
+    for batch in (left[is_first], left[~is_first]):
+        keys = zip(pairs.row[batch].tolist(), owners[batch].tolist(), strict=True)
+        rows = batch[np.array([key not in hits for key in keys], dtype=bool)]
+        if not len(rows):
+            continue
+        own = Course(*(column[rows] for column in course))
+        both = limits[0][rows], limits[1][rows]
+        answers, span = meetings(
+            Placings(crowd.pieces, crowd.places), (pairs.first[rows], pairs.second[rows]), own, both
+        )
+        met = rows[answers == NEARER]
+        hits.update(zip(pairs.row[met].tolist(), owners[met].tolist(), strict=True))
+        for k in np.flatnonzero(answers == OPEN).tolist():
+            key = (int(pairs.row[rows[k]]), int(owners[rows[k]]))
+            pair = int(pairs.first[rows[k]]), int(pairs.second[rows[k]])
+            if key not in hits and _reaches(crowd, pair, own, (k, float(span[0][k]), float(span[1][k])), both):
+                hits.add(key)
+
+
+def _reaches(
+    crowd: Crowd,
+    pair: tuple[int, int],
+    course: Course,
+    span: tuple[int, float, float],
+    limits: tuple[FloatArray, FloatArray],
+) -> bool:
+    """Whether the first piece of a pair, on row ``span[0]`` of a course, meets the second: by Newton's method."""
+    (first, second), (k, start, end) = pair, span
+    limit = float(limits[0][k])
+    if limits[1][k] > limit + _SURE_MM:
+        limit = SLACK_MM + crowd.allowed_exactly(first, int(crowd.owner[second]))
+    start, end = _before_normal(crowd, pair, (course.shift_mm[k], course.way[k]), (start, end), limit)
+    shift = crowd.places[second] - crowd.places[first] - course.shift_mm[k]
+    run = Line(crowd.pieces[first], crowd.pieces[second], shift, course.way[k])
+    return reaches(run, (start, end), -limit) is not None
+
+
+def _before_normal(
+    crowd: Crowd,
+    pair: tuple[int, int],
+    line: tuple[FloatArray, FloatArray],
+    span: tuple[float, float],
+    limit_mm: float,
+) -> tuple[float, float]:
+    """What is left of a span by the direction that proves how deep the two lie in each other now, if that is known.
+
+    Along it the pieces are never deeper than they are now and have gone deeper since: most legs that lead out end here.
+    """
+    known = crowd.present_normal(*pair)
+    if known is None:
+        return span
+    normal = known if pair[0] < pair[1] else -known
+    speed = float(normal @ line[1])
+    spare = limit_mm - crowd.present_depth_mm(*pair) - float(normal @ line[0])
+    if abs(speed) < _SURE_MM:
+        return span if spare < _SURE_MM else (0.0, 0.0)
+    cross_mm = spare / speed
+    return (max(span[0], cross_mm), span[1]) if speed > 0.0 else (span[0], min(span[1], cross_mm))
 
 
 def _lasts(span: Span, travel_mm: FloatArray) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
@@ -110,6 +196,6 @@ def fixed_span(
 def inner_span(crowd: Crowd, pairs: Pairs, line: tuple[FloatArray, FloatArray], limit_mm: FloatArray) -> Span:
     """Between which travels (m,) twice [mm] the boxes inside two pieces overlap by more than the limit."""
     shift, way = line
-    least = crowd.inner_lows[pairs.second] - crowd.inner_highs[pairs.first] - shift
-    most = crowd.inner_highs[pairs.second] - crowd.inner_lows[pairs.first] - shift
+    (low_a, high_a), (low_b, high_b) = crowd.inner(pairs.first), crowd.inner(pairs.second)
+    least, most = low_b - high_a - shift, high_b - low_a - shift
     return span_within(least + limit_mm[:, None], most - limit_mm[:, None], way)

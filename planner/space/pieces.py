@@ -8,20 +8,31 @@ both know their exact extent along any direction, which is what proves or refute
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import Any
 
 import fcl
 import manifold3d
 import numpy as np
-import numpy.typing as npt
 
 from planner.space.frames import FloatArray
-
-IntArray = npt.NDArray[np.int64]
-"""Indices; the shape is given in each docstring."""
+from planner.space.surfaces import (
+    BALL,
+    BAR_SIDES,
+    IntArray,
+    Skin,
+    creases_of,
+    skin_of_ball,
+    skin_of_bar,
+    skin_of_block,
+    skin_of_capsule,
+    skin_of_solid,
+    skin_of_surface,
+    surface_ways,
+)
+from planner.space.vectors import perpendiculars, unit
 
 FLAT_MM = 1e-3
 """A set of points thinner than twice this is treated as flat and thickened by it on both sides."""
@@ -34,67 +45,13 @@ LOOKS /= np.linalg.norm(LOOKS, axis=1)[:, None]
 """Unit directions (k, 3) halfway between the axes, by which pairs of pieces are sorted."""
 
 _SEGMENT = 2
-_BAR_SIDES = 24
-_BALL_POINTS = 12
-_TINY = 1e-9
 _BLUNT_MM = 1e-6
+_SQUARE = math.sqrt(0.5)
+_WAIST, _TIP = 0.96, 0.28
+"""A round-ended bar of radius 1 holds a bar of radius 0.96 that is 0.28 longer than its straight part at each end."""
+WIDTHS = (3, 6, 9, 16, 32)
+"""Pieces are taken together by how many face normals and edge directions they have, up to each of these."""
 _NO_DIRECTIONS: FloatArray = np.zeros((0, 3))
-
-
-def unit(vector: FloatArray) -> FloatArray:
-    """Return ``vector`` (3,) at length 1."""
-    scaled: FloatArray = vector / math.sqrt(float(vector @ vector))
-    return scaled
-
-
-def cross(a: FloatArray, b: FloatArray) -> FloatArray:
-    """Cross products (..., 3) of vectors (..., 3)."""
-    out = np.empty(np.broadcast_shapes(a.shape, b.shape))
-    out[..., 0] = a[..., 1] * b[..., 2] - a[..., 2] * b[..., 1]
-    out[..., 1] = a[..., 2] * b[..., 0] - a[..., 0] * b[..., 2]
-    out[..., 2] = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
-    return out
-
-
-def perpendiculars(axes: FloatArray) -> FloatArray:
-    """Two unit vectors (..., 2, 3) that make a right-handed set u, v, axis with each unit vector of ``axes`` (..., 3).
-
-    Source: T. Duff and others, "Building an Orthonormal Basis, Revisited", Journal of Computer Graphics
-    Techniques 6 (2017).
-    """
-    x, y, z = axes[..., 0], axes[..., 1], axes[..., 2]
-    sign = np.copysign(1.0, z)
-    a = -1.0 / (sign + z)
-    b = x * y * a
-    first = (1.0 + sign * x * x * a, sign * b, -sign * x)
-    second = (b, sign + y * y * a, -y)
-    return np.stack([np.stack(first, axis=-1), np.stack(second, axis=-1)], axis=-2)
-
-
-def distinct_directions(directions: FloatArray) -> FloatArray:
-    """Give the unit directions (k, 3) of ``directions`` (n, 3) once each, opposite ones counted as the same."""
-    lengths = np.linalg.norm(directions, axis=1)
-    kept: FloatArray = directions[lengths > _TINY] / lengths[lengths > _TINY, None]
-    if not len(kept):
-        return _NO_DIRECTIONS
-    rounded = np.round(kept, 7) + 0.0
-    first_nonzero = np.argmax(rounded != 0.0, axis=1)
-    signs = np.sign(rounded[np.arange(len(rounded)), first_nonzero])
-    _, index = np.unique(rounded * signs[:, None] + 0.0, axis=0, return_index=True)
-    chosen: FloatArray = kept[np.sort(index)]
-    return chosen
-
-
-class Skin(NamedTuple):
-    """Faces and edges of a flat-sided convex solid: a point p is in it when normals . p <= offsets.
-
-    ``normals`` (k, 3) point outwards, ``offsets_mm`` (k,); edges run from ``starts_mm`` (m, 3) by ``ways_mm`` (m, 3).
-    """
-
-    normals: FloatArray
-    offsets_mm: FloatArray
-    starts_mm: FloatArray
-    ways_mm: FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,7 +88,7 @@ class Hull:
                 raise ValueError("a hull needs triangles or ways")
             axis = unit(self.points_mm[1] - self.points_mm[0])
             return perpendiculars(axis), axis[None, :]
-        return _surface_ways(self.points_mm, self.triangles)
+        return surface_ways([(self.points_mm, self.triangles)])[0]
 
     @cached_property
     def creases(self) -> tuple[FloatArray, FloatArray, FloatArray] | None:
@@ -141,12 +98,16 @@ class Hull:
         """
         if self.triangles is None or self.ways is not None:
             return None
-        return _creases(self.points_mm, self.triangles)
+        return creases_of(self.points_mm, self.triangles)
 
     def span(self, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Least and greatest coordinate (n,) [mm] of the core along each of ``directions`` (n, 3)."""
         along = directions @ self.points_mm.T
         return along.min(axis=1), along.max(axis=1)
+
+    def reach_mm(self, direction: FloatArray) -> float:
+        """Greatest coordinate [mm] of the core along one direction (3,)."""
+        return float((self.points_mm @ direction).max())
 
     def farthest(self, direction: FloatArray) -> FloatArray:
         """Point (3,) [mm] of the core that lies farthest along ``direction`` (3,)."""
@@ -163,6 +124,28 @@ class Hull:
         """Least and greatest coordinate (2, k) [mm] of the whole piece along its own faces."""
         spans: FloatArray = np.stack(self.span(self.faces)) + np.array([[-self.ball_mm], [self.ball_mm]])
         return spans
+
+    @cached_property
+    def inside(self) -> Hull:
+        """A sharp-edged hull inside the whole piece, nearly as large: the piece itself when it is one."""
+        if self.ball_mm <= 0.0:
+            return self
+        if len(self.points_mm) == 1:
+            return Bar(np.array([0.0, 0.0, 1.0]), _SQUARE * self.ball_mm, _SQUARE * self.ball_mm).inside
+        if len(self.points_mm) > _SEGMENT:
+            return Hull(self.points_mm, triangles=self.triangles, ways=self.ways)
+        half = (self.points_mm[1] - self.points_mm[0]) / 2.0
+        length = math.sqrt(float(half @ half))
+        return Bar(half / length, _WAIST * self.ball_mm, length + _TIP * self.ball_mm).inside
+
+    @cached_property
+    def filled_ways(self) -> tuple[int, FloatArray, FloatArray]:
+        """Faces and edges (w, 3), each filled up with the first ones to the same ``WIDTHS[k]``; ``k`` comes first."""
+        count = max(len(self.faces), len(self.edges))
+        k = int(np.searchsorted(WIDTHS, count))
+        row = np.arange(WIDTHS[k] if k < len(WIDTHS) else count)
+        edges = self.edges[row % len(self.edges)] if len(self.edges) else np.zeros((len(row), 3))
+        return k, self.faces[row % len(self.faces)], edges
 
     @cached_property
     def looks_mm(self) -> FloatArray:
@@ -197,14 +180,20 @@ class Hull:
     @cached_property
     def skin(self) -> Skin:
         """Faces and edges of :attr:`solid`."""
-        return _skin(self.solid)
+        if self.ball_mm > 0.0 and len(self.points_mm) <= _SEGMENT:
+            line = len(self.points_mm) == _SEGMENT
+            return skin_of_capsule(self.points_mm[1], self.ball_mm) if line else skin_of_ball(self.ball_mm)
+        if self.ball_mm <= 0.0 and self.triangles is not None:
+            return skin_of_surface(self.points_mm, self.triangles)
+        block = skin_of_block(self.points_mm, self.faces) if self.ball_mm <= 0.0 else None
+        return skin_of_solid(self.solid) if block is None else block
 
     @cached_property
     def solid(self) -> Any:  # noqa: ANN401 - the hull library ships no types
         """The whole piece as a solid of flat faces; a ball is shown by points on it."""
         if self.ball_mm <= 0.0:
             return manifold3d.Manifold.hull_points(self.points_mm)
-        ball = sphere_directions(_BALL_POINTS) * self.ball_mm
+        ball = BALL * self.ball_mm
         return manifold3d.Manifold.hull_points((self.points_mm[:, None, :] + ball[None, :, :]).reshape(-1, 3))
 
 
@@ -223,6 +212,11 @@ class Bar:
         across = np.sqrt(np.maximum(0.0, 1.0 - along * along))
         reach = self.half_mm * along + self.radius_mm * across
         return -reach, reach
+
+    def reach_mm(self, direction: FloatArray) -> float:
+        """Greatest coordinate [mm] along one unit direction (3,)."""
+        along = abs(float(direction @ self.axis))
+        return self.half_mm * along + self.radius_mm * math.sqrt(max(0.0, 1.0 - along * along))
 
     def farthest(self, direction: FloatArray) -> FloatArray:
         """Point (3,) [mm] of the bar that lies farthest along ``direction`` (3,)."""
@@ -284,12 +278,12 @@ class Bar:
     @cached_property
     def skin(self) -> Skin:
         """Faces and edges of :attr:`solid`."""
-        return _skin(self.solid)
+        return skin_of_bar(self.axis, self.radius_mm, self.half_mm)
 
     @cached_property
     def solid(self) -> Any:  # noqa: ANN401 - the hull library ships no types
         """The bar as a solid of flat faces, its ring points on the true circle."""
-        return manifold3d.Manifold.hull_points(self.ring_points_mm(_BAR_SIDES, self.radius_mm))
+        return manifold3d.Manifold.hull_points(self.ring_points_mm(BAR_SIDES, self.radius_mm))
 
     @cached_property
     def inside(self) -> Hull:
@@ -322,14 +316,13 @@ Placed = tuple[Piece, FloatArray]
 """A piece and where its origin lies (3,) [mm]."""
 
 
-def sphere_directions(count: int) -> FloatArray:
-    """Unit directions (count, 3) spread evenly (golden-angle spiral), with the six axis ways added in front."""
-    steps = np.arange(count) + 0.5
-    height = 1.0 - 2.0 * steps / count
-    angle = steps * (math.pi * (3.0 - math.sqrt(5.0)))
-    ring = np.sqrt(1.0 - height * height)
-    spiral = np.column_stack([ring * np.cos(angle), ring * np.sin(angle), height])
-    return np.vstack([np.eye(3), -np.eye(3), spiral])
+def find_ways(hulls: Iterable[Hull]) -> None:
+    """Find faces and edges of many hulls at once, which takes much less time than one hull after the other."""
+    wanted = [hull for hull in dict.fromkeys(hulls) if hull.ways is None and "_ways" not in vars(hull)]
+    surfaces = [(hull.points_mm, hull.triangles) for hull in wanted if hull.triangles is not None]
+    for hull, ways in zip((hull for hull in wanted if hull.triangles is not None), surface_ways(surfaces), strict=True):
+        # where the cached property itself would put them
+        vars(hull)["_ways"] = ways
 
 
 def _rank_axes(points_mm: FloatArray) -> tuple[int, FloatArray]:
@@ -378,55 +371,3 @@ def _solid_hull(points_mm: FloatArray, ball_mm: float) -> Hull:
     mesh = manifold3d.Manifold.hull_points(points_mm).to_mesh64()
     corners: FloatArray = np.ascontiguousarray(np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3])
     return Hull(corners, ball_mm, np.asarray(mesh.tri_verts, dtype=np.int64))
-
-
-def _skin(solid: Any) -> Skin:  # noqa: ANN401 - the hull library ships no types
-    """Faces and edges of a closed convex surface of triangles."""
-    mesh = solid.to_mesh64()
-    corners = np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3]
-    triangles = np.asarray(mesh.tri_verts, dtype=np.int64)
-    normals, areas, edges, _ = _bends(corners, triangles)
-    sound = areas > _TINY
-    _, index = np.unique(np.round(normals[sound], 6) + 0.0, axis=0, return_index=True)
-    normals = normals[sound][index]
-    starts = corners[edges[:, 0]]
-    return Skin(normals, (corners @ normals.T).max(axis=0), starts, corners[edges[:, 1]] - starts)
-
-
-def _surface_ways(corners: FloatArray, triangles: IntArray) -> tuple[FloatArray, FloatArray]:
-    """Normals of the faces (k, 3) and directions of the edges (m, 3) at which a closed surface truly bends."""
-    normals, areas, edges, _ = _bends(corners, triangles)
-    return distinct_directions(normals[areas > _TINY]), distinct_directions(corners[edges[:, 1]] - corners[edges[:, 0]])
-
-
-def _creases(corners: FloatArray, triangles: IntArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-    bends = _bends(corners, triangles)
-    ways = corners[bends.sides[:, 1]] - corners[bends.sides[:, 0]]
-    ways /= np.maximum(np.linalg.norm(ways, axis=1), _TINY)[:, None]
-    return ways, bends.normals[bends.owners[:, 0]], bends.normals[bends.owners[:, 1]]
-
-
-class _Bends(NamedTuple):
-    """A surface of triangles: their normals (t, 3), their areas twice over (t,), and where it truly bends.
-
-    ``sides`` (m, 2) are those edges by their corners, ``owners`` (m, 2) the two triangles that meet there.
-    """
-
-    normals: FloatArray
-    areas_mm2: FloatArray
-    sides: IntArray
-    owners: IntArray
-
-
-def _bends(corners: FloatArray, triangles: IntArray) -> _Bends:
-    a, b, c = (corners[triangles[:, k]] for k in range(3))
-    normals = cross(b - a, c - a)
-    lengths = np.linalg.norm(normals, axis=1)
-    normals /= np.maximum(lengths, _TINY**2)[:, None]
-    sides = np.vstack([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
-    owners = np.tile(np.arange(len(triangles)), 3)
-    ends = np.sort(sides, axis=1)
-    order = np.lexsort((ends[:, 1], ends[:, 0]))
-    first, second = order[0::2], order[1::2]
-    bent = np.einsum("ij,ij->i", normals[owners[first]], normals[owners[second]]) < 1.0 - _TINY**1.5
-    return _Bends(normals, lengths, sides[first[bent]], np.column_stack([owners[first[bent]], owners[second[bent]]]))

@@ -17,7 +17,8 @@ import numpy as np
 
 from planner.space.frames import FloatArray
 from planner.space.from_triangles import from_triangles
-from planner.space.pieces import IntArray, distinct_directions, unit
+from planner.space.surfaces import IntArray
+from planner.space.vectors import distinct_directions, unit
 
 _LEVEL = 1e-6
 _ALIKE = 1e-4

@@ -14,9 +14,10 @@ import numpy.typing as npt
 
 from planner.model.shapes import Vec
 from planner.space.frames import FloatArray
-from planner.space.pieces import Bar, Piece, perpendiculars
+from planner.space.pieces import Bar, Piece
 from planner.space.route_bends import along, unit_to
 from planner.space.route_fence import Fence, Guard
+from planner.space.vectors import perpendiculars
 
 _SHARES = tuple(k / 8 for k in range(1, 8))
 _CELLS = 14

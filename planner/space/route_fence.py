@@ -16,14 +16,18 @@ import numpy as np
 
 from planner.model.shapes import Vec
 from planner.space.body import Body, body_of
+from planner.space.close import are_closer
 from planner.space.distance import closer_than
 from planner.space.frames import FloatArray
-from planner.space.pieces import Bar, Piece, distinct_directions, perpendiculars, segment_piece
+from planner.space.pieces import Bar, Piece, segment_piece
 from planner.space.route_bends import along, unit_to
+from planner.space.vectors import distinct_directions, perpendiculars
 
 _FEW_FACES = 4
 _AROUND = 16
 _SHORT_MM = 1e-6
+_LEGS = 200
+"""Legs looked at in one go."""
 _SAMPLE_MM = 20.0
 _AXIS_WAYS: FloatArray = distinct_directions(
     np.array([w for w in product((-1.0, 0.0, 1.0), repeat=3) if any(w)], dtype=np.float64)
@@ -92,6 +96,24 @@ class Fence:
             )
         return self._known[key]
 
+    def prove_all(self, legs: Sequence[tuple[Vec, Vec]], extra_mm: float = 0.0) -> None:
+        """Find out about many legs at once what :meth:`clear` is to say of each."""
+        wanted = dict.fromkeys((min(leg), max(leg)) for leg in legs)
+        new = [leg for leg in wanted if (*leg, extra_mm) not in self._known]
+        asked: list[int] = []
+        pairs: list[tuple[Body, Body]] = []
+        limits: list[float] = []
+        bodies: dict[tuple[Vec, Vec], Body] = {}
+        for n, k in self._met_by_all(new, extra_mm):
+            for a, b, keep_mm in eased_stretches(self.guards[k], *new[n]):
+                if keep_mm > -math.inf:
+                    body = bodies[a, b] = bodies.get((a, b)) or self._leg(a, b)
+                    asked.append(n)
+                    pairs.append((body, self.guards[k].body))
+                    limits.append(keep_mm + extra_mm)
+        broken = {n for n, closer in zip(asked, are_closer(pairs, limits), strict=True) if closer}
+        self._known.update(((*leg, extra_mm), n not in broken) for n, leg in enumerate(new))
+
     def surely_clear(self, start_mm: Vec, end_mm: Vec, extra_mm: float = 0.0) -> bool:
         """The quick form of :meth:`clear`: by planes alone, so that some clear legs are not known to be."""
         for n in self._met(start_mm, end_mm, extra_mm):
@@ -117,10 +139,27 @@ class Fence:
         near = np.flatnonzero(np.all((self.lows < high) & (self.highs > low), axis=1))
         if not len(near):
             return []
-        away = self.offsets[near] + extra_mm
-        at_a, at_b = self.planes[near] @ a - away, self.planes[near] @ b - away
-        inside = crosses(at_a, at_b)
-        return sorted(set(self.owners[near[inside]].tolist()))
+        heights = self.planes[near] @ np.array([a, b]).T - (self.offsets[near] + extra_mm)[:, :, None]
+        return sorted(set(self.owners[near[crosses(heights[:, :, 0], heights[:, :, 1])]].tolist()))
+
+    def _met_by_all(self, legs: Sequence[tuple[Vec, Vec]], extra_mm: float) -> list[tuple[int, int]]:
+        """Pairs of a leg and a guard: those of :meth:`_met`, for many legs at once."""
+        ends = np.array(legs).reshape(-1, 2, 3)
+        found: list[tuple[int, int]] = []
+        for start in range(0, len(legs) if len(self.owners) else 0, _LEGS):
+            part = ends[start : start + _LEGS]
+            low, high = part.min(axis=1) - extra_mm, part.max(axis=1) + extra_mm
+            near = np.ones((len(part), len(self.owners)), dtype=bool)
+            for axis in range(3):
+                near &= self.lows[:, axis] < high[:, axis, None]
+                near &= self.highs[:, axis] > low[:, axis, None]
+            leg, piece = np.nonzero(near)
+            heights = np.matmul(self.planes[piece], part[leg].transpose(0, 2, 1))
+            heights -= (self.offsets[piece] + extra_mm)[:, :, None]
+            inside = crosses(heights[:, :, 0], heights[:, :, 1])
+            pairs = np.unique(np.stack([leg[inside] + start, self.owners[piece[inside]]], axis=1), axis=0)
+            found += [(n, guard) for n, guard in pairs.tolist()]
+        return found
 
     def _breaks(self, guard: Guard, start_mm: Vec, end_mm: Vec, extra_mm: float) -> bool:
         """Whether a leg comes nearer to a guard than it may, each stretch by the ease it lies in."""
@@ -156,14 +195,19 @@ def eased_stretches(guard: Guard, start_mm: Vec, end_mm: Vec) -> list[tuple[Vec,
 def crosses(at_a: FloatArray, at_b: FloatArray) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
     """Which legs enter a block of planes, from the heights (..., m) of their two ends over its m planes.
 
+    Those of the start may be the same for many legs.
+
     Source: M. Cyrus and J. Beck, "Generalized two- and three-dimensional clipping", Computers and Graphics 3 (1978).
     """
-    apart = np.any((at_a >= 0.0) & (at_b >= 0.0), axis=-1)
-    fall = at_a - at_b
-    share = at_a / np.where(fall == 0.0, 1.0, fall)
-    enters = np.max(np.where((at_a > 0.0) & (at_b < 0.0), share, 0.0), axis=-1)
-    leaves = np.min(np.where((at_b > 0.0) & (at_a < 0.0), share, 1.0), axis=-1)
-    met: np.ndarray[tuple[int, ...], np.dtype[np.bool_]] = ~apart & (enters < leaves)
+    met: np.ndarray[tuple[int, ...], np.dtype[np.bool_]] = np.minimum(at_a, at_b).max(axis=-1) < 0.0
+    # no plane of those left has both ends above it: where the one is, the leg comes in or goes out
+    if met.any():
+        start, end = (at_a if at_a.shape == at_b.shape else np.broadcast_to(at_a, at_b.shape))[met], at_b[met]
+        with np.errstate(divide="ignore"):
+            share = start / (start - end)
+        enters = np.where(start > 0.0, share, 0.0).max(axis=-1)
+        leaves = np.where(end > 0.0, share, 1.0).min(axis=-1)
+        met[met] = enters < leaves
     return met
 
 

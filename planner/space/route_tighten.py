@@ -131,11 +131,16 @@ def _clear_legs(
 ) -> list[list[tuple[int, float]]]:
     """For each place where a clear leg goes from it within its section, with what it costs."""
     onward: list[list[tuple[int, float]]] = [[] for _ in places]
-    for n, at in enumerate(places[:-1]):
-        goal = fixed[sections[n] + 1]
-        for k in [*range(fixed[sections[n]] + 1, goal), goal]:
-            if k != n and course.fence.clear(at, places[k]):
-                onward[n].append((k, math.dist(at, places[k]) + course.air_mm(at, places[k])))
+    pairs = [
+        (n, k)
+        for n in range(len(places) - 1)
+        for k in range(fixed[sections[n]] + 1, fixed[sections[n] + 1] + 1)
+        if k != n
+    ]
+    course.fence.prove_all([(places[n], places[k]) for n, k in pairs])
+    for n, k in pairs:
+        if course.fence.clear(places[n], places[k]):
+            onward[n].append((k, math.dist(places[n], places[k]) + course.air_mm(places[n], places[k])))
     return onward
 
 

@@ -42,8 +42,7 @@ class Separation(NamedTuple):
 
 def bound_along(a: Piece, b: Piece, shift_mm: FloatArray, normal: FloatArray) -> float:
     """Lower bound [mm] of the signed distance by one unit direction (3,) from a to b."""
-    row = normal[None, :]
-    return float(shift_mm @ normal + b.span(row)[0][0] - a.span(row)[1][0]) - a.ball_mm - b.ball_mm
+    return float(shift_mm @ normal) - b.reach_mm(-normal) - a.reach_mm(normal) - a.ball_mm - b.ball_mm
 
 
 def separation(a: Piece, b: Piece, shift_mm: FloatArray) -> Separation:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from planner.space.frames import FloatArray
-from planner.space.pieces import Piece, Skin
+from planner.space.pieces import Piece
+from planner.space.surfaces import Skin
 
 _LEVEL = 1e-12
 _OUTSIDE_MM = 1e-9
@@ -18,7 +19,7 @@ def shared_box(a: Piece, b: Piece, shift_mm: FloatArray) -> tuple[FloatArray, Fl
     """
     if not len(a.skin.normals) or not len(b.skin.normals):  # of no volume
         return None
-    points = np.vstack([_clipped(a.skin, b.skin, shift_mm), _clipped(b.skin, a.skin, -shift_mm) + shift_mm])
+    points = np.concatenate([_clipped(a.skin, b.skin, shift_mm), _clipped(b.skin, a.skin, -shift_mm) + shift_mm])
     if not len(points):
         return None
     # very thin solids lose their narrow faces on the way to triangles; their own boxes do not
@@ -28,18 +29,27 @@ def shared_box(a: Piece, b: Piece, shift_mm: FloatArray) -> tuple[FloatArray, Fl
 
 
 def _clipped(edged: Skin, flat: Skin, shift_mm: FloatArray) -> FloatArray:
-    """Ends (n, 3) [mm] of what is left of the edges of one piece within the faces of another, shifted by ``shift_mm``.
+    """Points (n, 3) [mm] whose box is that of what is left of the edges of one piece within another's faces, shifted.
 
-    Source: M. Cyrus and J. Beck, "Generalized two- and three-dimensional clipping", Computers and Graphics 3 (1978).
+    Only the faces that cut some corner off are looked at. Source: M. Cyrus and J. Beck, "Generalized two- and
+    three-dimensional clipping", Computers and Graphics 3 (1978).
     """
-    room = (flat.offsets_mm + flat.normals @ shift_mm + _OUTSIDE_MM) - edged.starts_mm @ flat.normals.T
-    speed = edged.ways_mm @ flat.normals.T
+    above = edged.corners_mm @ flat.normals.T - (flat.offsets_mm + flat.normals @ shift_mm + _OUTSIDE_MM)
+    outside = above > 0.0
+    cutting = outside.any(axis=0)
+    if not cutting.any():
+        return edged.corners_mm
+    outside = outside[:, cutting]
+    one, other = edged.ends[:, 0], edged.ends[:, 1]
+    held = ~(outside[one] & outside[other]).any(axis=1)
+    one, ways = one[held], edged.ways_mm[held]
+    speed = ways @ flat.normals[cutting].T
     # an edge along a face is within it all the way, or never
     speed[np.abs(speed) <= _LEVEL] = _LEVEL
-    at = room / speed
+    at = -above[:, cutting][one] / speed
     ahead = speed > 0.0
     leaves = np.minimum(1.0, np.where(ahead, at, 1.0).min(axis=1))
     enters = np.maximum(0.0, np.where(ahead, 0.0, at).max(axis=1))
     held = enters <= leaves
-    starts, ways = edged.starts_mm[held], edged.ways_mm[held]
-    return np.vstack([starts + enters[held, None] * ways, starts + leaves[held, None] * ways])
+    starts, ways = edged.corners_mm[one[held]], ways[held]
+    return np.concatenate([starts + enters[held, None] * ways, starts + leaves[held, None] * ways])

@@ -12,8 +12,9 @@ from planner.space.bends import fillet
 from planner.space.convex_cover import convex_cover
 from planner.space.frames import AXES, FloatArray, frame
 from planner.space.outlines import convex_parts
-from planner.space.pieces import Bar, Hull, Placed, distinct_directions, segment_piece
+from planner.space.pieces import Bar, Hull, Placed, segment_piece
 from planner.space.sound import refuse_unsound
+from planner.space.vectors import distinct_directions
 
 _CORNERS: FloatArray = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
 _OUTLINE_AXES = {"x": (1, 2, 0), "y": (0, 2, 1), "z": (0, 1, 2)}

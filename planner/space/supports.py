@@ -7,22 +7,18 @@ pieces no exact distance has to be found.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
 
 from planner.space.frames import FloatArray
-from planner.space.pieces import Bar, Hull, Piece, perpendiculars, sphere_directions
+from planner.space.pieces import Bar, Hull, Piece
+from planner.space.vectors import sphere_directions
 
 _CORNERS = 8
 _SEGMENT = 2
 _SAME_MM = 1e-9
 _SQUARE = 1.0 / math.sqrt(2.0)
 _CUBE = 1.0 / math.sqrt(3.0)
-_SIDES = 12
-"""Sides of the prism that stands for a round bar."""
-_WAIST, _TIP = 0.96, 0.28
-"""A round-ended bar of radius 1 holds a bar of radius 0.96 that is 0.28 longer than its straight part at each end."""
 _LEVEL = 1e-9
 _SPREAD = 200
 """Directions spread over half a sphere."""
@@ -124,47 +120,8 @@ def _askew(crosses: FloatArray) -> FloatArray:
     return unit
 
 
-def flat_sided(piece: Piece) -> Hull:
-    """A sharp-edged hull inside a piece, nearly as large: the piece itself when it is one."""
-    if isinstance(piece, Bar):
-        return _prism_in(piece.axis, piece.radius_mm, piece.half_mm)
-    if piece.ball_mm <= 0.0:
-        return piece
-    if len(piece.points_mm) == _SEGMENT:
-        half = (piece.points_mm[1] - piece.points_mm[0]) / 2.0
-        length = math.sqrt(float(half @ half))
-        return _prism_in(half / length, _WAIST * piece.ball_mm, length + _TIP * piece.ball_mm)
-    if len(piece.points_mm) == 1:
-        return _prism_in(np.array([0.0, 0.0, 1.0]), _SQUARE * piece.ball_mm, _SQUARE * piece.ball_mm)
-    return Hull(piece.points_mm, triangles=piece.triangles, ways=piece.ways)
-
-
-def _prism_in(axis: FloatArray, radius_mm: float, half_mm: float) -> Hull:
-    angles = np.arange(_SIDES) * (2.0 * math.pi / _SIDES)
-    first, second = perpendiculars(axis)
-    ring = np.cos(angles)[:, None] * first + np.sin(angles)[:, None] * second
-    points = np.vstack([radius_mm * ring - half_mm * axis, radius_mm * ring + half_mm * axis])
-    half = _SIDES // 2
-    turned = math.pi / _SIDES
-    normals = np.cos(angles + turned)[:half, None] * first + np.sin(angles + turned)[:half, None] * second
-    sides = np.cross(axis, normals)
-    return Hull(points, ways=(np.vstack([axis[None], normals]), np.vstack([axis[None], sides])))
-
-
 def parting_directions(a: Hull, b: Hull) -> FloatArray:
     """Unit directions (n, 3) along one of which two hulls that overlap are as deep as they are (separating axes)."""
     (ax, ay, az), (bx, by, bz) = a.edges.T[:, :, None], b.edges.T[:, None, :]
     crosses = np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=-1).reshape(-1, 3)
     return np.vstack([a.faces, b.faces, _askew(crosses)])
-
-
-def stacked(pieces: Sequence[Piece]) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """Extents (n, k) twice along :data:`DIRECTIONS`, then inner boxes (n, 3) twice [mm], each about its own origin."""
-    extents = [extents_of(piece, DIRECTIONS) for piece in pieces]
-    inner = [inner_box(piece) for piece in pieces]
-    return (
-        np.array([low for low, _ in extents]),
-        np.array([high for _, high in extents]),
-        np.array([low for low, _ in inner]),
-        np.array([high for _, high in inner]),
-    )

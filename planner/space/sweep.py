@@ -18,17 +18,9 @@ from planner.model.shapes import Motion, Pose, Slide, Solid, Turn, steps_of
 from planner.model.vehicle import Component
 from planner.space.body import Body, body_of, merged, solid_body
 from planner.space.frames import FloatArray, axis_rotation, frame
-from planner.space.pieces import (
-    FLAT_MM,
-    Bar,
-    Hull,
-    Piece,
-    Placed,
-    hull_piece,
-    perpendiculars,
-    unit,
-)
+from planner.space.pieces import FLAT_MM, Bar, Hull, Piece, Placed, hull_piece
 from planner.space.solids import solid_pieces
+from planner.space.vectors import perpendiculars, unit
 
 EXCESS_MM = 0.5
 """How far the sweep of one motion may stand out beyond the volume truly passed through."""

@@ -6,7 +6,7 @@ import manifold3d
 import numpy as np
 
 from planner.space.frames import FloatArray
-from planner.space.pieces import sphere_directions
+from planner.space.vectors import sphere_directions
 
 MANY = 120
 """A hull of more corners than this is thinned: every pair of edges of two hulls may be what parts them."""
