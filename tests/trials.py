@@ -4,9 +4,10 @@ from datetime import date
 from functools import lru_cache
 from pathlib import Path
 
-from planner.cli.plan import Answer, planned
+from planner.cli.planning import planned
 from planner.finding import has_errors
 from planner.knockon import find_knockons
+from planner.model.answer import Answer
 from planner.model.catalog import Catalog
 from planner.model.effects import Knockons
 from planner.model.job import Job

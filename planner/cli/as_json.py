@@ -4,16 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from planner.cli.show_heads import late_days, trouble_of
 from planner.cli.show_others import held_json, others_json
 
 if TYPE_CHECKING:
-    from planner.cli.plan import Answer
     from planner.model.effects import Cause, Effect, Knockons
-    from planner.model.job import Job
-    from planner.model.plan import Plan, Slot
     from planner.model.runs import Run
-    from planner.model.work import WorkList
 
 SCHEMA = 1
 
@@ -81,74 +76,3 @@ def _cause(cause: Cause) -> dict[str, Any]:
         "mm": None if cause.mm is None else round(cause.mm, 2),
         "at_mm": None if cause.at_mm is None else [round(v, 1) for v in cause.at_mm],
     }
-
-
-def plan_json(job: Job, answer: Answer) -> dict[str, Any]:
-    """Sessions with their steps, checkpoints, buying list and what the independent checker says."""
-    work, plan = answer.work, answer.plan
-    return {
-        "schema": SCHEMA,
-        "faults_at_start": answer.faults,
-        "proof": plan.strip.proof.value,
-        "strip_hand_min": plan.strip.cost,
-        "strip_bound_hand_min": plan.strip.bound,
-        "work_hand_min": plan.work_min,
-        "finish": plan.finish.isoformat() if plan.finish is not None else None,
-        "late_days": late_days(job, plan),
-        "trouble": list(trouble_of(plan)),
-        "checker": list(answer.violations),
-        "sessions": [
-            {
-                "day": session.day.isoformat(),
-                "start": session.start.isoformat("minutes"),
-                "end": session.end.isoformat("minutes"),
-                "hands": session.hands,
-                "steps": [_slot(n, work, plan, slot) for n, slot in enumerate(plan.slots) if slot.session == index],
-            }
-            for index, session in enumerate(plan.sessions)
-        ],
-        "checkpoints": {
-            i: {
-                "title": c.title,
-                "measure": c.measure,
-                "limit": c.limit,
-                "blocks": list(c.blocks),
-                "because_of": c.subject,
-                "source": c.source,
-            }
-            for i, c in sorted(work.checkpoints.items())
-        },
-        "buy": [
-            {
-                "id": b.id,
-                "what": b.what,
-                "price": b.price,
-                "lead_days": b.lead_days,
-                "order_by": plan.order_by[b.id].isoformat() if b.id in plan.order_by else None,
-            }
-            for b in work.buys.values()
-        ],
-    }
-
-
-def _slot(number: int, work: WorkList, plan: Plan, slot: Slot) -> dict[str, Any]:
-    step = slot.step
-    item = work.tasks[step.ref] if step.on is None else _toggle(work, step.ref, on=step.on)
-    return {
-        "number": number + 1,
-        "ref": step.ref,
-        "does": "task" if step.on is None else ("on" if step.on else "off"),
-        "title": item.title,
-        "start": slot.start.isoformat(),
-        "minutes": item.minutes,
-        "hands": item.hands,
-        "tools": list(item.tools),
-        "cautions": list(item.cautions),
-        "why": plan.why[number],
-        "notes": list(getattr(item, "notes", ())),
-        "checkpoints": [item.checkpoint] if getattr(item, "checkpoint", None) else list(getattr(item, "checks", ())),
-    }
-
-
-def _toggle(work: WorkList, feature: str, *, on: bool) -> Any:  # noqa: ANN401  # a Toggle, known to be there
-    return work.features[feature].turn_on if on else work.features[feature].turn_off

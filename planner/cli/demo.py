@@ -21,7 +21,7 @@ def demo(
     """Copy the shipped trials car, then check it, tell its knock-ons and plan the job."""
     from planner.cli.check import check
     from planner.cli.loading import catalog_read, job_read, vehicle_read
-    from planner.cli.plan import planned
+    from planner.cli.planning import planned
     from planner.cli.show_moves import show_moves
     from planner.cli.show_plan import show_plan
     from planner.shelf import projects_folder
@@ -38,7 +38,7 @@ def demo(
     typer.echo(f"\n$ knockon moves {project} {_JOB}")
     show_moves(vehicle, job, answer.knockons, every=False, faults=answer.faults)
     typer.echo(f"\n$ knockon plan {project} {_JOB} --short")
-    show_plan(vehicle, job, answer, short=True)
+    show_plan(answer, short=True)
     if answer.violations or not answer.plan.slots:
         raise Stop(Exit.BUG, "the demo's plan is not sound")
     typer.echo(f"\nNext: knockon plan {project} {_JOB}      (tools, reasons, checks and what to buy)")

@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import typer
+
 from planner.cli.ending import Exit, Stop
 
 if TYPE_CHECKING:
@@ -34,8 +36,13 @@ def vehicle_read(project: Path, catalog: Catalog) -> Vehicle:
     return vehicle
 
 
-def job_read(project: Path, job: str, vehicle: Vehicle, catalog: Catalog) -> Job:
-    """A job of a project, complete and free of errors."""
+def job_read(project: Path, job: str, vehicle: Vehicle, catalog: Catalog, option: str = "") -> Job:
+    """A job of a project, complete and free of errors, with one of its options worked in where it has any."""
+    return _option_taken(job_written(project, job, vehicle, catalog), option)
+
+
+def job_written(project: Path, job: str, vehicle: Vehicle, catalog: Catalog) -> Job:
+    """A job as its file has it, with no option taken."""
     from planner.shelf import load_job
 
     found, findings = load_job(project, job, vehicle, catalog)
@@ -52,3 +59,21 @@ def _end_on_errors(findings: tuple[Finding, ...]) -> None:
     if has_errors(findings):
         show_findings(findings, to_stderr=True)
         raise Stop(Exit.FAULTS)
+
+
+def _option_taken(job: Job, asked: str) -> Job:
+    """The job with one of its options worked in: the one asked for, else the one the file takes, else the first."""
+    if not job.options:
+        if asked:
+            raise Stop(Exit.USAGE, f"job `{job.id}` has no options", "write them under `options` in its file")
+        return job
+    if asked and asked not in job.options:
+        raise Stop(Exit.USAGE, f"job `{job.id}` has no option `{asked}`", f"it has: {', '.join(job.options)}")
+    taken = asked or job.take or next(iter(job.options))
+    if not asked and job.take is None:
+        typer.echo(
+            f"undecided: option `{taken}` of {', '.join(f'`{o}`' for o in job.options)} is taken here "
+            f"(`--option`, or `knockon compare`)",
+            err=True,
+        )
+    return job.taking(taken)

@@ -10,15 +10,19 @@ from typing import Annotated
 import typer
 
 from planner.cli.check import check
+from planner.cli.compare import compare
 from planner.cli.demo import demo
 from planner.cli.draw import draw
 from planner.cli.ending import Exit, Stop
 from planner.cli.explain import explain
+from planner.cli.export import export
+from planner.cli.lever import lever
 from planner.cli.measure import measure
 from planner.cli.moves import moves
 from planner.cli.part import part
 from planner.cli.plan import plan
 from planner.cli.schema import schema
+from planner.cli.sums import sums
 
 app = typer.Typer(
     name="knockon",
@@ -28,7 +32,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     rich_markup_mode=None,
 )
-for verb in (check, moves, part, measure, plan, draw, schema, explain, demo):
+for verb in (check, moves, part, lever, sums, measure, plan, compare, draw, export, schema, explain, demo):
     app.command()(verb)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from datetime import date, datetime
 from difflib import get_close_matches
 from pathlib import Path
@@ -14,12 +13,9 @@ import typer
 from planner.cli.ending import Exit, Stop
 
 if TYPE_CHECKING:
-    from planner.model.catalog import Catalog
-    from planner.model.effects import Knockons
-    from planner.model.job import Job
-    from planner.model.plan import Plan
     from planner.model.vehicle import Vehicle
-    from planner.model.work import WorkList
+
+QUICK_S = 1.0
 
 
 def plan(
@@ -31,25 +27,36 @@ def plan(
     from_day: Annotated[
         datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day of work; else the job's own.")
     ] = None,
-    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for the strip-down to be proved.")] = 20.0,
+    option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
+    why: Annotated[bool, typer.Option("--why", help="Everything the finish hangs on.")] = False,
+    chances: Annotated[bool, typer.Option("--odds", help="How likely the dates are.")] = False,
+    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = 20.0,
+    quick: Annotated[bool, typer.Option("--quick", help="A plan in about a second, and how far from proved.")] = False,
 ) -> None:
     """Plan the work: least strip-down, order, sessions, checkpoints, what to buy."""
-    from planner.cli.as_json import plan_json
     from planner.cli.loading import catalog_read, job_read, vehicle_read
+    from planner.cli.planning import planned, with_odds
     from planner.cli.show_plan import show_about, show_plan, subjects_of
+    from planner.cli.stopping import until_stopped
+    from planner.export import plan_json
     from planner.model.effects import Proof
 
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
-    found = job_read(project, job, vehicle, catalog)
-    answer = planned(vehicle, found, catalog, today=_first_day(from_day), limit_s=limit_s)
+    found = job_read(project, job, vehicle, catalog, option)
+    today = first_day(from_day)
+    answer = until_stopped(
+        lambda halt: planned(vehicle, found, catalog, today=today, limit_s=QUICK_S if quick else limit_s, halt=halt)
+    )
+    if chances:
+        answer = with_odds(answer, catalog)
     if as_json:
-        typer.echo(json.dumps(plan_json(found, answer), indent=1, ensure_ascii=False))
+        typer.echo(json.dumps(plan_json(answer), indent=1, ensure_ascii=False))
     elif about:
         _see_known(about, subjects_of(answer.work), vehicle)
-        show_about(vehicle, found, answer, about)
+        show_about(answer, about)
     else:
-        show_plan(vehicle, found, answer, short=steps_only)
+        show_plan(answer, short=steps_only, why=why)
     if answer.violations:
         raise Stop(Exit.BUG, "the independent checker does not accept this plan", "do not work from it; tell us")
     if answer.plan.trouble or answer.plan.strip.trouble or answer.knockons.proof is Proof.NONE:
@@ -65,52 +72,6 @@ def _see_known(about: str, subjects: frozenset[str], vehicle: Vehicle) -> None:
     raise Stop(Exit.USAGE, f"nothing in the plan is called `{about}`", hint)
 
 
-def _first_day(from_day: datetime | None) -> date:
+def first_day(from_day: datetime | None) -> date:
+    """The day asked for, else today: the one place where the clock is read."""
     return from_day.date() if from_day is not None else datetime.now().astimezone().date()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
-    """A plan with all it was made from, and what the independent checker says against it."""
-
-    knockons: Knockons
-    work: WorkList
-    plan: Plan
-    violations: tuple[str, ...]
-    today: date
-    faults: int
-    """Faults of the vehicle as it stands."""
-
-
-def planned(vehicle: Vehicle, job: Job, catalog: Catalog, *, today: date, limit_s: float) -> Answer:
-    """Knock-ons, work, order, sessions, and the check of each by verify/."""
-    from planner.knockon import find_knockons, present_faults
-    from planner.model.effects import Proof
-    from planner.order import least_strip, pack
-    from planner.verify import check_gates, check_homes, check_plan, check_strip, check_ways
-    from planner.work import work_for
-
-    knockons = find_knockons(vehicle, job, catalog)
-    if knockons.proof is Proof.NONE:
-        told = "".join(f"\n  - {line}" for line in dict.fromkeys(knockons.trouble))
-        raise Stop(Exit.FAULTS, f"there is no place for all of it:{told}", "`knockon moves` tells more")
-    work = work_for(vehicle, job, knockons, catalog)
-    strip = least_strip(work, limit_s=limit_s)
-    found = pack(work, strip, job, catalog, today=today)
-    violations = [
-        *check_homes(vehicle, job, knockons, catalog),
-        *check_gates(vehicle, knockons, work, catalog, job=job),
-    ]
-    violations += check_ways(vehicle, job, knockons, work, catalog)
-    if strip.steps:
-        violations += check_strip(work, strip)
-    if found.slots:
-        violations += check_plan(work, found, job, catalog, today)
-    return Answer(
-        knockons=knockons,
-        work=work,
-        plan=found,
-        violations=tuple(violations),
-        today=today,
-        faults=len(present_faults(vehicle)),
-    )

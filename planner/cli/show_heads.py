@@ -7,24 +7,13 @@ from collections.abc import Iterable
 from rich.console import Console
 from rich.text import Text
 
+from planner.export.plan_words import late_days, trouble_of
 from planner.model.effects import EffectKind, Knockons
 from planner.model.job import Job
 from planner.model.plan import Plan
 
 _MOST_TROUBLE = 8
 _MOST_QUESTIONS = 12
-
-
-def trouble_of(plan: Plan) -> tuple[str, ...]:
-    """Why there is no plan, each reason once: the packing repeats what the strip-down could not do."""
-    return tuple(dict.fromkeys((*plan.strip.trouble, *plan.trouble)))
-
-
-def late_days(job: Job, plan: Plan) -> int | None:
-    """Days from the day to meet to the day the plan ends: 0 when it is met, None without such a day or an end."""
-    if job.finish_by is None or plan.finish is None:
-        return None
-    return max(0, (plan.finish.date() - job.finish_by).days)
 
 
 def show_faults(console: Console, faults: int) -> None:

@@ -9,39 +9,37 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from planner.cli.show_dates import day_words, show_chain, show_frontier, show_odds
 from planner.cli.show_heads import show_faults, show_late, show_questions, show_trouble
+from planner.cli.show_steps import show_care, show_steps
 from planner.cli.terminal import page
+from planner.export.plan_words import DEFER, piece_of
 from planner.model.effects import Proof
 from planner.model.job import Job, Session
 from planner.model.plan import Plan, Slot
-from planner.model.vehicle import Vehicle
-from planner.model.work import Checkpoint, Task, Toggle, WorkList
+from planner.model.work import Task, Toggle, WorkList
 from planner.units import format_minutes
 
 if TYPE_CHECKING:
-    from planner.cli.plan import Answer
-
-DEFER = (
-    "This plan is a home builder's aid, not an approval: it knows nothing of hidden corrosion, bad welds or wrong "
-    "measurements. Local rules, inspection and qualified people decide. No checkpoint may be skipped."
-)
+    from planner.model.answer import Answer
 
 
-def show_plan(vehicle: Vehicle, job: Job, answer: Answer, *, short: bool) -> None:
-    """Print the whole plan; ``short`` leaves out tools, cautions and reasons."""
+def show_plan(answer: Answer, *, short: bool, why: bool = False) -> None:
+    """Print the whole plan; ``short`` leaves out tools, cautions and reasons, ``why`` tells all that binds it."""
     with page() as console:
-        _show(console, vehicle, job, answer, short=short)
+        _show(console, answer, short=short, why=why)
 
 
-def _show(console: Console, vehicle: Vehicle, job: Job, answer: Answer, *, short: bool) -> None:
-    plan, work = answer.plan, answer.work
-    console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
+def _show(console: Console, answer: Answer, *, short: bool, why: bool) -> None:
+    plan, work, job = answer.plan, answer.work, answer.job
+    console.print(Text(_name(answer), style="bold"))
     show_faults(console, answer.faults)
     show_trouble(console, plan)
     if not plan.slots:
         return
     console.print(_headline(plan))
     show_late(console, job, plan)
+    show_frontier(console, job, plan)
     console.print(_verdict(answer.violations))
     show_questions(console, answer.knockons)
     told: set[str] = set()
@@ -50,8 +48,12 @@ def _show(console: Console, vehicle: Vehicle, job: Job, answer: Answer, *, short
         if slots:
             _show_head(console, session)
             if not short:
-                _show_care(console, [_item(work, slot) for _, slot in slots], told)
-            _show_steps(console, work, plan, slots, short=short)
+                show_care(console, [piece_of(work, slot.step) for _, slot in slots], told)
+            show_steps(console, work, plan, slots, short=short)
+    if answer.odds is not None:
+        show_odds(console, job, work, answer.odds)
+    if answer.chain is not None and (why or not short):
+        show_chain(console, work, plan, answer.chain, every=why)
     if short:
         return
     _show_buys(console, answer.work, plan, job)
@@ -59,12 +61,18 @@ def _show(console: Console, vehicle: Vehicle, job: Job, answer: Answer, *, short
     console.print(Text(f"\n{DEFER}", style="bold"))
 
 
-def show_about(vehicle: Vehicle, job: Job, answer: Answer, subject: str) -> None:
+def _name(answer: Answer) -> str:
+    job = answer.job
+    option = f" ({job.options[job.option].name})" if job.option is not None else ""
+    return f"{answer.vehicle.name}: {job.name}{option}"
+
+
+def show_about(answer: Answer, subject: str) -> None:
     """Print only the steps that handle one part, link, cut, circuit or condition, with their days and reasons."""
     plan, work = answer.plan, answer.work
     numbered = [(n, s) for n, s in enumerate(plan.slots) if _handles(work, s, subject)]
     with page() as console:
-        console.print(Text(f"{vehicle.name}: {job.name}: {subject}", style="bold"))
+        console.print(Text(f"{_name(answer)}: {subject}", style="bold"))
         show_faults(console, answer.faults)
         show_trouble(console, plan)
         console.print(_verdict(answer.violations))
@@ -76,7 +84,7 @@ def show_about(vehicle: Vehicle, job: Job, answer: Answer, subject: str) -> None
         table.add_column(no_wrap=True)
         table.add_column(ratio=1)
         for n, slot in numbered:
-            item = _item(work, slot)
+            item = piece_of(work, slot.step)
             table.add_row(
                 str(n + 1), f"{slot.start:%a} {slot.start.day} {slot.start:%b %H:%M}", _about_text(item, plan.why[n])
             )
@@ -114,10 +122,11 @@ def _headline(plan: Plan) -> str:
         Proof.NONE: "",
     }[strip.proof]
     used = len({s.session for s in plan.slots})
-    finish = f"; finished {_day(plan.finish.date())} {plan.finish:%H:%M}" if plan.finish is not None else ""
+    finish = f"; finished {day_words(plan.finish.date())} {plan.finish:%H:%M}" if plan.finish is not None else ""
+    steps = len({(s.step, n) if s.parts == 1 else (s.step, -1) for n, s in enumerate(plan.slots)})
     return (
-        f"{len(plan.slots)} steps, {format_minutes(plan.work_min)} of hands' time in {used} sessions{finish}. "
-        f"Taking off, refitting, draining and filling take {format_minutes(strip.cost)} of it, {proof}."
+        f"{steps} steps, {format_minutes(plan.work_min)} of hands' time in {used} sessions{finish}. "
+        f"Taking off, refitting, draining and filling take {format_minutes(strip.cost - strip.dislike)} of it, {proof}."
     )
 
 
@@ -133,88 +142,13 @@ def _verdict(violations: tuple[str, ...]) -> Text:
     return text
 
 
-def _day(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b %Y}"
-
-
 def _show_head(console: Console, session: Session) -> None:
     hands = "1 pair of hands" if session.hands == 1 else f"{session.hands} pairs of hands"
     console.print()
     console.rule(
-        Text(f"{_day(session.day)}  {session.start:%H:%M}-{session.end:%H:%M}  {hands}", style="bold"), align="left"
+        Text(f"{day_words(session.day)}  {session.start:%H:%M}-{session.end:%H:%M}  {hands}", style="bold"),
+        align="left",
     )
-
-
-def _show_care(console: Console, items: list[Task | Toggle], told: set[str]) -> None:
-    """Tools of the session, and a line for each caution that comes up in it for the first time."""
-    tools = list(dict.fromkeys(t for item in items for t in item.tools))
-    if tools:
-        console.print(Text(f"tools: {', '.join(tools)}", style="dim"))
-    cautions = dict.fromkeys(c for item in items for c in item.cautions)
-    for caution in cautions:
-        if caution not in told:
-            console.print(Text(f"! {caution.rstrip('.')}", style="dim"))
-    told.update(cautions)
-
-
-def _show_steps(console: Console, work: WorkList, plan: Plan, slots: list[tuple[int, Slot]], *, short: bool) -> None:
-    table = Table.grid(padding=(0, 2, 0, 0))
-    for justify in ("right", "left", "right"):
-        table.add_column(justify=justify, no_wrap=True)
-    table.add_column(ratio=1)
-    for n, slot in slots:
-        item = _item(work, slot)
-        minutes = f"{item.minutes} min" + (f" x{item.hands}" if item.hands > 1 else "")
-        table.add_row(str(n + 1), f"{slot.start:%H:%M}", minutes, _step_text(work, item, plan.why[n], short=short))
-    console.print(table)
-
-
-def _item(work: WorkList, slot: Slot) -> Task | Toggle:
-    if slot.step.on is None:
-        return work.tasks[slot.step.ref]
-    feature = work.features[slot.step.ref]
-    toggle = feature.turn_on if slot.step.on else feature.turn_off
-    assert toggle is not None  # noqa: S101  # the checker has replayed the plan
-    return toggle
-
-
-def _step_text(work: WorkList, item: Task | Toggle, why: str, *, short: bool) -> Text:
-    checks: tuple[str, ...] = item.checks if isinstance(item, Toggle) else ()
-    if isinstance(item, Task) and item.checkpoint is not None:
-        checks = (item.checkpoint,)
-    text = Text(item.title, style="bold" if checks else "")
-    if short:
-        return text
-    if isinstance(item, Toggle):
-        text.append(f"\n{why}", style="dim")
-        for step in item.steps:
-            text.append(f"\n- {step}")
-    else:
-        for note in item.notes:
-            text.append(f"\n- {note}")
-    for check in checks:
-        text.append("\n").append_text(_check_text(work.checkpoints[check], each=isinstance(item, Toggle)))
-    return text
-
-
-def _check_text(checkpoint: Checkpoint, *, each: bool) -> Text:
-    name = f"{checkpoint.title}: " if each else ""
-    text = Text(f"[ ] CHECK {name}", style="bold")
-    text.append(f"{checkpoint.measure}. Limit: {checkpoint.limit}. ", style="")
-    holds = [_BLOCKS.get(b, b) for b in checkpoint.blocks]
-    if holds:
-        text.append(f"Until it is passed: {'; '.join(holds)}. ", style="")
-    text.append(checkpoint.caution, style="italic")
-    return text
-
-
-_BLOCKS = {
-    "road": "not on the road",
-    "moving": "not moved under its own power",
-    "condition": "no work in that state",
-    "filling": "not filled",
-    "engine": "engine not started",
-}
 
 
 _HELD = {"condition": "work in that state", "engine": "first start"}
@@ -233,7 +167,7 @@ def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
     for buy in sorted(work.buys.values(), key=lambda b: (plan.order_by.get(b.id, date.max), b.id)):
         price = f"{buy.price:.2f} {job.currency}" if buy.price else ""
         lead = f"{buy.lead_days} days" if buy.lead_days else "at hand"
-        last = f"by {_day(plan.order_by[buy.id])}" if buy.id in plan.order_by and buy.lead_days else ""
+        last = f"by {day_words(plan.order_by[buy.id])}" if buy.id in plan.order_by and buy.lead_days else ""
         table.add_row(buy.what, price, lead, last)
     console.print(table)
     console.print(f"together {sum(b.price for b in work.buys.values()):.2f} {job.currency}")

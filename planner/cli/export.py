@@ -1,0 +1,99 @@
+"""`knockon export`: a plan as calendar events, a spreadsheet, a page to tick off, or JSON."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from datetime import datetime
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.cli.ending import Exit, Stop
+
+
+class Form(StrEnum):
+    """What a plan can be had as: the keys of `planner.export.EXPORTERS`, known without loading them."""
+
+    ICS = "ics"
+    CSV = "csv"
+    MD = "md"
+    JSON = "json"
+
+
+def export(
+    project: Annotated[Path, typer.Argument(help="Folder with vehicle.yaml and jobs/.")],
+    job: Annotated[str, typer.Argument(help="A job of the project.")],
+    form: Annotated[
+        Form,
+        typer.Option("--as", help="Calendar events, rows for a spreadsheet, a page to tick off, or all of it as JSON."),
+    ],
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", help="The file to write, - for stdout; else out/JOB.FORM in the project."),
+    ] = None,
+    from_day: Annotated[
+        datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day of work; else the job's own.")
+    ] = None,
+    option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
+    chances: Annotated[bool, typer.Option("--odds", help="With how likely the dates are.")] = False,
+    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = 20.0,
+) -> None:
+    """Write the plan to a file for a calendar, a spreadsheet, a note book or another program."""
+    from planner.cli.loading import catalog_read, job_read, vehicle_read
+    from planner.cli.plan import first_day
+    from planner.cli.planning import planned, with_odds
+    from planner.cli.stopping import until_stopped
+    from planner.export import EXPORTERS
+    from planner.export.plan_words import trouble_of
+
+    catalog = catalog_read()
+    vehicle = vehicle_read(project, catalog)
+    found = job_read(project, job, vehicle, catalog, option)
+    today = first_day(from_day)
+    answer = until_stopped(lambda halt: planned(vehicle, found, catalog, today=today, limit_s=limit_s, halt=halt))
+    if answer.violations:
+        told = "".join(f"\n  - {line}" for line in answer.violations[:5])
+        raise Stop(Exit.BUG, f"the independent checker does not accept this plan; nothing is written:{told}", "tell us")
+    if not answer.plan.slots:
+        told = "".join(f"\n  - {line}" for line in trouble_of(answer.plan))
+        raise Stop(Exit.FAULTS, f"there is no plan to write down:{told}", f"`knockon plan {project} {job}` tells more")
+    if chances:
+        answer = with_odds(answer, catalog)
+    exporter = EXPORTERS[form.value]
+    text = exporter.write(answer)
+    if output == Path("-"):
+        typer.echo(text, nl=False)
+        return
+    path = output if output is not None else project / "out" / f"{job}{exporter.suffix}"
+    write_whole(path, text)
+    typer.echo(f"written to {path}: {exporter.what}")
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write the whole file or none of it, with the line ends of the text.
+
+    Raises
+    ------
+    OSError
+        It cannot be written; what stood there stands there still.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    part = Path(name)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
+            file.write(text)
+        part.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask())
+        part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _umask() -> int:
+    """What a new file may not be: there is no way to ask for it but to set it."""
+    mask = os.umask(0o077)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,137 @@
+"""Plans side by side: work, money, finish, checkpoints, doubt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from rich.table import Table
+from rich.text import Text
+
+from planner.cli.terminal import page
+from planner.export.plan_words import late_days, trouble_of
+from planner.model.effects import EffectKind
+from planner.units import format_minutes
+
+if TYPE_CHECKING:
+    from planner.model.answer import Answer
+    from planner.model.job import Job
+    from planner.model.vehicle import Vehicle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One plan among others; ``trouble`` when there is none."""
+
+    title: str
+    answer: Answer | None
+    trouble: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figures:
+    """What is compared. ``doubts``: sizes and ways still to be measured before the plan can be trusted."""
+
+    work_min: int
+    strip_min: int
+    money: float
+    finish: str
+    late_days: int | None
+    sessions: int
+    checkpoints: int
+    doubts: int
+    proved: bool
+
+
+def figures_of(job: Job, answer: Answer) -> Figures | None:
+    """The figures of one plan, None when it has no slots."""
+    plan = answer.plan
+    if plan.finish is None:
+        return None
+    return Figures(
+        work_min=plan.work_min,
+        strip_min=plan.strip.cost - plan.strip.dislike,
+        money=sum(b.price for b in answer.work.buys.values()),
+        finish=plan.finish.date().isoformat(),
+        late_days=late_days(job, plan),
+        sessions=len({s.session for s in plan.slots}),
+        checkpoints=len(answer.work.checkpoints),
+        doubts=sum(e.kind is EffectKind.MEASURED for e in answer.knockons.effects),
+        proved=plan.earliest == plan.finish.date(),
+    )
+
+
+def show_cases(vehicle: Vehicle, job: Job, cases: list[Case]) -> None:
+    """Print one row a case, and below what cannot be done and what the figures leave out."""
+    found = [(c, figures_of(job, c.answer) if c.answer is not None else None) for c in cases]
+    with page() as console:
+        console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
+        table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
+        table.add_column("", ratio=1)
+        for head in ("hands' time", "of it strip", f"{job.currency}", "sessions", "checks", "doubts", "finish"):
+            table.add_column(head, justify="right", no_wrap=True)
+        first = next((f for _, f in found if f is not None), None)
+        for case, figures in found:
+            table.add_row(Text(case.title), *_cells(figures, first))
+        console.print(table)
+        for case, figures in found:
+            if figures is None:
+                for line in _reasons(case):
+                    console.print(Text(f"{case.title}: {line}", style="bold"))
+        console.print(
+            Text(
+                "strip: taking off, refitting, draining and filling. doubts: questions a tape measure has to settle. "
+                "A finish with ~ is the best found, not proved the earliest there is.",
+                style="dim",
+            )
+        )
+
+
+def _cells(figures: Figures | None, first: Figures | None) -> list[str]:
+    if figures is None:
+        return ["no plan", "", "", "", "", "", ""]
+    finish = figures.finish if figures.proved else f"~{figures.finish}"
+    if figures.late_days:
+        finish += f" ({figures.late_days} d late)"
+    return [
+        format_minutes(figures.work_min) + _more(figures.work_min, first.work_min if first else 0, " min"),
+        format_minutes(figures.strip_min),
+        f"{figures.money:.2f}",
+        str(figures.sessions),
+        str(figures.checkpoints),
+        str(figures.doubts),
+        finish,
+    ]
+
+
+def _more(value: int, first: int, unit: str) -> str:
+    return f" ({value - first:+d}{unit})" if value != first else ""
+
+
+def _reasons(case: Case) -> tuple[str, ...]:
+    if case.answer is not None:
+        return trouble_of(case.answer.plan)
+    return tuple(line.strip(" -") for line in case.trouble.splitlines())
+
+
+def cases_json(job: Job, cases: list[Case]) -> dict[str, Any]:
+    """The same as plain data."""
+    rows = []
+    for case in cases:
+        figures = figures_of(job, case.answer) if case.answer is not None else None
+        rows.append(
+            {
+                "case": case.title,
+                "work_hand_min": figures.work_min if figures else None,
+                "strip_hand_min": figures.strip_min if figures else None,
+                "money": figures.money if figures else None,
+                "finish": figures.finish if figures else None,
+                "finish_proved_earliest": figures.proved if figures else None,
+                "late_days": figures.late_days if figures else None,
+                "sessions": figures.sessions if figures else None,
+                "checkpoints": figures.checkpoints if figures else None,
+                "doubts": figures.doubts if figures else None,
+                "trouble": [] if figures else list(_reasons(case)),
+            }
+        )
+    return {"schema": 1, "job": job.id, "cases": rows}

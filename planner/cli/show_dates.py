@@ -1,0 +1,113 @@
+"""What stands behind the finish: what binds it, what more work would buy, how likely the dates are."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from rich.table import Table
+from rich.text import Text
+
+from planner.export.plan_words import piece_of
+from planner.units import format_minutes
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from planner.model.job import Job
+    from planner.model.plan import Chain, Odds, Plan
+    from planner.model.work import WorkList
+
+_TIES = 6
+_NAMED = 5
+
+
+def day_words(day: date) -> str:
+    """A day as it is printed everywhere."""
+    return f"{day:%a} {day.day} {day:%b %Y}"
+
+
+def show_frontier(console: Console, job: Job, plan: Plan) -> None:
+    """What an earlier finish would cost in work, and why this point was chosen."""
+    if plan.earliest is not None and plan.finish is not None:
+        console.print(Text(_bound_words(plan, plan.earliest), style="dim"))
+    for note in plan.notes:
+        console.print(Text(note, style="dim"))
+    if len(plan.frontier) < 2:  # noqa: PLR2004  # one point is no choice
+        return
+    console.print(Text(f"Work against finish (a day sooner is worth {job.day_worth:g} {job.currency}):", style="bold"))
+    table = Table.grid(padding=(0, 2, 0, 0))
+    for justify in ("right", "left", "right", "left"):
+        table.add_column(justify=justify, no_wrap=True)
+    for point in plan.frontier:
+        here = plan.finish is not None and (point.cost, point.finish) == (plan.strip.cost, plan.finish.date())
+        table.add_row(
+            format_minutes(point.cost),
+            f"done {day_words(point.finish)}",
+            f"{point.sessions} sessions",
+            ", ".join([*(["this plan"] if here else []), *([] if point.proved else ["not proved"])]),
+        )
+    console.print(table)
+
+
+def _bound_words(plan: Plan, earliest: date) -> str:
+    if plan.finish is not None and earliest == plan.finish.date():
+        return "No order of the work finishes on an earlier day: proved."
+    return f"No order of the work finishes before {day_words(earliest)}: proved. In between, nobody knows."
+
+
+def show_chain(console: Console, work: WorkList, plan: Plan, chain: Chain, *, every: bool) -> None:
+    """The chain that binds the finish, from the last step back; only its last links unless ``every``."""
+    console.print()
+    console.rule(Text("What the finish hangs on (the last first)", style="bold"), align="left")
+    ties = chain.ties[::-1] if every else chain.ties[::-1][:_TIES]
+    table = Table.grid(padding=(0, 2, 0, 0))
+    table.add_column(justify="right", no_wrap=True)
+    table.add_column(no_wrap=True)
+    table.add_column(ratio=1)
+    for tie in ties:
+        slot = plan.slots[tie.slot]
+        text = Text(piece_of(work, slot.step).title)
+        text.append(f"\n{tie.text}", style="dim")
+        table.add_row(str(tie.slot + 1), f"{slot.start:%a} {slot.start.day} {slot.start:%b %H:%M}", text)
+    console.print(table)
+    if len(ties) < len(chain.ties):
+        console.print(Text(f"and {len(chain.ties) - len(ties)} more back to the start: `--why`", style="dim"))
+    loose = sum(f >= _DAY_MIN for f in chain.float_min)
+    console.print(
+        Text(f"{loose} of {len(plan.slots)} steps can slip by a day or more without a later finish", style="dim")
+    )
+
+
+_DAY_MIN = int(timedelta(days=1).total_seconds()) // 60
+
+
+def show_odds(console: Console, job: Job, work: WorkList, odds: Odds) -> None:
+    """How likely the dates are, and whose doubt costs most."""
+    console.print()
+    console.rule(Text(f"How likely the dates are ({odds.runs:,} simulated jobs)", style="bold"), align="left")
+    for share, day in (("half", odds.p50), ("8 in 10", odds.p80), ("19 in 20", odds.p95)):
+        told = f"done by {day_words(day)}" if day is not None else "not done within the sessions told"
+        console.print(f"{share} of them are {told}")
+    if odds.by is not None and job.finish_by is not None:
+        console.print(f"by {day_words(job.finish_by)}, the day to meet: {odds.by:.0%}")
+    if odds.late:
+        console.print(Text(f"{odds.late:.1%} of them ran out of sessions", style="bold"))
+    if odds.costs:
+        console.print("the doubt that costs most (mean days it adds):")
+        for ref, days in odds.costs[:_NAMED]:
+            console.print(f"  {days:5.1f}  {_title(work, ref)}")
+    if odds.critical:
+        console.print("most often on the chain that binds the finish:")
+        for ref, chance in odds.critical[:_NAMED]:
+            console.print(f"  {chance:5.0%}  {_title(work, ref)}")
+    console.print(
+        Text(
+            "The spread of times is a guess unless the job says three figures; what was not thought of is not in it.",
+            style="dim",
+        )
+    )
+
+
+def _title(work: WorkList, ref: str) -> str:
+    return work.tasks[ref].title if ref in work.tasks else work.features[ref].name

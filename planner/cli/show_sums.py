@@ -1,0 +1,148 @@
+"""Sums on the terminal and as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+from itertools import groupby
+from typing import Any
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from planner.cli.as_json import SCHEMA
+from planner.cli.terminal import page
+from planner.model.sums import SumLine, Verdict
+from planner.sums.basis import JUDGEMENT
+from planner.units import format_length
+
+_MARKS = {
+    Verdict.FINE: "  fine",
+    Verdict.CLOSE: "C close",
+    Verdict.FAILS: "F FAILS",
+    Verdict.UNKNOWN: "? not known",
+    Verdict.TOLD: "",
+}
+_DIGITS = {"N": 0, "mm": 1, "deg": 1, "%": 1, "K": 0, "MPa": 1, "to 1": 2, "ml": 2, "l": 2, "m/s2": 2}
+
+
+def show_sums(name: str, lines: Sequence[SumLine], units: str) -> None:
+    """Print the sums, those of one thing together, then what is missing, assumed and not covered."""
+    with page() as console:
+        console.print(Text(name, style="bold"))
+        for about, group in groupby(lines, key=lambda x: x.about):
+            _show_group(console, about, list(group), units)
+        _show_limits(console, lines)
+        _show_missing(console, lines)
+        _show_basis(console, lines)
+
+
+def _show_group(console: Console, about: str, lines: Sequence[SumLine], units: str) -> None:
+    console.print()
+    table = Table(box=None, padding=(0, 1, 0, 0), header_style="dim")
+    table.add_column(Text(about, style="bold"), width=26)
+    for title, width in (("value", 24), ("limit", 12), ("margin", 6)):
+        table.add_column(title, justify="right", min_width=width)
+    table.add_column("verdict", no_wrap=True)
+    for line in lines:
+        table.add_row(line.title, _value(line, units), _limit(line, units), _margin(line, units), _MARKS[line.verdict])
+    console.print(table)
+    for note in dict.fromkeys(x.note for x in lines if x.note and x.verdict is not Verdict.UNKNOWN):
+        console.print(Text(f"  {note}", style="dim"))
+
+
+def amount(value: float, unit: str, units: str) -> str:
+    """A value in its unit, or in the owner's where that is a length."""
+    if unit == "mm" and units == "inch":
+        return format_length(value, units)
+    return f"{value:.{_DIGITS.get(unit, 2)}f} {unit}"
+
+
+def _value(line: SumLine, units: str) -> str:
+    if line.value is None:
+        return ""
+    told = amount(line.value, line.unit, units)
+    if line.least == line.most:
+        return told
+    least, most = ("?" if end is None else amount(end, line.unit, units) for end in (line.least, line.most))
+    return f"{told} ({_bare(least, line.unit)} to {_bare(most, line.unit)})"
+
+
+def _bare(text: str, unit: str) -> str:
+    return text.removesuffix(f" {unit}")
+
+
+def _limit(line: SumLine, units: str) -> str:
+    low, high = (
+        "" if side is None else _bare(amount(side, line.unit, units), line.unit) for side in (line.low, line.high)
+    )
+    return f"{low} to {high}" if low and high else f"least {low}" if low else f"most {high}" if high else ""
+
+
+def _margin(line: SumLine, units: str) -> str:
+    return "" if line.margin is None else _bare(amount(line.margin, line.unit, units), line.unit)
+
+
+def _show_limits(console: Console, lines: Sequence[SumLine]) -> None:
+    told: dict[str, list[str]] = {}
+    for line in lines:
+        if line.limit and line.verdict is not Verdict.UNKNOWN:
+            told.setdefault(line.limit, []).append(line.title)
+    if not told:
+        return
+    console.print()
+    console.print(Text("Limits", style="bold"))
+    for limit, titles in told.items():
+        console.print(Text(f"  {', '.join(dict.fromkeys(titles))}: {limit}", style="dim"))
+
+
+def missing(lines: Sequence[SumLine]) -> dict[str, list[str]]:
+    """What to give -> the sums that wait for it."""
+    found: dict[str, list[str]] = {}
+    for line in lines:
+        for what in line.missing:
+            found.setdefault(what, []).append(line.id)
+    return found
+
+
+def _show_missing(console: Console, lines: Sequence[SumLine]) -> None:
+    wanted = missing(lines)
+    odd = [x for x in lines if x.verdict is Verdict.UNKNOWN and not x.missing]
+    if not wanted and not odd:
+        return
+    console.print()
+    console.print(Text("Not known", style="bold"))
+    for what, ids in wanted.items():
+        console.print(Text(f"  give {what}: {len(ids)} {'sum waits' if len(ids) == 1 else 'sums wait'} for it"))
+    for line in odd:
+        console.print(Text(f"  {line.about}, {line.title}: {line.note}"))
+
+
+def _show_basis(console: Console, lines: Sequence[SumLine]) -> None:
+    known = [x for x in lines if x.value is not None]
+    console.print()
+    console.print(Text("A range in brackets is what the doubt of the sizes makes of a value.", style="dim"))
+    for title, words in (
+        ("Taken for granted", _each(x.assumed for x in known)),
+        ("Not covered", _each(x.not_covered for x in known)),
+        ("From", _each(tuple(x.source.split("; ")) for x in known)),
+    ):
+        if words:
+            console.print(Text(f"{title}: {'; '.join(words)}.", style="dim"))
+    console.print(Text(f"This is {JUDGEMENT}.", style="bold"))
+
+
+def _each(many: Iterable[tuple[str, ...]]) -> list[str]:
+    return list(dict.fromkeys(word for words in many for word in words if word))
+
+
+def sums_json(name: str, lines: Sequence[SumLine]) -> dict[str, Any]:
+    """Sums as plain data."""
+    return {
+        "schema": SCHEMA,
+        "name": name,
+        "sums": [asdict(x) for x in lines],
+        "missing": missing(lines),
+        "caution": JUDGEMENT,
+    }

@@ -1,0 +1,91 @@
+"""`knockon sums`: the engineering sums of a vehicle, as it stands or as it is when a job is done."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.cli.ending import Exit, Stop
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from planner.model.job import Cut
+    from planner.model.sums import SumLine
+    from planner.model.vehicle import Component, Link, Vehicle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """A vehicle as it stands, or as it is when a job is done, with the holes the job cuts."""
+
+    name: str
+    parts: Mapping[str, Component]
+    links: Mapping[str, Link]
+    cuts: tuple[Cut, ...] = ()
+
+
+def standing(project: Path, job: str | None, vehicle: Vehicle, option: str = "") -> Standing:
+    """Parts and links as they stand, or as they are when a job is done."""
+    if job is None:
+        if option:
+            raise Stop(Exit.USAGE, "an option belongs to a job", "name the job as well")
+        return Standing(name=vehicle.name, parts=vehicle.components, links=vehicle.links)
+    from planner.cli.loading import catalog_read, job_read
+    from planner.knockon import find_knockons
+    from planner.model.effects import Proof
+    from planner.model.job import Cut
+
+    catalog = catalog_read()
+    asked = job_read(project, job, vehicle, catalog, option)
+    knockons = find_knockons(vehicle, asked, catalog)
+    if knockons.proof is Proof.NONE:
+        raise Stop(Exit.FAULTS, f"`{asked.id}` has no answer", f"`knockon moves {project} {job}` says why")
+    return Standing(
+        name=f"{vehicle.name}: {asked.name}",
+        parts=knockons.after,
+        links=knockons.links_after,
+        cuts=tuple(c for c in asked.changes if isinstance(c, Cut)),
+    )
+
+
+def sums(
+    project: Annotated[Path, typer.Argument(help="Folder with vehicle.yaml.")],
+    job: Annotated[str | None, typer.Argument(help="A job: the vehicle as it is when that is done.")] = None,
+    about: Annotated[str, typer.Option(help="Only the sums about this part, link, axle or hole.")] = "",
+    option: Annotated[str, typer.Option(help="Which option of the job.")] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="The same as JSON.")] = False,
+) -> None:
+    """Work out levers, brakes, clutch, coolant and slots: each value with its doubt, limit, margin and verdict."""
+    from planner.cli.loading import catalog_read, vehicle_read
+    from planner.cli.show_sums import show_sums, sums_json
+    from planner.sums.sheet import sums_of
+
+    vehicle = vehicle_read(project, catalog_read())
+    there = standing(project, job, vehicle, option)
+    lines = _about(sums_of(there.parts, there.links, vehicle.figures, there.cuts), there, about)
+    if as_json:
+        typer.echo(json.dumps(sums_json(there.name, lines), indent=1, ensure_ascii=False))
+    else:
+        show_sums(there.name, lines, vehicle.units)
+
+
+def _about(lines: tuple[SumLine, ...], there: Standing, about: str) -> tuple[SumLine, ...]:
+    """Lines about one thing: a lever is known by its part, its rod and its cylinder."""
+    from planner.sums.levers_there import levers_there
+
+    if not lines:
+        hint = "describe a pedal that turns, its rod and its cylinder; or a header tank"
+        raise Stop(Exit.FAULTS, "nothing is described that a sum could be made of", hint)
+    if not about:
+        return lines
+    rods = {x.link for x in levers_there(there.parts, there.links) if about in {x.part, x.link, x.cylinder}}
+    found = tuple(x for x in lines if x.about in {about, *rods})
+    if not found:
+        known = ", ".join(dict.fromkeys(x.about for x in lines))
+        raise Stop(Exit.USAGE, f"no sum is about `{about}`", f"known: {known}")
+    return found
