@@ -10,34 +10,47 @@ no more. So
 
 Once a true plan is known the relaxation is asked for less than its cost only; none then proves that plan.
 
-Within fixed caps and without wilds neither OPTIMAL nor INFEASIBLE would prove anything. Every answer of the
-relaxation is repaired into a true plan, so there is one at any time.
+Within fixed caps and without wilds neither OPTIMAL nor INFEASIBLE would prove anything. A walk through the
+tasks gives a true plan before anything is solved, every answer of the relaxation is repaired into another, and
+what is best is bettered part by part (strip_better), so there is a plan and a bound at any time.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+import networkx as nx
 from ortools.sat.python import cp_model
 
 from planner.model.plan import Step
 from planner.model.work import WorkList
+from planner.order.halt import Halt
+from planner.order.strip_better import Better, cost_of, floor_of, steps_of
 from planner.order.strip_bounds import Bounds, Node, counts_within, forced_counts
 from planner.order.strip_constraints import constrain, set_objective
 from planner.order.strip_model import StripModel, likely_caps, may_go_on, smallest_caps, with_variables
 from planner.order.strip_reach import pairs_rule_out, search, space_of
 from planner.order.strip_repair import is_plan, repaired
-from planner.order.thread import nodes_of, piece_of, step_of
+from planner.order.strip_solver import CONSTRAINTS_PER_S, Clock, Search, solved
+from planner.order.thread import nodes_of
 
-SEED = 7
-SHARES = (0.6, 0.25, 0.15)
-"""Of the time limit: for the proof, for a better plan when the proof is not had by then, and for the proof
-again."""
-WORK_PER_S = 0.2
-"""Units of the solver's own measure of work that stand for a second, so that a time-out comes at the same
-moment in every run."""
-CONSTRAINTS_PER_S = 20_000
-"""Building a model of so many constraints is counted as a second."""
+FIRST_SHARE = 0.35
+"""Of the time: for a first bound, ..."""
+FIRST_S = 1.5
+"""... but no more than this: it is found soon or late."""
+WORTH_S = 0.1
+"""With less time than this, after it is built, no model of the whole is begun."""
+CONSTRAINTS_PER_STEP = 18
+"""Of the model of the whole, about."""
+BETTER_SHARE = 0.6
+"""Of the time left after it: for bettering the plan, when the first bound was not the answer."""
+PARTS_SHARE = 0.5
+"""Of that: for bettering it part by part."""
+FINISH_SHARE = 0.1
+"""Of the time left after that: kept for bettering what the proof has turned up."""
+ROUND_SHARE = 0.5
+"""Of the time left to the proof: for one look by the floor, before the same by cores."""
 STATES = 60_000
 """States looked at before the plain search gives up (about a second)."""
 FEW = 14
@@ -48,6 +61,8 @@ SHARE_WITHIN = 0.2
 """Of the time left, for one such look."""
 REACH_AT = 3
 """Rounds with wilds after which the tests without caps are asked."""
+NODES_PER_S = 1_500
+"""Forced counts and a first walk of a work list of so many tasks and features are counted as a second."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -56,7 +71,7 @@ class Hunt:
 
     work: WorkList
     bounds: Bounds
-    left_s: float
+    clock: Clock
     bound: int = 0
     cost: int | None = None
     steps: tuple[Step, ...] = ()
@@ -64,6 +79,8 @@ class Hunt:
     caps: dict[str, int] = field(default_factory=dict)
     raised: dict[str, int] = field(default_factory=dict)
     """How often each cap was raised."""
+    rounds: int = 0
+    """Optimal answers of the relaxation with a wild in them."""
     hint: dict[Node, tuple[int, int]] = field(default_factory=dict)
     """Position and presence of every node in the last answer."""
 
@@ -73,31 +90,45 @@ class Hunt:
         if self.cost is None or cost < self.cost:
             self.cost, self.steps = cost, steps
 
+    def keep_walked(self, order: Sequence[str]) -> None:
+        """Walk the tasks about in this order and remember it when it is a true plan and the best yet."""
+        steps = repaired(self.work, order)
+        if steps is not None and is_plan(self.work, steps):
+            self.keep(steps)
+
     @property
     def settled(self) -> bool:
         """Whether there is nothing left to find out."""
         return self.impossible or (self.cost is not None and self.cost <= self.bound)
 
+    @property
+    def done(self) -> bool:
+        """Whether to end."""
+        return self.settled or self.clock.over
 
-def cost_of(work: WorkList, steps: tuple[Step, ...]) -> int:
-    """Effort of all toggles of a sequence [min x hands]."""
-    pieces = (piece_of(n, work) for n in nodes_of(steps) if n.number)
-    return sum(p.minutes * p.hands for p in pieces)
 
-
-def hunted(work: WorkList, limit_s: float) -> Hunt:
+def hunted(work: WorkList, limit_s: float, halt: Halt) -> Hunt:
     """Search a prepared work list until it is settled or the time is over."""
     bounds = forced_counts(work)
-    hunt = Hunt(work=work, bounds=bounds, left_s=limit_s * SHARES[0], impossible=bounds.impossible)
-    if bounds.growing:
-        _reach(hunt)
-    if not hunt.settled:
+    hunt = Hunt(work=work, bounds=bounds, clock=Clock(left_s=limit_s, halt=halt), impossible=bounds.impossible)
+    hunt.clock.left_s -= (len(work.tasks) + len(work.features)) / NODES_PER_S
+    if not hunt.impossible:
+        _walk(hunt)
+        hunt.bound = floor_of(work, bounds)
+        if bounds.growing:
+            _reach(hunt)
         hunt.caps = smallest_caps(work, bounds)
-        _prove(hunt)
-    for share, stage in zip(SHARES[1:], (_better, _prove), strict=True):
-        if not hunt.settled:
-            hunt.left_s = max(hunt.left_s, 0.0) + limit_s * share
-            stage(hunt)
+    first_s = min(FIRST_S, hunt.clock.left_s * FIRST_SHARE)
+    until_s = hunt.clock.left_s - first_s
+    while not hunt.done and _round(hunt, hunt.clock.left_s - until_s, Search.FLOOR):
+        pass
+    if not hunt.done:
+        _better(hunt, BETTER_SHARE)
+    _prove(hunt)
+    if not hunt.settled and hunt.cost is None:
+        _widen(hunt)
+    if not hunt.done:
+        _better(hunt, 1.0)
     return hunt
 
 
@@ -109,44 +140,79 @@ def can_be_done(work: WorkList, limit_s: float) -> bool:
     steps = repaired(work, list(work.tasks))
     if steps is not None and is_plan(work, steps):
         return True
-    caps = smallest_caps(work, bounds)
-    made = with_variables(work, bounds, caps, allow_wild=False)
+    made = with_variables(work, bounds, smallest_caps(work, bounds), allow_wild=False)
     constrain(made)
-    _, status = _solved(made, Hunt(work=work, bounds=bounds, left_s=limit_s / 2, caps=caps))
+    _, status = solved(made.model, Clock(left_s=limit_s / 2, halt=Halt()), Search.CORES)
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return True
-    return not hunted(work, limit_s).impossible
+    return not hunted(work, limit_s, Halt()).impossible
+
+
+def _walk(hunt: Hunt) -> None:
+    """Find a first plan: do the tasks as they are listed, each after those it waits for."""
+    work = hunt.work
+    graph: nx.DiGraph[str] = nx.DiGraph((a.task, t.id) for t in work.tasks.values() for a in t.after)
+    graph.add_nodes_from(work.tasks)
+    rank = {t: i for i, t in enumerate(work.tasks)}
+    hunt.keep_walked(list(nx.lexicographical_topological_sort(graph, key=rank.__getitem__)))
 
 
 def _prove(hunt: Hunt) -> None:
     """Raise the caps until the relaxation needs no wild."""
-    rounds = 0
-    while not hunt.settled and hunt.left_s > 0:
-        made = with_variables(hunt.work, hunt.bounds, hunt.caps, allow_wild=True)
-        constrain(made)
-        set_objective(made, hunt.bound, hunt.cost)
-        _add_hint(made, hunt.hint)
-        solver, status = _solved(made, hunt)
-        if status == cp_model.INFEASIBLE:
-            if hunt.cost is None:
-                hunt.impossible = True
-            else:
-                hunt.bound = hunt.cost
-            return
-        hunt.bound = max(hunt.bound, _bound(solver, made.scale))
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return
-        wild = _take(hunt, made, solver)
-        if status != cp_model.OPTIMAL:
-            return
-        rounds += 1
-        if rounds == REACH_AT and wild:
-            _reach(hunt)
-        for p in wild:
-            hunt.raised[p] = hunt.raised.get(p, 0) + 1
-            hunt.caps[p] += 2 ** hunt.raised[p]
-        if wild and rounds in WITHIN_AT and not hunt.settled:
-            _within(hunt, likely_caps(hunt.work, hunt.caps), hunt.left_s * SHARE_WITHIN)
+    kept = hunt.clock.left_s * FINISH_SHARE
+    hunt.clock.left_s -= kept
+    while not hunt.done:
+        if _round(hunt, hunt.clock.left_s * ROUND_SHARE, Search.FLOOR) or hunt.done:
+            continue
+        if not _round(hunt, hunt.clock.left_s, Search.CORES):
+            break
+    hunt.clock.left_s += kept
+
+
+def _round(hunt: Hunt, budget_s: float, search: Search) -> bool:
+    """Solve the relaxation under the present caps; False when the time was not enough."""
+    if not _worth(hunt, hunt.caps, budget_s):
+        return False
+    made = with_variables(hunt.work, hunt.bounds, hunt.caps, allow_wild=True)
+    constrain(made)
+    set_objective(made, hunt.bound, hunt.cost)
+    _add_hint(made, hunt.hint)
+    part = hunt.clock.part(budget_s)
+    solver, status = solved(made.model, part, search)
+    hunt.clock.take_back(part)
+    if status == cp_model.INFEASIBLE:
+        if hunt.cost is None:
+            hunt.impossible = True
+        else:
+            hunt.bound = hunt.cost
+        return True
+    hunt.bound = max(hunt.bound, _bound(solver, made.scale))
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return False
+    wild = _take(hunt, made, solver)
+    if status != cp_model.OPTIMAL:
+        return False
+    if wild and not hunt.settled:
+        _raise(hunt, wild)
+    return True
+
+
+def _worth(hunt: Hunt, caps: dict[str, int], budget_s: float) -> bool:
+    """Whether there is time to build a model of the whole and do something with it."""
+    build_s = (len(hunt.work.tasks) + sum(caps.values())) * CONSTRAINTS_PER_STEP / CONSTRAINTS_PER_S
+    return budget_s > build_s + WORTH_S
+
+
+def _raise(hunt: Hunt, wild: list[str]) -> None:
+    """Let the features that went wild make more toggles, and look for a plan now and then."""
+    hunt.rounds += 1
+    if hunt.rounds == REACH_AT:
+        _reach(hunt)
+    for p in wild:
+        hunt.raised[p] = hunt.raised.get(p, 0) + 1
+        hunt.caps[p] += 2 ** hunt.raised[p]
+    if hunt.rounds in WITHIN_AT and not hunt.done:
+        _within(hunt, likely_caps(hunt.work, hunt.caps), hunt.clock.left_s * SHARE_WITHIN)
 
 
 def _take(hunt: Hunt, made: StripModel, solver: cp_model.CpSolver) -> list[str]:
@@ -156,12 +222,10 @@ def _take(hunt: Hunt, made: StripModel, solver: cp_model.CpSolver) -> list[str]:
         n: (solver.value(v), solver.value(made.present[n]) if n in made.present else 1)
         for n, v in made.position.items()
     }
-    if not wild:
-        hunt.keep(_steps(made, solver))
+    if wild:
+        hunt.keep_walked(sorted(hunt.work.tasks, key=lambda t: hunt.hint[Node(t)][0]))
     else:
-        steps = repaired(hunt.work, sorted(hunt.work.tasks, key=lambda t: hunt.hint[Node(t)][0]))
-        if steps is not None and is_plan(hunt.work, steps):
-            hunt.keep(steps)
+        hunt.keep(steps_of(made, solver))
     return wild
 
 
@@ -179,34 +243,56 @@ def _reach(hunt: Hunt) -> None:
             hunt.bound = cost_of(hunt.work, found)
 
 
-def _better(hunt: Hunt) -> None:
-    """Better the plan that is there within somewhat wider caps."""
+def _better(hunt: Hunt, share: float) -> None:
+    """Better the plan there is, part by part and then all at once; without one, look for one within the caps."""
+    part = hunt.clock.part(hunt.clock.left_s * share)
+    kept, hunt.clock = hunt.clock, part
+    if hunt.cost is not None:
+        whole = _worth(hunt, hunt.caps, part.left_s * (1 - PARTS_SHARE))
+        parts = part.part(part.left_s * (PARTS_SHARE if whole else 1.0))
+        better = Better(work=hunt.work, forced=hunt.bounds.forced, steps=hunt.steps, cost=hunt.cost)
+        better.run(parts, hunt.bound)
+        hunt.keep(better.steps)
+        part.take_back(parts)
+    if not hunt.done:
+        _within(hunt, hunt.caps if hunt.cost is not None else likely_caps(hunt.work, hunt.caps), part.left_s)
+    hunt.clock = kept
+    hunt.clock.take_back(part)
+
+
+def _widen(hunt: Hunt) -> None:
+    """Look for any plan within somewhat wider caps."""
     caps = dict(hunt.caps)
     for p in hunt.raised or hunt.caps:
         if may_go_on(hunt.work.features[p], caps[p] + 1):
             caps[p] += 2
-    for node in nodes_of(hunt.steps):
-        if node.number:
-            caps[node.ref] = max(caps[node.ref], node.number)
-    _within(hunt, caps, hunt.left_s)
+    _within(hunt, caps, hunt.clock.left_s)
 
 
 def _within(hunt: Hunt, caps: dict[str, int], budget_s: float) -> None:
-    """Find the least true plan within caps; it gives an answer and proves nothing."""
+    """Find the least true plan within caps and those of the best plan; it gives an answer and proves nothing."""
+    if not _worth(hunt, caps, budget_s):
+        return
+    nodes = nodes_of(hunt.steps)
+    caps = dict(caps)
+    for node in nodes:
+        if node.number:
+            caps[node.ref] = max(caps[node.ref], node.number)
+    hunt.clock.left_s -= (len(hunt.work.tasks) + len(hunt.work.features)) / NODES_PER_S
     bounds = counts_within(hunt.work, caps)
     if bounds.impossible:
         return
     made = with_variables(hunt.work, bounds, caps, allow_wild=False)
     constrain(made)
-    set_objective(made, hunt.bound)
-    if hunt.steps:
-        _add_hint(made, dict.fromkeys(made.present, (0, 0)) | {n: (i, 1) for i, n in enumerate(nodes_of(hunt.steps))})
-    left_s = hunt.left_s
-    hunt.left_s = budget_s
-    solver, status = _solved(made, hunt)
-    hunt.left_s += left_s - budget_s
+    # The plan itself is let in: from it the search begins.
+    set_objective(made, hunt.bound, None if hunt.cost is None else hunt.cost + 1)
+    if nodes:
+        _add_hint(made, dict.fromkeys(made.present, (0, 0)) | {n: (i, 1) for i, n in enumerate(nodes)})
+    part = hunt.clock.part(budget_s)
+    solver, status = solved(made.model, part, Search.PLANS)
+    hunt.clock.take_back(part)
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        hunt.keep(_steps(made, solver))
+        hunt.keep(steps_of(made, solver))
 
 
 def _add_hint(made: StripModel, hint: dict[Node, tuple[int, int]]) -> None:
@@ -219,30 +305,6 @@ def _add_hint(made: StripModel, hint: dict[Node, tuple[int, int]]) -> None:
             made.model.add_hint(made.present[node], present)
 
 
-def _solved(made: StripModel, hunt: Hunt) -> tuple[cp_model.CpSolver, int]:
-    """Solve one model in the time that is left; without an objective the first answer ends it."""
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.linearization_level = 0
-    solver.parameters.random_seed = SEED
-    hunt.left_s -= len(made.model.proto.constraints) / CONSTRAINTS_PER_S
-    budget_s = max(hunt.left_s, 0.05)
-    solver.parameters.max_deterministic_time = budget_s * WORK_PER_S
-    # A slow machine may need longer for the same work; beyond this the user has waited enough.
-    solver.parameters.max_time_in_seconds = 2 * budget_s
-    status = solver.solve(made.model)
-    hunt.left_s -= solver.response_proto.deterministic_time / WORK_PER_S
-    return solver, int(status)
-
-
 def _bound(solver: cp_model.CpSolver, scale: int) -> int:
     """Proved least cost [min x hands] from the objective bound; free toggles only add to the objective."""
     return max(0, round(solver.best_objective_bound)) // scale
-
-
-def _steps(made: StripModel, solver: cp_model.CpSolver) -> tuple[Step, ...]:
-    """Read the sequence of steps from a solution without wilds."""
-    done = [n for n in made.position if n.number == 0 or solver.boolean_value(made.present[n])]
-    rank = {n: i for i, n in enumerate(made.position)}
-    done.sort(key=lambda n: (solver.value(made.position[n]), rank[n]))
-    return tuple(step_of(n, made.work) for n in done)

@@ -22,10 +22,15 @@ def toggles_of(feature: Feature) -> tuple[Toggle, ...]:
     return tuple(t for t in (feature.turn_on, feature.turn_off) if t is not None)
 
 
+def toggle_to(feature: Feature, *, on: bool) -> Toggle | None:
+    """Return the toggle that brings a feature into a state, None when there is none."""
+    return feature.turn_on if on else feature.turn_off
+
+
 def toggle_number(feature: Feature, count: int) -> Toggle | None:
     """Return the ``count``-th toggle of a feature, from 1: odd ones leave the start state, even ones go back."""
     to_on = feature.start == (count % 2 == 0)
-    return feature.turn_on if to_on else feature.turn_off
+    return toggle_to(feature, on=to_on)
 
 
 def state_after(feature: Feature, count: int) -> bool:
@@ -34,8 +39,20 @@ def state_after(feature: Feature, count: int) -> bool:
 
 
 def toggle_price(toggle: Toggle) -> int:
-    """Effort of one toggle [min x hands]."""
-    return toggle.minutes * toggle.hands
+    """Effort of one toggle with its owner's own price on it [min x hands]."""
+    return toggle.minutes * toggle.hands + (toggle.dislike_min or 0)
+
+
+def without_banned(work: WorkList) -> WorkList:
+    """Leave out the toggles their owner never wants made: they do not exist."""
+
+    def allowed(toggle: Toggle | None) -> Toggle | None:
+        return toggle if toggle is not None and toggle.dislike_min is not None else None
+
+    features = {
+        p: replace(f, turn_on=allowed(f.turn_on), turn_off=allowed(f.turn_off)) for p, f in work.features.items()
+    }
+    return replace(work, features=features)
 
 
 def most_toggles(feature: Feature) -> int | None:
@@ -110,11 +127,11 @@ def movable(work: WorkList) -> frozenset[str]:
 
 
 def prepared(work: WorkList) -> WorkList:
-    """Gates turned into precedence, features that cannot matter left out, one-way alternatives folded in.
+    """Gates turned into precedence, what is banned or cannot matter left out, one-way alternatives folded in.
 
     Any plan of the result is a plan of ``work`` and the least costs are equal.
     """
-    work = with_gates(work)
+    work = without_banned(with_gates(work))
     kept = movable(work)
     features = {}
     for id_, feature in work.features.items():

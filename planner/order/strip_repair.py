@@ -7,11 +7,14 @@ it or at the end. Then pairs of toggles that turn out to be needless are taken o
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from planner.model.plan import Step
 from planner.model.work import Demand, Toggle, WorkList
+from planner.order.strip_problem import toggle_to
 
 PASSES = 3
 """Fetching one demand can undo another; so often all are looked at again."""
@@ -65,9 +68,10 @@ class Walk:
             wanted = [d for d in demands if self.on[d.feature] != d.on]
             if not wanted:
                 return True
-            needs = {d: self.needed(d) for d in wanted}
-            free = [d for d in wanted if not any((d.feature, not d.on) in needs[o] for o in wanted if o != d)]
-            if not any(self.change(d.feature, chain, to=d.on) for d in [*free, *wanted]):
+            others = Counter(state for d in wanted for state in self.needed(d) if state != (d.feature, not d.on))
+            free = [d for d in wanted if not others[d.feature, not d.on]]
+            changed = [d for d in free if self.change(d.feature, chain, to=d.on)]
+            if not changed and not any(self.change(d.feature, chain, to=d.on) for d in wanted):
                 return False
         return self.hold(demands)
 
@@ -78,7 +82,7 @@ class Walk:
         while queue:
             wanted = queue.pop()
             feature = self.work.features[wanted.feature]
-            toggle = feature.turn_on if wanted.on else feature.turn_off
+            toggle = toggle_to(feature, on=wanted.on)
             for other in self.best_demands(toggle) if toggle else ():
                 if (other.feature, other.on) not in found:
                     found.add((other.feature, other.on))
@@ -95,7 +99,7 @@ class Walk:
         if self.on[p] == to:
             return True
         feature = self.work.features[p]
-        toggle = feature.turn_on if to else feature.turn_off
+        toggle = toggle_to(feature, on=to)
         key = f"feature {p}"
         if toggle is None or p in self.locked or key in chain:
             return False
@@ -117,6 +121,32 @@ class Walk:
             self.steps.append(Step(ref=toggle.feature, on=toggle.on))
         return True
 
+    def play(self, step: Step) -> bool:
+        """Make one step as given; False when a rule forbids it. Of a toggle's ways the first that holds counts."""
+        if step.on is None:
+            task = self.work.tasks[step.ref]
+            if not self.hold(task.demands) or any(a.task not in self.done for a in task.after):
+                return False
+            self.done.add(step.ref)
+            self.locked |= {d.feature for d in task.demands if d.last}
+            return True
+        toggle = toggle_to(self.work.features[step.ref], on=step.on)
+        if toggle is None or self.on[step.ref] == step.on or step.ref in self.locked:
+            return False
+        if not self.hold(toggle.demands) or any(t not in self.done for t in toggle.after):
+            return False
+        way = next((w for w in toggle.ways or ((),) if self.hold(w)), None)
+        if way is None:
+            return False
+        self.on[step.ref] = step.on
+        self.locked |= {d.feature for d in (*toggle.demands, *way) if d.last}
+        return True
+
+    def ended(self) -> bool:
+        """Whether all is done and in its place."""
+        goals = all(f.goal in (None, self.on[p]) for p, f in self.work.features.items())
+        return goals and len(self.done) == len(self.work.tasks)
+
     def finish(self) -> bool:
         """Bring every feature to its goal."""
         goals = [Demand(feature=p, on=f.goal) for p, f in self.work.features.items() if f.goal is not None]
@@ -137,32 +167,22 @@ def repaired(work: WorkList, order: Sequence[str]) -> tuple[Step, ...] | None:
 
 
 def is_plan(work: WorkList, steps: Iterable[Step]) -> bool:
-    """Whether a sequence keeps every rule of a prepared work list.
+    """Whether a sequence keeps every rule of a prepared work list; of a toggle's ways the first that holds counts.
 
-    Of a toggle's ways the first that holds counts.
+    So False is no verdict where a later way would lock less.
     """
     walk = Walk(work)
-    for step in steps:
-        if step.on is None:
-            task = work.tasks[step.ref]
-            if not walk.hold(task.demands) or any(a.task not in walk.done for a in task.after):
-                return False
-            walk.done.add(step.ref)
-            walk.locked |= {d.feature for d in task.demands if d.last}
-            continue
-        feature = work.features[step.ref]
-        toggle = feature.turn_on if step.on else feature.turn_off
-        if toggle is None or walk.on[step.ref] == step.on or step.ref in walk.locked:
-            return False
-        if not walk.hold(toggle.demands) or any(t not in walk.done for t in toggle.after):
-            return False
-        way = next((w for w in toggle.ways or ((),) if walk.hold(w)), None)
-        if way is None:
-            return False
-        walk.on[step.ref] = step.on
-        walk.locked |= {d.feature for d in (*toggle.demands, *way) if d.last}
-    goals = all(f.goal in (None, walk.on[p]) for p, f in work.features.items())
-    return goals and walk.done == set(work.tasks)
+    return all(walk.play(step) for step in steps) and walk.ended()
+
+
+def _wanting(work: WorkList, steps: Sequence[Step]) -> dict[tuple[str, bool], list[int]]:
+    """Where in a sequence a state is demanded whatever the way, rising."""
+    found: dict[tuple[str, bool], list[int]] = {}
+    for i, step in enumerate(steps):
+        piece = work.tasks[step.ref] if step.on is None else toggle_to(work.features[step.ref], on=step.on)
+        for demand in piece.demands if piece else ():
+            found.setdefault((demand.feature, demand.on), []).append(i)
+    return found
 
 
 def _without_needless(work: WorkList, steps: list[Step]) -> tuple[Step, ...]:
@@ -171,12 +191,17 @@ def _without_needless(work: WorkList, steps: list[Step]) -> tuple[Step, ...]:
     again = True
     while again and budget > 0:
         again = False
+        wanting = _wanting(work, steps)
         for p in sorted(work.features):
             row = [i for i, s in enumerate(steps) if s.on is not None and s.ref == p]
             for first, second in pairwise(row):
+                needed = wanting.get((p, bool(steps[first].on)), ())
+                if bisect_left(needed, second) > bisect_right(needed, first):
+                    continue
                 shorter = [s for i, s in enumerate(steps) if i not in (first, second)]
                 budget -= len(steps)
                 if is_plan(work, shorter):
                     steps, again = shorter, True
+                    wanting = _wanting(work, steps)
                     break
     return tuple(steps)

@@ -1,9 +1,9 @@
 """Why there is no plan: a set of wishes that cannot hold together, with none to spare.
 
 A work list is taken apart into wishes: each demand and each wait of a task, each demand, choice of ways and
-wait of a toggle, each goal. Without any wish there is always a plan. With the test "is there a plan under these
-wishes only" (exact, see strip_hunt), halving finds a subset that is impossible while every smaller part of it
-is possible:
+wait of a toggle, each goal, each toggle its owner never wants made. Without any wish there is always a plan. With
+the test "is there a plan under these wishes only" (exact, see strip_hunt), halving finds a subset that is impossible
+while every smaller part of it is possible:
 
     core(B, C) = C                              when C is a single wish
     core(B, C1 + C2) = core(B + D2, C1) + D2    with D2 = core(B + C1, C2),  and nothing from C once B is
@@ -24,6 +24,7 @@ from planner.model.work import Demand, Feature, Task, Toggle, WorkList
 from planner.order.strip_hunt import can_be_done
 from planner.order.strip_problem import movable, prepared, toggle_number, toggles_of, with_gates
 
+CANNOT = "these cannot all hold; leave out any one of them and there is an order:"
 TEST_S = 3.0
 """Longest time for one test [s]."""
 
@@ -37,6 +38,7 @@ class Sort(StrEnum):
     TASK_AFTER = "task after"
     TASK_DEMAND = "task demand"
     GOAL = "goal"
+    NEVER = "never"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +65,7 @@ def wishes_of(work: WorkList) -> tuple[Wish, ...]:
             found += [Wish(sort=Sort.TOGGLE_DEMAND, owner=p, on=toggle.on, demand=d) for d in toggle.demands]
             found += [Wish(sort=Sort.TOGGLE_WAYS, owner=p, on=toggle.on)] if toggle.ways else []
             found += [Wish(sort=Sort.TOGGLE_AFTER, owner=p, on=toggle.on, other=t) for t in toggle.after]
+            found += [Wish(sort=Sort.NEVER, owner=p, on=toggle.on)] if toggle.dislike_min is None else []
         found += [Wish(sort=Sort.GOAL, owner=p)] if feature.goal is not None else []
     sorts = list(Sort)
     return tuple(sorted(dict.fromkeys(found), key=lambda w: sorts.index(w.sort)))
@@ -95,6 +98,7 @@ def _toggle(toggle: Toggle, kept: set[Wish]) -> Toggle:
         demands=tuple(d for d in toggle.demands if Wish(sort=Sort.TOGGLE_DEMAND, owner=p, on=on, demand=d) in kept),
         ways=toggle.ways if Wish(sort=Sort.TOGGLE_WAYS, owner=p, on=on) in kept else (),
         after=tuple(t for t in toggle.after if Wish(sort=Sort.TOGGLE_AFTER, owner=p, on=on, other=t) in kept),
+        dislike_min=None if Wish(sort=Sort.NEVER, owner=p, on=on) in kept else toggle.dislike_min or 0,
     )
 
 
@@ -123,7 +127,8 @@ def _alone(work: WorkList) -> list[WorkList]:
 
     One that is impossible by itself makes for a shorter reason than the whole work list.
     """
-    base = only(work, [w for w in wishes_of(work) if w.sort in {Sort.TOGGLE_DEMAND, Sort.TOGGLE_WAYS}])
+    given = {Sort.TOGGLE_DEMAND, Sort.TOGGLE_WAYS, Sort.NEVER}
+    base = only(work, [w for w in wishes_of(work) if w.sort in given])
     parts = [replace(base, tasks={t.id: replace(t, after=())}) for t in work.tasks.values()]
     for p, feature in work.features.items():
         if feature.goal is not None:
@@ -135,7 +140,7 @@ def _alone(work: WorkList) -> list[WorkList]:
 def trouble_words(work: WorkList) -> tuple[str, ...]:
     """Say the wishes that cannot hold together, one line each."""
     lines = [_words(with_gates(work), wish) for wish in trouble_of(work)]
-    return ("these cannot all hold; leave out any one of them and there is an order:", *lines)
+    return (CANNOT, *lines)
 
 
 def _words(work: WorkList, wish: Wish) -> str:
@@ -150,6 +155,8 @@ def _words(work: WorkList, wish: Wish) -> str:
     else:
         toggle = _of(work.features[wish.owner], on=wish.on)
         name = f"`{toggle.title}`"
+        if wish.sort is Sort.NEVER:
+            return f"{name} is never to be done, as you wish"
         if wish.sort is Sort.TOGGLE_WAYS:
             ways = [" and ".join(_asks(work, d) for d in way) for way in toggle.ways]
             return f"{name} needs one of: " + "; or ".join(ways)

@@ -87,7 +87,7 @@ def thread_of(work: WorkList, steps: Sequence[Step]) -> Thread:
             for after in piece.after:
                 before[node][Node(after.task)] = max(after.lag_min, before[node].get(Node(after.task), 0))
         else:
-            before[node] |= {Node(t): 0 for t in piece.after}
+            before[node] = {Node(t): 0 for t in piece.after} | before[node]
             if node.number > 1:
                 before[node][Node(node.ref, node.number - 1)] = 0
         for demand in _kept_demands(piece, work, count, total):

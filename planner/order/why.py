@@ -18,15 +18,20 @@ LEAST = 20
 
 
 def why_of(work: WorkList, thread: Thread, order: Sequence[Node]) -> tuple[str, ...]:
-    """One text for each node of ``order``.
+    """One text for each node of ``order``, in which a task that is split stands once a piece.
 
     A task gives its own reason. A toggle names, by their numbers in ``order``, the first tasks and then
     the first toggles that need the state it makes; one that nothing needs puts its feature back where it belongs.
     """
-    index = {n: i for i, n in enumerate(order)}
+    index: dict[Node, int] = {}
     texts = []
-    for node in order:
+    for i, node in enumerate(order):
+        index.setdefault(node, i)
+    for i, node in enumerate(order):
         piece = piece_of(node, work)
+        if index[node] < i:
+            texts.append(f"goes on from step {index[node] + 1}")
+            continue
         if isinstance(piece, Task):
             texts.append(piece.why)
             continue

@@ -1,92 +1,86 @@
-"""Timings of the least strip-down: `python tests/bench/bench_order.py [seed]` prints a table.
+"""Timings of the least strip-down: `python tests/bench/bench_order.py [seeds] [--planner]` prints tables.
 
-The instances are invented: parts nested behind one another, conditions that hold for groups of tasks, jobs that
-want parts off, back for a trial fit, and off again.
+The instances are invented (strip_instances). Times are processor time of one core, so that a busy machine does not
+count. ``--planner`` adds a table against a general classical planner, which needs the optional extra `referee`.
 """
 
 from __future__ import annotations
 
-import random
+import statistics
 import sys
 import time
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "order"))
 
-from worklists import feature, task, toggle, work_list
+from strip_instances import KINDS, SIZES, Kind, invented_job
 
-from planner.model.work import Feature, Task, WorkList
+from planner.model.effects import Proof
+from planner.model.plan import Strip
+from planner.model.work import WorkList
 from planner.order import least_strip
 
+LIMITS_S = (1.0, 10.0)
+PLANNER_PARTS = (5, 7, 9, 12)
+PLANNER_S = 30.0
 
-def part(name: str, before: list[str], dice: random.Random, *, hard: float) -> Feature:
-    """A part behind up to two of the parts outside it, with another way out now and then, and a condition to be
-    in."""
-    front = dice.sample(before, min(len(before), dice.choice([0, 1, 1, 2])))
-    demands = [f"not {f}" for f in front]
-    ways = []
-    if len(before) > 3 and dice.random() < hard:
-        ways = [[f"not {f}" for f in dice.sample(before, dice.choice([1, 2]))] for _ in range(2)]
-    state = [f"stands{dice.randrange(2)}"] if dice.random() < 0.3 else []
-    off = toggle(
-        name,
-        False,
-        dice.choice([5, 10, 15, 20, 40]),
-        hands=dice.choice([1, 1, 1, 2]),
-        demands=demands + state,
-        ways=ways,
+
+def timed(work: WorkList, limit_s: float) -> tuple[Strip, float]:
+    begin = time.process_time()
+    strip = least_strip(work, limit_s=limit_s)
+    return strip, time.process_time() - begin
+
+
+def gap_percent(strip: Strip) -> float:
+    """No plan counts as all of it."""
+    return 100.0 * (strip.cost - strip.bound) / strip.cost if strip.cost else 100.0
+
+
+def row(kind: Kind, parts: int, seeds: range, limit_s: float) -> str:
+    found = [timed(invented_job(kind, parts, seed), limit_s) for seed in seeds]
+    took = sorted(t for _, t in found)
+    gaps = [gap_percent(s) for s, _ in found]
+    proved = sum(s.proof is Proof.PROVED for s, _ in found)
+    p90 = took[min(len(took) - 1, round(0.9 * (len(took) - 1)))]
+    return (
+        f"{kind.name:10} {parts:5} {limit_s:6g} {len(found):6} {100 * proved / len(found):7.0f}"
+        f" {statistics.median(took):8.2f} {p90:7.2f} {took[-1]:7.2f} {statistics.mean(gaps):9.2f} {max(gaps):8.2f}"
     )
-    on = toggle(
-        name,
-        True,
-        dice.choice([5, 10, 20, 30, 60]),
-        hands=dice.choice([1, 1, 1, 2]),
-        demands=demands + state,
-        ways=ways,
-    )
-    return feature(name, on=on, off=off)
 
 
-def invented_job(parts: int, seed: int, *, hard: float = 0.3) -> WorkList:
-    """A vehicle of so many parts and 1.25 times as many tasks."""
-    dice = random.Random(seed * 1000 + parts)
-    features: list[Feature] = [
-        feature(f"stands{i}", start=False, goal=False, on_min=15 + 5 * i, off_min=10) for i in range(2)
-    ]
-    names: list[str] = []
-    for i in range(parts):
-        features.append(part(f"p{i}", names[-8:], dice, hard=hard))
-        names.append(f"p{i}")
-    tasks: list[Task] = []
-    while len(tasks) < parts * 5 // 4:
-        host, near = dice.choice(names), dice.choice(names)
-        first = len(tasks)
-        steps = [
-            [f"not {host}"],
-            [host] if dice.random() < hard else [f"not {host}", f"not {near}"],
-            [f"not {host}", f"stands{dice.randrange(2)}"] if dice.random() < hard else [f"not {near}"],
-        ]
-        for j, demands in enumerate(steps[: dice.choice([2, 3])]):
-            after = [f"t{first + j - 1}"] if j else []
-            if not j and tasks and dice.random() < hard:
-                after = [dice.choice(tasks).id]
-            tasks.append(task(f"t{first + j}", 20, demands=demands, after=after))
-    return work_list(features, tasks)
+def planner_table() -> None:
+    from classical import planned_cost  # noqa: PLC0415 - needs the optional extra
+
+    print(f"\n{'kind':10} {'parts':>5} {'ours [s]':>8} {'planner [s]':>11} {'ratio':>7}  optimum (planner's)")
+    for kind in KINDS:
+        for parts in PLANNER_PARTS:
+            work = invented_job(kind, parts, 0)
+            strip, ours_s = timed(work, 20.0)
+            begin = time.perf_counter()
+            status, cost = planned_cost(work, PLANNER_S)
+            theirs_s = time.perf_counter() - begin
+            told = f"{cost}" if cost is not None else f"gave up ({status})"
+            print(
+                f"{kind.name:10} {parts:5} {ours_s:8.3f} {theirs_s:11.1f} {theirs_s / ours_s:7.0f}"
+                f"  {strip.cost} ({told})",
+                flush=True,
+            )
 
 
 def main() -> None:
-    seed = int(sys.argv[1]) if len(sys.argv) > 1 else 1
-    print(f"{'parts':>5} {'hard':>5} {'tasks':>5} {'steps':>5} {'cost':>6} {'bound':>6} {'time [s]':>8}  proof")
-    for parts in (15, 30, 60, 120):
-        for hard in (0.1, 0.3, 0.6):
-            work = invented_job(parts, seed, hard=hard)
-            begin = time.perf_counter()
-            strip = least_strip(work, limit_s=20)
-            took = time.perf_counter() - begin
-            print(
-                f"{parts:5} {hard:5.1f} {len(work.tasks):5} {len(strip.steps):5} {strip.cost:6} {strip.bound:6}"
-                f" {took:8.2f}  {strip.proof}"
-            )
+    words = [w for w in sys.argv[1:] if w != "--planner"]
+    seeds = range(int(words[0]) if words else 5)
+    print("processor time [s], gap [%]")
+    print(
+        f"{'kind':10} {'parts':>5} {'limit':>6} {'number':>6} {'proved%':>7} {'median':>8} {'p90':>7} {'most':>7}"
+        f" {'mean gap':>9} {'most gap':>8}"
+    )
+    for limit_s in LIMITS_S:
+        for kind in KINDS:
+            for parts in SIZES:
+                print(row(kind, parts, seeds, limit_s), flush=True)
+    if "--planner" in sys.argv:
+        planner_table()
 
 
 if __name__ == "__main__":

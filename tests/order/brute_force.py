@@ -39,14 +39,17 @@ def moves(work: WorkList, state: State) -> Iterator[tuple[int, State]]:
         yield 0, (on, done | {task.id}, locked | locks(task.demands))
     for feature in work.features.values():
         toggle = feature.turn_off if feature.id in on else feature.turn_on
-        if toggle is None or feature.id in locked or not all_hold(toggle.demands, on):
+        if toggle is None or toggle.dislike_min is None or feature.id in locked or not all_hold(toggle.demands, on):
             continue
         if any(t not in done for t in toggle.after):
             continue
         for way in toggle.ways or ((),):
             if all_hold(way, on):
                 new = on ^ {feature.id}
-                yield toggle.minutes * toggle.hands, (new, done, locked | locks((*toggle.demands, *way)))
+                yield (
+                    toggle.minutes * toggle.hands + toggle.dislike_min,
+                    (new, done, locked | locks((*toggle.demands, *way))),
+                )
 
 
 def least_cost(work: WorkList) -> int | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from brute_force import faults, least_cost
 from ortools.sat.python import cp_model
-from worklists import checkpoint, feature, need, random_work, task, toggle, work_list
+from worklists import checkpoint, feature, need, random_work, task, toggle, with_wishes, work_list
 
 from planner.model.effects import Proof
 from planner.model.plan import Step, Strip
@@ -18,6 +18,7 @@ from planner.order.strip_model import smallest_caps, with_variables
 from planner.order.strip_problem import movable, prepared
 from planner.order.strip_reach import pairs_rule_out, search, space_of
 from planner.order.strip_repair import is_plan, repaired
+from planner.order.strip_solve import cannot_be_done
 
 
 def pairs(strip: Strip) -> list[tuple[str, bool | None]]:
@@ -26,8 +27,8 @@ def pairs(strip: Strip) -> list[tuple[str, bool | None]]:
 
 @pytest.mark.parametrize("block", range(10))
 def test_equals_exhaustive_search(block: int) -> None:
-    for seed in range(block * 30, block * 30 + 30):
-        work = random_work(seed)
+    for seed in range(block * 20, block * 20 + 20):
+        work = random_work(seed) if block % 2 else with_wishes(random_work(seed), seed)
         least = least_cost(work)
         strip = least_strip(work)
         if least is None:
@@ -48,10 +49,37 @@ def test_the_random_cases_hold_both_kinds() -> None:
 
 @pytest.mark.slow
 def test_equals_exhaustive_search_at_length() -> None:
-    for seed in range(300, 6000):
-        work = random_work(seed)
+    done = {True: 0, False: 0}
+    for seed in range(300, 3000):
+        work = random_work(seed) if seed % 2 else with_wishes(random_work(seed), seed)
+        least = least_cost(work)
         strip = least_strip(work)
-        assert (strip.cost if strip.steps or not strip.trouble else None) == least_cost(work), seed
+        assert strip.proof is (Proof.NONE if least is None else Proof.PROVED), seed
+        assert (least is None) == cannot_be_done(strip), seed
+        if least is not None:
+            assert (strip.cost, strip.bound) == (least, least), seed
+            assert faults(work, pairs(strip)) == [], seed
+        done[least is not None] += 1
+    print(f"equal: {done[True]} with a plan, {done[False]} without")
+    assert sum(done.values()) >= 1000
+
+
+@pytest.mark.parametrize("limit_s", [0.0, 0.02, 0.1])
+def test_with_little_time_the_bound_holds_and_the_plan_is_true(limit_s: float) -> None:
+    found = 0
+    for seed in range(120):
+        work = with_wishes(random_work(seed), seed)
+        least = least_cost(work)
+        strip = least_strip(work, limit_s=limit_s)
+        if strip.proof is Proof.NONE:
+            assert least is None or not cannot_be_done(strip), seed
+            continue
+        found += strip.proof is Proof.FOUND
+        assert least is not None, seed
+        assert strip.bound <= least <= strip.cost, seed
+        assert strip.proof is Proof.FOUND or strip.cost == least, seed
+        assert faults(work, pairs(strip)) == [], seed
+    assert limit_s > 0 or found > 1
 
 
 def tank_job() -> WorkList:

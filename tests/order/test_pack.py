@@ -56,13 +56,23 @@ def starts(plan: Plan) -> dict[str, datetime]:
     return {s.step.ref: s.start for s in plan.slots}
 
 
+def hands_of(work: WorkList, step: Step) -> int:
+    if step.on is None:
+        return work.tasks[step.ref].hands
+    feature = work.features[step.ref]
+    toggle = feature.turn_on if step.on else feature.turn_off
+    assert toggle is not None
+    return toggle.hands
+
+
 def broken_rules(work: WorkList, plan: Plan, tidy_min: int = 15) -> list[str]:
     """Everything wrong with a plan's dates and order, worked out from the rules alone."""
     wrong = faults(work, [(s.step.ref, s.step.on) for s in plan.slots])
     ends = {s.step.ref: s.end for s in plan.slots if s.step.on is None}
-    for before, after in zip(plan.slots, plan.slots[1:], strict=False):
-        if after.start < before.end:
-            wrong.append(f"{after.step} overlaps {before.step}")
+    for slot in plan.slots:
+        beside = [s for s in plan.slots if s.start <= slot.start < s.end]
+        if sum(hands_of(work, s.step) for s in beside) > plan.sessions[slot.session].hands:
+            wrong.append(f"too few hands when {slot.step} begins")
     for slot in plan.slots:
         session = plan.sessions[slot.session]
         opens = datetime.combine(session.day, session.start) + timedelta(minutes=tidy_min)

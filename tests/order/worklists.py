@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable
+from dataclasses import replace
 
 from planner.model.catalog import Work
 from planner.model.work import After, Checkpoint, Demand, Feature, Task, Toggle, WorkList
@@ -26,6 +27,7 @@ def toggle(
     ways: Iterable[Iterable[str]] = (),
     after: Iterable[str] = (),
     purchases: Iterable[str] = (),
+    dislike: int | None = 0,
 ) -> Toggle:
     return Toggle(
         feature=feature,
@@ -38,6 +40,7 @@ def toggle(
         ways=tuple(tuple(need(d) for d in way) for way in ways),
         after=tuple(after),
         purchases=tuple(purchases),
+        dislike_min=dislike,
     )
 
 
@@ -164,3 +167,16 @@ def random_work(seed: int, *, most_features: int = 5, most_tasks: int = 6) -> Wo
     ]
     dice.shuffle(made_tasks)
     return work_list(features, made_tasks)
+
+
+def with_wishes(work: WorkList, seed: int) -> WorkList:
+    """Put a price, or a ban, on some toggles."""
+    dice = random.Random(f"wishes {seed}")
+    often = dice.choice([0.1, 0.4])
+
+    def wished(toggle: Toggle | None) -> Toggle | None:
+        dislike = dice.choice([3, 10, 40, None]) if dice.random() < often else 0
+        return replace(toggle, dislike_min=dislike) if toggle is not None else None
+
+    features = {p: replace(f, turn_on=wished(f.turn_on), turn_off=wished(f.turn_off)) for p, f in work.features.items()}
+    return replace(work, features=features)

@@ -1,4 +1,7 @@
-"""Critical path against Heizer & Render, Operations Management, "Milwaukee Paper" [weeks]."""
+"""Critical path and PERT against Heizer & Render, Operations Management, "Milwaukee Paper" [weeks].
+
+The table of times is from the source; the three-point estimates and what follows from them: values from memory.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ import pytest
 from cpm_cells import cells
 
 from planner.order import critical_path
+from planner.order.pert import ThreePoint, path_of, paths_of
 
 # Activity: predecessors, duration, then ES EF LS LF slack.
 TABLE = {
@@ -30,3 +34,31 @@ def test_every_cell(name: str) -> None:
 def test_duration_and_critical_path() -> None:
     assert max(w.earliest_finish for w in FOUND.values()) == 15
     assert [n for n, w in FOUND.items() if w.float_ == 0] == list("ACEGH")
+
+
+# Activity: least, most likely, largest duration [weeks].
+ESTIMATES = {
+    "A": (1, 2, 3),
+    "B": (2, 3, 4),
+    "C": (1, 2, 3),
+    "D": (2, 4, 6),
+    "E": (1, 4, 7),
+    "F": (1, 2, 9),
+    "G": (3, 4, 11),
+    "H": (1, 2, 3),
+}
+POINTS = {n: ThreePoint(least=a, likely=m, most=b) for n, (a, m, b) in ESTIMATES.items()}
+
+
+@pytest.mark.parametrize("name", TABLE)
+def test_mean_is_the_duration_of_the_table(name: str) -> None:
+    assert POINTS[name].mean == pytest.approx(TABLE[name][1])
+
+
+def test_variance_of_the_critical_path_and_chance_of_16_weeks() -> None:
+    path = path_of(POINTS, "ACEGH")
+    assert paths_of(POINTS, {n: list(r[0]) for n, r in TABLE.items()})[0] == path
+    assert path.mean == pytest.approx(15)
+    assert path.variance == pytest.approx(3.11, abs=0.005)
+    assert path.deviation == pytest.approx(1.76, abs=0.005)
+    assert path.chance_by(16) == pytest.approx(0.715, abs=0.0005)

@@ -1,7 +1,7 @@
-"""Critical path against Hillier & Lieberman, Introduction to Operations Research, "Reliable Construction".
+"""Critical path and PERT against Hillier & Lieberman, Introduction to Operations Research, "Reliable Construction".
 
-Duration 44 weeks and the critical path are from the source's companion; activity table: value from memory (it
-gives every published result).
+Duration 44 weeks, the critical path, its variance 9 and the chance 0.8413 of 47 weeks are from the source's companion;
+activity table: value from memory (it gives every published result).
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import pytest
 from cpm_cells import cells
 
 from planner.order import Window, critical_path
+from planner.order.pert import ThreePoint, paths_of
 
 # Activity: predecessors, expected duration [weeks], then ES EF LS LF slack.
 TABLE = {
@@ -28,9 +29,25 @@ TABLE = {
     "M": ("H", 2, 38, 40, 42, 44, 4),
     "N": ("KL", 6, 38, 44, 38, 44, 0),
 }
-PESSIMISTIC = {
-    "A": 3, "B": 8, "C": 18, "D": 10, "E": 5, "F": 10, "G": 11, "H": 17, "I": 9, "J": 9, "K": 4, "L": 7, "M": 3, "N": 9,
-}  # fmt: skip
+# Activity: least, most likely, largest duration [weeks]; 36 times the variance.
+ESTIMATES = {
+    "A": (1, 2, 3, 4),
+    "B": (2, 3.5, 8, 36),
+    "C": (6, 9, 18, 144),
+    "D": (4, 5.5, 10, 36),
+    "E": (1, 4.5, 5, 16),
+    "F": (4, 4, 10, 36),
+    "G": (5, 6.5, 11, 36),
+    "H": (5, 8, 17, 144),
+    "I": (3, 7.5, 9, 36),
+    "J": (3, 9, 9, 36),
+    "K": (4, 4, 4, 0),
+    "L": (1, 5.5, 7, 36),
+    "M": (1, 2, 3, 4),
+    "N": (5, 5.5, 9, 16),
+}
+POINTS = {n: ThreePoint(least=a, likely=m, most=b) for n, (a, m, b, _) in ESTIMATES.items()}
+PATHS = paths_of(POINTS, {n: list(row[0]) for n, row in TABLE.items()})
 
 
 def windows(durations: dict[str, int]) -> dict[str, Window]:
@@ -51,4 +68,23 @@ def test_duration_and_critical_path() -> None:
 
 def test_all_at_their_worst() -> None:
     # 70 weeks with every pessimistic duration; recomputed from the table.
-    assert max(w.earliest_finish for w in windows(PESSIMISTIC).values()) == 70
+    assert max(w.earliest_finish for w in windows({n: row[2] for n, row in ESTIMATES.items()}).values()) == 70
+
+
+@pytest.mark.parametrize("name", ESTIMATES)
+def test_mean_and_variance_of_each_activity(name: str) -> None:
+    assert POINTS[name].mean == pytest.approx(TABLE[name][1])
+    assert 36 * POINTS[name].variance == pytest.approx(ESTIMATES[name][3])
+
+
+def test_the_six_paths() -> None:
+    # Lengths from the source, the longest first.
+    assert [p.mean for p in PATHS] == pytest.approx([44, 43, 42, 41, 40, 31])
+    assert "".join(PATHS[0].names) == "ABCEFJLN"
+
+
+def test_variance_of_the_critical_path_and_chance_of_47_weeks() -> None:
+    assert PATHS[0].variance == pytest.approx(9)
+    assert PATHS[0].deviation == pytest.approx(3)
+    # Z = 1.
+    assert PATHS[0].chance_by(47) == pytest.approx(0.8413, abs=5e-5)

@@ -1,6 +1,6 @@
 """Pascal's law, the lever-and-cylinder chain and the squeeze of fluid: Esposito, Fluid Power, 3-4, 3-5 and 2-11.
 
-Inches and pounds are turned into mm and N at the door. The companion prints 1053 lbf for 3-5 because it rounds pi and the
+Inches and pounds are turned into mm and N at the door. The companion prints 1053 lbf for 3-5, having rounded pi and the
 pressure: 0.5 % is allowed.
 """
 
