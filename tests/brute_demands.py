@@ -1,6 +1,8 @@
 """Which sets of demands can hold together: every combination of homes tried, by plain arithmetic on boxes.
 
-Nothing of knockon/ is used. A demand is (sort, ids), as the answer names it. Only parts that carry nothing.
+Nothing of knockon/ is used. A demand is (sort, ids), as the answer names it. A stuck part takes along what it carries;
+a stuck part on a stuck one follows it, goes to a home of its own or is left out. Other parts that could be moved are
+not there.
 """
 
 from __future__ import annotations
@@ -14,7 +16,9 @@ from brute_boxes import (
     SEAT,
     TOUCH,
     Block,
+    alike,
     bounds,
+    carried_pose,
     gap_between,
     half,
     minus,
@@ -25,7 +29,7 @@ from brute_boxes import (
     slab,
     stops,
 )
-from brute_homes import Brute, Spot
+from brute_homes import Brute, Spot, stretched
 
 from planner.model.job import Cut
 from planner.model.shapes import Pose
@@ -37,44 +41,106 @@ Violation = frozenset[Demand]
 BEYOND = 100.0
 
 
+@dataclass(frozen=True, eq=False)
+class Fate:
+    """What may become of a stuck part: where it and what it carries are (nowhere: left out), and what that breaks.
+
+    ``follows`` is the fate of its host that it comes with; ``ground`` a stuck part that has to stay for it.
+    """
+
+    spots: tuple[Spot, ...]
+    violations: frozenset[Violation]
+    follows: Fate | None = None
+    ground: str | None = None
+
+
 @dataclass
 class DemandBrute(Brute):
     """The stuck parts against everything they are held to."""
 
     stuck: tuple[str, ...] = ()
-    _lists: dict[str, list[tuple[Spot | None, frozenset[Violation]]]] = field(default_factory=dict)
-    _pairs: dict[tuple[Spot, Spot], frozenset[Violation]] = field(default_factory=dict)
+    on_grid_alone: Collection[tuple[str, str, tuple[float, float, float]]] = ()
+    """Parts, spaces and turns [deg] of which only homes on the grid count."""
+    _lists: dict[str, list[Fate]] = field(default_factory=dict)
+    _pairs: dict[tuple[Fate, Fate], frozenset[Violation]] = field(default_factory=dict)
 
     def movable(self, part: str) -> bool:
         return part not in self.fixed and self.parts[part].freedom in FREE
 
+    def mover_of(self, part: str) -> str | None:
+        """The part that takes this one along: itself or the nearest below it that may be moved."""
+        for at in (part, *self.hosts(part)):
+            if at in self.fixed:
+                return None
+            if self.movable(at):
+                return at
+        return None
+
     def can_hold(self, demands: Collection[Demand]) -> bool:
         """Whether some combination breaks nothing but what gives."""
         held = frozenset(demands)
-        movers = [p for p in self.stuck if p in self.parts and self.movable(p)]
+        movers = [p for p in self.order if p in self.stuck and self.movable(p)]
         if not movers:
             return all(v - held for v in self._of_the_job())
-        lists = []
         for part in movers:
             if part not in self._lists:
-                self._lists[part] = [(s, frozenset(self._alone(part, s, b))) for s, b in self._chances(part)]
-            lists.append([s for s, violations in self._lists[part] if all(v - held for v in violations)])
-        return any(self._together(spots, held) for spots in product(*lists))
+                self._lists[part] = list(self._fates(part))
+        return self._holds(movers, {}, held)
 
-    def _together(self, spots: tuple[Spot | None, ...], held: frozenset[Demand]) -> bool:
-        there = [s for s in spots if s is not None]
-        for a, b in combinations(there, 2):
-            if (a, b) not in self._pairs:
-                self._pairs[a, b] = frozenset(self._pair(a, b, ())) | frozenset(self._links_of_both(a, b))
-            if not all(v - held for v in self._pairs[a, b]):
-                return False
-        return True
+    def _holds(self, movers: list[str], chosen: dict[str, Fate], held: frozenset[Demand]) -> bool:
+        if len(chosen) == len(movers):
+            return all(self._stays(f.ground, chosen) for f in chosen.values() if f.ground is not None)
+        part = movers[len(chosen)]
+        for fate in self._lists[part]:
+            if fate.follows is not None and fate.follows not in chosen.values():
+                continue
+            alone = all(v - held for v in fate.violations)
+            fits = alone and all(v - held for other in chosen.values() for v in self._both(other, fate))
+            if fits and self._holds(movers, {**chosen, part: fate}, held):
+                return True
+        return False
 
-    def _chances(self, part: str) -> Iterator[tuple[Spot | None, frozenset[Demand]]]:
-        """Left out, staying, and every home on the grid, in contact or beyond; with the space it sticks out of."""
-        yield None, frozenset({("kept", (part,))})
-        host = self.before[part].host
-        yield self.before[part], frozenset({("asked for", (host,))}) if part in self.homeless else frozenset()
+    def _stays(self, part: str, chosen: dict[str, Fate]) -> bool:
+        if part not in chosen:
+            return True
+        there = next((s for s in chosen[part].spots if s.part == part), None)
+        return there is not None and alike(there.pose, self.before[part].pose) and there.host == self.before[part].host
+
+    def _both(self, one: Fate, other: Fate) -> frozenset[Violation]:
+        if (one, other) not in self._pairs:
+            found = {v for a in one.spots for b in other.spots for v in self._pair(a, b, ())}
+            self._pairs[one, other] = frozenset(found) | frozenset(self._links_of_both(one.spots, other.spots))
+        return self._pairs[one, other]
+
+    def _fates(self, part: str) -> Iterator[Fate]:
+        """Left out, staying or following, and every home on the grid, in contact or beyond."""
+        yield Fate((), frozenset({frozenset({("kept", (part,))})}))
+        here = self.before[part]
+        below = next((m for h in self.hosts(part) if (m := self.mover_of(h)) is not None), None)
+        if below in self._lists:
+            for under in self._lists[below]:
+                host = next((s for s in under.spots if s.part == below), None)
+                if host is not None:
+                    pose = carried_pose(here.pose, self.before[below].pose, host.pose)
+                    yield self._fate(part, Spot(part, pose, here.host), frozenset(), follows=under)
+        else:
+            gone = {("asked for", (here.host or "",))} if part in self.homeless else set()
+            yield self._fate(part, here, frozenset(gone))
+        for spot, limits in self._homes_and_beyond(part):
+            ground = self.mover_of(spot.host or "")
+            if ground != part:
+                yield self._fate(part, spot, limits, ground=ground)
+
+    def _fate(self, part: str, spot: Spot, limits: frozenset[Demand], **more: object) -> Fate:
+        riders = [r for r in self.parts if r != part and self.mover_of(r) == part]
+        start = self.before[part].pose
+        carried = [Spot(r, carried_pose(self.before[r].pose, start, spot.pose), self.before[r].host) for r in riders]
+        spots = (spot, *(s if s.pose != self.before[s.part].pose else self.before[s.part] for s in carried))
+        found = {v for s in spots for v in self._alone(s)} | set(self._links_of(part, spots))
+        return Fate(spots, frozenset(found | ({limits} if limits else set())), **more)  # type: ignore[arg-type]
+
+    def _homes_and_beyond(self, part: str) -> Iterator[tuple[Spot, frozenset[Demand]]]:
+        """Homes with the space they stick out of."""
         c = self.parts[part]
         if c.freedom is not Freedom.MOVES:
             return
@@ -83,6 +149,7 @@ class DemandBrute(Brute):
             if (
                 on in self.parts
                 and on not in self.moved | self.carried
+                and on != part
                 and part in {*space.takes, *([part] * (not space.takes))}
             ):
                 for pose, sticks_out in self._poses(c, space):
@@ -111,26 +178,26 @@ class DemandBrute(Brute):
             places = mixed(inside, more) if all(last >= first for first, last in ends) else set()
             for axes in ([*inside], *([outside[i] if i == n else inside[i] for i in range(3)] for n in range(3))):
                 places |= set(product(*axes))
+            if (c.id, space.id, turned.turn_deg) in self.on_grid_alone:
+                places = set(product(*inside)) if all(last >= first for first, last in ends) else set()
             for at in sorted(places):
                 over = [max(0.0, f - v) + max(0.0, v - t) for v, (f, t) in zip(at, ends, strict=True)]
                 if max(over) <= BEYOND:
                     yield Pose(at_mm=at, turn_deg=turned.turn_deg), max(over) > 1e-6
 
-    def _alone(self, part: str, spot: Spot | None, limits: frozenset[Demand]) -> Iterator[Violation]:
-        if limits:
-            yield limits
-        if spot is None:
-            return
-        body = self.body(part, spot.pose)
-        yield from self._own(part, spot, body)
+    def _alone(self, spot: Spot) -> Iterator[Violation]:
+        yield from self._own(spot.part, spot, self.body(spot.part, spot.pose))
         for other in self.standing:
             yield from self._pair(spot, other, (self._being_there(other.part),))
+
+    def _links_of(self, part: str, spots: tuple[Spot, ...]) -> Iterator[Violation]:
+        """Links that would have to be made anew with a part, and what it carries, there."""
+        now = {**self.before, **{s.part: s for s in spots}}
         for link in self._tied():
-            ends = {e.component for e in link.ends}
-            others = [e for e in ends if e != part and self.movable(e)]
-            spots = {**self.before, part: spot}
+            ends = [self.heirs.get(e.component, e.component) for e in link.ends]
+            alone = all(self.mover_of(e) in {part, None} for e in ends)
             run = self._run_then(link)
-            if self._stands_in(link, run, spot) or (not others and self.link_fate(link, spots) == "remake"):
+            if any(self._stands_in(link, run, s) for s in spots) or (alone and self.link_fate(link, now) == "remake"):
                 yield frozenset({("link", (link.id,))})
 
     def _own(self, part: str, spot: Spot, body: list[Block]) -> Iterator[Violation]:
@@ -158,15 +225,20 @@ class DemandBrute(Brute):
     def _run_then(self, link: Link) -> list[tuple[float, float, float]]:
         return [port(self.vehicle.components[e.component], e.port, None) for e in link.ends]
 
-    def _links_of_both(self, a: Spot, b: Spot) -> Iterator[Violation]:
+    def _links_of_both(self, one: tuple[Spot, ...], other: tuple[Spot, ...]) -> Iterator[Violation]:
+        spots = {s.part: s for s in (*one, *other)}
         for link in self._tied():
-            if {e.component for e in link.ends} == {a.part, b.part}:
-                spots = {a.part: a, b.part: b}
-                swung = {s.part: s for s in self.standing}
-                if self.link_fate(link, {**swung, **spots}) == "remake" and not any(
-                    self._stands_in(link, self._run_then(link), s) for s in self.standing
-                ):
-                    yield frozenset({("link", (link.id,))})
+            ends = [self.heirs.get(e.component, e.component) for e in link.ends]
+            if not all(e in spots for e in ends) or len({e in {s.part for s in one} for e in ends}) < 2:
+                continue
+            old, now = (
+                self._run_then(link),
+                [port(self.parts[e], x.port, spots[e].pose) for e, x in zip(ends, link.ends, strict=True)],
+            )
+            fate = stretched(link, old, now)
+            swung = fate == "adjust" and link.rigid and any(self._met(link, now, s) for s in self.standing)
+            if fate == "remake" or swung:
+                yield frozenset({("link", (link.id,))})
 
     def _being_there(self, part: str) -> Demand:
         return ("asked for" if part in self.fixed else "stays", (part,))
@@ -197,9 +269,22 @@ class DemandBrute(Brute):
                     yield frozenset({*being_there, ("working room", (owner.id, other))})
 
     def _of_the_job(self) -> Iterator[Violation]:
+        for stuck in self.stuck:
+            if stuck in self.vehicle.links:
+                yield self._spoilt(self.vehicle.links[stuck])
+            elif stuck in self.homeless:
+                yield frozenset({("asked for", (self.before[stuck].host or "",)), ("kept", (stuck,))})
         for a, b in combinations(self.standing, 2):
             if {a.part, b.part} & self.fixed:
                 yield from self._pair(a, b, (self._being_there(a.part), self._being_there(b.part)))
         for spot in self.standing:
             for violation in self._own(spot.part, spot, self.body(spot.part, spot.pose)):
                 yield violation | {self._being_there(spot.part)}
+
+    def _spoilt(self, link: Link) -> Violation:
+        """A link that the job's own placings stretch, or stand in the run of."""
+        ends = [self.heirs.get(e.component, e.component) for e in link.ends]
+        placings = [e for e in ends if e in self.fixed]
+        run = self._run_then(link)
+        placings = placings or [i for i in sorted(self.fixed) if self._met(link, run, self.before[i])]
+        return frozenset({("link", (link.id,)), *(("asked for", (i,)) for i in placings)})

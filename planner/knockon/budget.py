@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-WORK_PER_S = 2.0
+WORK_PER_S = 1.0
 """Units of the solver's own measure of work that stand for a second."""
 
 

@@ -9,15 +9,11 @@ import numpy as np
 
 from planner.knockon.budget import Budget
 from planner.knockon.conflicts import PairRules
-from planner.knockon.cores import CoreBook
 from planner.knockon.options import Option
 from planner.knockon.placed import Placed
+from planner.knockon.roll import Bools, Floats, Ints, Roll
 
-Bounds = tuple[float, float, float, float, float, float]
-"""Low corner, then high corner [mm]."""
-_PAIR_S = 2e-4
-"""An exact look at a pair, counted as seconds of work."""
-_NOWHERE: Bounds = (np.inf, np.inf, np.inf, -np.inf, -np.inf, -np.inf)
+_NOWHERE = (np.inf, np.inf, np.inf, -np.inf, -np.inf, -np.inf)
 
 
 @dataclass(slots=True)
@@ -26,100 +22,75 @@ class ClashBook:
 
     rules: PairRules
     budget: Budget
-    _bounds: dict[int, tuple[Placed, Bounds]] = field(default_factory=dict)
+    roll: Roll = field(init=False)
     _broken: dict[tuple[int, int], bool] = field(default_factory=dict)
-    _partners: frozenset[frozenset[str | None]] = frozenset()
-    _cores: CoreBook = field(default_factory=CoreBook)
     _rows: dict[str, _Rows] = field(default_factory=dict)
-    _known: dict[tuple[str, str], np.ndarray] = field(default_factory=dict)
+    _known: dict[tuple[str, str], Bools] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        """Note which parts are bound to each other at any distance."""
-        self._partners = frozenset(frozenset((r.part, r.of)) for r in self.rules.relations.values())
-
-    def bounds(self, placed: Placed) -> Bounds:
-        """Box of a part with its rooms, grown by the most that any pair with it has to keep."""
-        known = self._bounds.get(id(placed))
-        if known is None:
-            grow = self.rules.keeps.reach_mm(placed.part)
-            bodies = (placed.body, *(room for _, room in placed.rooms))
-            low = [min(b.lo_mm[i] for b in bodies) - grow for i in range(3)]
-            high = [max(b.hi_mm[i] for b in bodies) + grow for i in range(3)]
-            # The object is kept with its box: its id stays its own.
-            known = self._bounds[id(placed)] = (placed, (low[0], low[1], low[2], high[0], high[1], high[2]))
-        return known[1]
-
-    def bound_together(self, a: str, b: str) -> bool:
-        """Whether a relation ties two parts, however far apart they are."""
-        return frozenset((a, b)) in self._partners
+        """Begin a roll of placed parts."""
+        self.roll = Roll(self.rules, self.budget)
 
     def broken(self, a: Placed, b: Placed) -> bool:
         """Whether two placed parts conflict."""
-        key = (id(a), id(b)) if a.part.id < b.part.id else (id(b), id(a))
-        known = self._broken.get(key)
-        if known is None:
-            p, q = self.bounds(a), self.bounds(b)
-            near = all(p[i] <= q[i + 3] and q[i] <= p[i + 3] for i in range(3))
-            known = False
-            if near or self.bound_together(a.part.id, b.part.id):
-                known = self.surely_broken(a, b) or self._looked_at(a, b)
-            self._broken[key] = known
-        return known
+        first, second = sorted((self.roll.number(a), self.roll.number(b)))
+        if (first, second) not in self._broken:
+            self._broken[first, second] = bool(self.roll.conflicts(np.array([first]), np.array([second]))[0])
+        return self._broken[first, second]
 
     def surely_broken(self, a: Placed, b: Placed) -> bool:
         """Whether two parts overlap so plainly that nothing else counts."""
-        if not self._cores.overlap(a, b) or self.rules.meant_to_touch(a.part, b.part):
-            return False
-        return self.rules.kept_before(a, b, self.rules.keeps.keep(a.part, b.part).mm)
+        return self.roll.overlap(self.roll.number(a), self.roll.number(b))
 
-    def _looked_at(self, a: Placed, b: Placed) -> bool:
-        self.budget.spend(_PAIR_S)
-        return self.rules.broken(a, b)
-
-    def clash(self, a: Option, b: Option) -> bool:
-        """Whether any part of one option conflicts with any of the other."""
-        return any(self.broken(x, y) for x in a.bundle for y in b.bundle)
-
-    def clashes(self, p: str, p_options: Sequence[Option], q: str, q_options: Sequence[Option]) -> np.ndarray:
-        """Which options of part p conflict with which of part q, shape (options of p, options of q), of bool."""
+    def clashes(self, p: str, p_options: Sequence[Option], q: str, q_options: Sequence[Option]) -> Bools:
+        """Which options of part p conflict with which of part q, shape (options of p, options of q)."""
         if p > q:
             return self.clashes(q, q_options, p, p_options).T
-        first, second = self._rows_of(p, p_options), self._rows_of(q, q_options)
-        known = self._grown(p, q)
-        old = self._known.get((p, q), known)
-        for i, j in self._unknown(self._rows[p], self._rows[q], old.shape if (p, q) in self._known else (0, 0)):
-            known[i, j] = self.clash(self._rows[p].options[i], self._rows[q].options[j])
-        self._known[p, q] = known
-        return known[np.ix_(first, second)]
+        return self.between(p, self.rows_of(p, p_options), q, self.rows_of(q, q_options))
 
-    def _grown(self, p: str, q: str) -> np.ndarray:
-        shape = (len(self._rows[p].options), len(self._rows[q].options))
-        known = np.zeros(shape, dtype=bool)
-        old = self._known.get((p, q))
-        if old is not None:
-            if old.shape == shape:
-                return old
+    def between(self, p: str, p_rows: Sequence[int], q: str, q_rows: Sequence[int]) -> Bools:
+        """The same for options by where they stand in the book (:meth:`rows_of`); p comes before q."""
+        one, other = self._rows[p], self._rows[q]
+        if not self._could(one, other):
+            return np.zeros((len(p_rows), len(q_rows)), dtype=bool)
+        old = self._known.get((p, q), np.zeros((0, 0), dtype=bool))
+        shape = (len(one), len(other))
+        if old.shape != shape:
+            known = np.zeros(shape, dtype=bool)
             known[: old.shape[0], : old.shape[1]] = old
-        return known
+            self._find(one, other, old.shape, known)
+            self._known[p, q] = known
+        return self._known[p, q][np.ix_(p_rows, q_rows)]
 
-    def _unknown(self, first: _Rows, second: _Rows, done: tuple[int, ...]) -> Iterator[tuple[int, int]]:
-        """Pairs of options not looked at before that may conflict at all."""
-        if done == (len(first.options), len(second.options)):
-            return
-        a, b = first.boxes(), second.boxes()
-        near = may_meet(a, b)
-        if any(self.bound_together(i, j) for i in first.parts for j in second.parts):
+    def _could(self, one: _Rows, other: _Rows) -> bool:
+        """Whether any option of one part may conflict with any of another at all."""
+        a, b = one.around(), other.around()
+        meet = all(a[i] <= b[i + 3] and b[i] <= a[i + 3] for i in range(3))
+        return meet or any(self.roll.bound_together(i, j) for i in one.parts for j in other.parts)
+
+    def _find(self, one: _Rows, other: _Rows, done: tuple[int, ...], known: Bools) -> None:
+        """Look at the pairs of options that were not looked at before and may conflict at all."""
+        near = may_meet(one.boxes(), other.boxes())
+        if any(self.roll.bound_together(i, j) for i in one.parts for j in other.parts):
             near[:] = True
         near[: done[0], : done[1]] = False
-        yield from ((int(i), int(j)) for i, j in np.argwhere(near))
+        rows, columns = np.nonzero(near)
+        for mine in one.bundles().T:
+            for theirs in other.bundles().T:
+                left = ~known[rows, columns]
+                first, second = mine[rows], theirs[columns]
+                there = np.flatnonzero(left & (first >= 0) & (second >= 0))
+                hit = self.roll.conflicts(first[there], second[there])
+                known[rows[there[hit]], columns[there[hit]]] = True
 
-    def _rows_of(self, part: str, options: Sequence[Option]) -> list[int]:
+    def rows_of(self, part: str, options: Sequence[Option]) -> list[int]:
+        """Where in the book some options of a part stand."""
         rows = self._rows.setdefault(part, _Rows())
-        return [rows.row(option, self) for option in options]
+        return [rows.row(option, self.roll) for option in options]
 
-    def boxes(self, part: str, options: Sequence[Option]) -> np.ndarray:
+    def boxes(self, part: str, options: Sequence[Option]) -> Floats:
         """Boxes of options with rooms and reach, shape (options, 6) [mm]; empty when nothing is there."""
-        indices = self._rows_of(part, options)
+        indices = self.rows_of(part, options)
         return self._rows[part].boxes()[indices]
 
 
@@ -127,41 +98,63 @@ class ClashBook:
 class _Rows:
     """The options of a part that were ever looked at, by their bundle."""
 
-    options: list[Option] = field(default_factory=list)
     parts: dict[str, None] = field(default_factory=dict)
     _index: dict[int, int] = field(default_factory=dict)
-    _boxes: list[Bounds] = field(default_factory=list)
-    _array: np.ndarray | None = None
+    _kept: list[Option] = field(default_factory=list)
+    """So that the ids of their bundles stay theirs."""
+    _bundles: list[list[int]] = field(default_factory=list)
+    _boxes: list[Sequence[float]] = field(default_factory=list)
+    _around: Sequence[float] = _NOWHERE
+    _box_array: Floats | None = None
+    _bundle_array: Ints | None = None
 
-    def row(self, option: Option, book: ClashBook) -> int:
+    def __len__(self) -> int:
+        return len(self._kept)
+
+    def row(self, option: Option, roll: Roll) -> int:
         key = id(option.bundle) if option.bundle else 0
         if key not in self._index:
-            self._index[key] = len(self.options)
-            self.options.append(option)
+            self._index[key] = len(self._kept)
+            self._kept.append(option)
             self.parts.update((p.part.id, None) for p in option.bundle)
-            self._boxes.append(_around([book.bounds(p) for p in option.bundle]))
-            self._array = None
+            numbers = [roll.number(p) for p in option.bundle]
+            self._bundles.append(numbers)
+            box = _around(roll.boxes(np.array(numbers, dtype=np.int64)))
+            self._boxes.append(box)
+            self._around = _around(np.array([self._around, box]))
+            self._box_array = self._bundle_array = None
         return self._index[key]
 
-    def boxes(self) -> np.ndarray:
-        if self._array is None:
-            self._array = np.asarray(self._boxes)
-        return self._array
+    def around(self) -> Sequence[float]:
+        """The box round all of them."""
+        return self._around
+
+    def boxes(self) -> Floats:
+        """Box of each bundle, shape (rows, 6) [mm]."""
+        if self._box_array is None:
+            self._box_array = np.asarray(self._boxes, dtype=float)
+        return self._box_array
+
+    def bundles(self) -> Ints:
+        """Numbers of the parts of each bundle, shape (rows, most parts); -1 where there are no more."""
+        if self._bundle_array is None:
+            most = max((len(b) for b in self._bundles), default=0)
+            self._bundle_array = np.array([b + [-1] * (most - len(b)) for b in self._bundles]).reshape(-1, most)
+        return self._bundle_array
 
 
-def _around(several: Sequence[Bounds]) -> Bounds:
-    if not several:
+def _around(several: Floats) -> Sequence[float]:
+    if not len(several):
         return _NOWHERE
-    low = [min(b[i] for b in several) for i in range(3)]
-    high = [max(b[i + 3] for b in several) for i in range(3)]
-    return (low[0], low[1], low[2], high[0], high[1], high[2])
+    return [*several[:, :3].min(axis=0).tolist(), *several[:, 3:].max(axis=0).tolist()]
 
 
-def may_meet(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+def may_meet(a: Floats, b: Floats) -> Bools:
     """Which boxes (n, 6) meet which of (m, 6), shape (n, m)."""
-    low = np.maximum(a[:, None, :3], b[None, :, :3])
-    high = np.minimum(a[:, None, 3:], b[None, :, 3:])
-    return np.asarray((low <= high).all(axis=2))
+    found = np.ones((len(a), len(b)), dtype=bool)
+    for i in range(3):
+        found &= (a[:, None, i] <= b[None, :, i + 3]) & (b[None, :, i] <= a[:, None, i + 3])
+    return found
 
 
 @dataclass(slots=True)
@@ -170,21 +163,22 @@ class Vicinity:
 
     book: ClashBook
     placed: Mapping[str, Placed]
-    _boxes: np.ndarray = field(init=False)
     _ids: list[str] = field(init=False)
+    _numbers: Ints = field(init=False)
+    _boxes: Floats = field(init=False)
+    _at: dict[str, int] = field(init=False)
 
     def __post_init__(self) -> None:
         """Put the boxes in one array."""
         self._ids = sorted(self.placed)
-        self._boxes = np.asarray([self.book.bounds(self.placed[i]) for i in self._ids]).reshape(-1, 6)
+        self._at = {i: n for n, i in enumerate(self._ids)}
+        self._numbers = np.array([self.book.roll.number(self.placed[i]) for i in self._ids], dtype=np.int64)
+        self._boxes = self.book.roll.boxes(self._numbers)
 
     def near(self, part: Placed) -> Iterator[Placed]:
         """Those whose boxes meet that of a part, and those bound to it by a relation; never the part itself."""
-        box = np.asarray(self.book.bounds(part))
-        meets = ((self._boxes[:, :3] <= box[3:]) & (self._boxes[:, 3:] >= box[:3])).all(axis=1)
-        found = {self._ids[n] for n in np.flatnonzero(meets).tolist()}
-        found |= {i for i in self._bound_to(part.part.id) if i in self.placed}
-        yield from (self.placed[i] for i in sorted(found - {part.part.id}))
+        found = np.flatnonzero(self._meeting([part])[0]).tolist()
+        yield from (self.placed[self._ids[n]] for n in found)
 
     def broken(self, part: Placed) -> Iterator[Placed]:
         """Those that conflict with a part."""
@@ -192,7 +186,50 @@ class Vicinity:
 
     def any_broken(self, parts: Iterable[Placed]) -> bool:
         """Whether any of some parts conflicts with any of these."""
-        return any(True for part in parts for _ in self.broken(part))
+        return self.barred([tuple(parts)])[0]
+
+    def barred(self, bundles: Sequence[Sequence[Placed]]) -> list[bool]:
+        """Of each of some bundles, whether any part of it conflicts with any of these."""
+        parts = [(n, part) for n, bundle in enumerate(bundles) for part in bundle]
+        found = np.zeros(len(bundles), dtype=bool)
+        if not parts:
+            return [False] * len(bundles)
+        rows, columns = np.nonzero(self._meeting([part for _, part in parts]))
+        owner = np.array([n for n, _ in parts])[rows]
+        mine = np.array([self.book.roll.number(part) for _, part in parts])[rows]
+        theirs = self._numbers[columns]
+        plain, unsure = self.book.roll.plainly(mine, theirs)
+        found[owner[plain]] = True
+        rest = np.flatnonzero(unsure & ~found[owner])
+        hit = self.book.roll.exactly(mine[rest], theirs[rest])
+        found[owner[rest[hit]]] = True
+        return [bool(f) for f in found]
+
+    def plainly_barred(self, template: Placed, at_mm: Floats) -> Bools:
+        """Whether a part, its origin at places (n, 3) [mm], plainly conflicts with any of these.
+
+        ``template`` is the part at the origin, mounted on what it would be mounted on there.
+        """
+        roll = self.book.roll
+        others = np.array([n for i, n in zip(self._ids, self._numbers.tolist(), strict=True) if i != template.part.id])
+        if not len(at_mm) or not len(others):
+            return np.zeros(len(at_mm), dtype=bool)
+        mine = roll.boxes(np.array([roll.number(template)]))[0]
+        span = np.concatenate([mine[:3] + at_mm.min(axis=0), mine[3:] + at_mm.max(axis=0)])
+        near = may_meet(span[None, :], roll.boxes(others))[0]
+        return roll.plainly_barred(template, at_mm, others[near])
+
+    def _meeting(self, parts: Sequence[Placed]) -> Bools:
+        """Which of these (columns) come near which of some parts (rows)."""
+        numbers = np.array([self.book.roll.number(p) for p in parts], dtype=np.int64)
+        meets = may_meet(self.book.roll.boxes(numbers), self._boxes)
+        for n, part in enumerate(parts):
+            for i in self._bound_to(part.part.id):
+                if i in self._at:
+                    meets[n, self._at[i]] = True
+            if part.part.id in self._at:
+                meets[n, self._at[part.part.id]] = False
+        return meets
 
     def _bound_to(self, part: str) -> Iterator[str]:
         for relation in self.book.rules.relations.values():

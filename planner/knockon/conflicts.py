@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 
@@ -19,6 +20,8 @@ from planner.units import format_length
 
 TOUCH_MM = 0.05
 """Overlap below this is two parts touching."""
+EXACT_MM = 0.01
+"""A gap is below a limit when it is so by more than this, as ``space.closer_than`` has it."""
 SEAT_MM = 1.0
 """Parts that are meant to touch may lie this deep in each other: paint, gaskets and a tape measure."""
 
@@ -58,6 +61,7 @@ class PairRules:
     _present_gaps: dict[tuple[str, str], float] = field(default_factory=dict)
     _present_links: dict[str, Body] = field(default_factory=dict)
     _holes: dict[str, Body] = field(default_factory=dict)
+    _spared: dict[str, tuple[Link, frozenset[str]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Give the relations their view of the parts."""
@@ -96,16 +100,40 @@ class PairRules:
 
     def broken(self, a: Placed, b: Placed) -> bool:
         """Whether the two placed parts are in conflict; the fast form of :meth:`between`."""
-        if self.meant_to_touch(a.part, b.part):
-            if self._too_deep(a, b):
-                return True
-        else:
-            needed_mm = self.keeps.keep(a.part, b.part).mm
-            if closer_than(a.body, b.body, needed_mm - TOUCH_MM) and self._worse_gap(a, b, needed_mm):
-                return True
-        if any(self._room_lost(x, y) for x, y in ((a, b), (b, a))):
+        limit_mm = self.gap_limit_mm(a.part, b.part)
+        if limit_mm is not None and closer_than(a.body, b.body, limit_mm) and self.got_worse(a, b):
             return True
-        return any(True for _ in self.kept.between(a, b))
+        return self.rooms_lost(a, b) or self.kept.any_between(a, b)
+
+    def gap_limit_mm(self, a: Component, b: Component) -> float | None:
+        """The gap [mm] below which two parts conflict, unless it was so at the start; None when no gap counts."""
+        if not self.meant_to_touch(a, b):
+            return self.keeps.keep(a, b).mm - TOUCH_MM
+        return -SEAT_MM if self._may_press(a, b) else None
+
+    def gap_cut_mm(self, a: Placed, b: Placed) -> float:
+        """The gap [mm] below which two parts conflict for good: less than their limit when it was so at the start."""
+        limit_mm = self.gap_limit_mm(a.part, b.part)
+        if limit_mm is None:
+            return -math.inf
+        needed_mm = -SEAT_MM if self.meant_to_touch(a.part, b.part) else self.keeps.keep(a.part, b.part).mm
+        then_a, then_b = self.present(a.part.id), self.present(b.part.id)
+        if then_a is None or then_b is None or self.kept_before(a, b, needed_mm):
+            return limit_mm - EXACT_MM
+        return min(limit_mm - EXACT_MM, self._gap_then(then_a, then_b) - 2 * TOUCH_MM)
+
+    def got_worse(self, a: Placed, b: Placed) -> bool:
+        """Whether a gap that is below its limit is the job's doing."""
+        touching = self.meant_to_touch(a.part, b.part)
+        return self._worse_gap(a, b, -SEAT_MM if touching else self.keeps.keep(a.part, b.part).mm)
+
+    def rooms_count(self, a: Component, b: Component) -> bool:
+        """Whether either may not stand in the other's working rooms: not when they come off as one."""
+        return bool(a.rooms or b.rooms) and self._carrier(a) != self._carrier(b)
+
+    def rooms_lost(self, a: Placed, b: Placed) -> bool:
+        """Whether either of two parts takes a working room of the other."""
+        return any(self._room_lost(x, y) for x, y in ((a, b), (b, a)))
 
     def between(self, part: Placed, other: Placed) -> tuple[Conflict, ...]:
         """Every conflict of ``part`` with ``other``, told from the side of ``part``."""
@@ -163,12 +191,20 @@ class PairRules:
 
     def own_relation_missed(self, part: Placed) -> bool:
         """Whether the part misses a relation that binds it to no other part: ground, driver, standing upright."""
-        return any(True for _ in self.kept.alone(part))
+        return self.kept.any_alone(part)
+
+    def spared_by(self, link: Link, part: Component) -> bool:
+        """Whether a part may stand in the run of a link: an end of it, one it passes or one that touches it."""
+        return part.id in self._passed(link) or link.id in part.touches
+
+    def _passed(self, link: Link) -> frozenset[str]:
+        if link.id not in self._spared or self._spared[link.id][0] is not link:
+            self._spared[link.id] = (link, frozenset({*(e.component for e in link.ends), *link.passes}))
+        return self._spared[link.id][1]
 
     def link_hit(self, link: Link, run: Body, part: Placed) -> bool:
         """Whether a part stands in (or too close to) the run of a link it has no business touching."""
-        ends = {e.component for e in link.ends}
-        if part.part.id in ends or part.part.id in link.passes or link.id in part.part.touches:
+        if self.spared_by(link, part.part):
             return False
         needed = self.keeps.keep(link, part.part).mm
         if not closer_than(run, part.body, needed - TOUCH_MM):
@@ -207,16 +243,19 @@ class PairRules:
         """A length in the owner's units."""
         return format_length(length_mm, self.vehicle.units)
 
-    def _too_deep(self, a: Placed, b: Placed) -> bool:
-        """Whether two parts that are meant to touch have got into each other deeper than they were.
+    def _may_press(self, a: Component, b: Component) -> bool:
+        """Whether two parts that are meant to touch may have got into each other deeper than they were.
 
         Only a change can do that: in the vehicle as it stands, or with a part the job adds, what goes through what is
         the owner's own word.
         """
         known = self.vehicle.components
-        if a.part.id not in known or b.part.id not in known or self._carrier(a.part) == self._carrier(b.part):
-            return False
-        return closer_than(a.body, b.body, -SEAT_MM) and self._worse_gap(a, b, -SEAT_MM)
+        return a.id in known and b.id in known and self._carrier(a) != self._carrier(b)
+
+    def _too_deep(self, a: Placed, b: Placed) -> bool:
+        """Whether two parts that are meant to touch have got into each other deeper than they were."""
+        pressed = self._may_press(a.part, b.part) and closer_than(a.body, b.body, -SEAT_MM)
+        return pressed and self._worse_gap(a, b, -SEAT_MM)
 
     def _carrier(self, part: Component) -> str:
         while part.rides and part.mounted_on in self.parts:

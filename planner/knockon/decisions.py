@@ -205,7 +205,7 @@ def _cheaper(found: Solution, part: str, option: Option) -> list[tuple[int, Cand
 
 def _link_cost(found: Solution, part: str, placed: Placed) -> int:
     """Price of what becomes of a part's links when it stands there [thousandths of a hand-minute]."""
-    rows, where = found.search.links(), {**found.out.answer.placed, part: placed}
+    rows, where = found.search.links.facts, {**found.out.answer.placed, part: placed}
     total = 0
     for link in links_at(found.asked.links, part):
         if link.id in found.asked.links_new or any(e.component not in where for e in link.ends):

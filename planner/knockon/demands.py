@@ -86,8 +86,8 @@ class Chances:
     pairs: list[tuple[tuple[str, int], tuple[str, int], Breach]] = field(default_factory=list)
     always: list[Breach] = field(default_factory=list)
     """What is broken whatever becomes of the parts."""
-    on_grid_alone: bool = False
-    """In some space only the homes on the grid were looked at."""
+    on_grid_alone: set[tuple[str, str, Vec]] = field(default_factory=set)
+    """Parts, spaces and turns [deg] of which only the homes on the grid were looked at."""
     too_many: bool = False
     """There were more pairs than are looked into: nothing is known."""
 
@@ -173,12 +173,12 @@ class Chances:
 
     def _in(self, space: Space, turned: Component, leave: frozenset[str]) -> Iterator[tuple[Vec, tuple[Vec, Vec]]]:
         extent = extent_mm(turned.solids, turned.pose)
-        contact = self.search.offers.standing.stops(place(turned), space, leave)
+        contact = self.search.offers.standing.stops(place(turned), space, leave, beyond_mm=BEYOND_MM)
         at = np.concatenate(
             [places(space, extent, None), places(space, extent, contact), beyond(space, extent, contact)]
         )
         if len(at) > MOST_HOMES and len(self.parts) > 1:
-            self.on_grid_alone = True
+            self.on_grid_alone.add((turned.id, space.id, turned.pose.turn_deg))
             at = places(space, extent, None)
         for row in np.unique(at, axis=0):
             x, y, z = (float(v) for v in row)
@@ -225,7 +225,7 @@ class Chances:
                     yield None, None
 
     def _links(self, option: Option) -> Iterator[Breach]:
-        for link in self.search.links().forbidding(option):
+        for link in self.search.links.forbidding(option):
             yield Breach((Demand(DemandSort.LINK, (link,)),))
 
     def _runs(self, option: Option) -> Iterator[Breach]:
@@ -247,7 +247,7 @@ class Chances:
             for breach in self._of_bundles(one, other):
                 yield (p, i), (q, j), breach
 
-        for link, i, j in self.search.links().forbidding_both(p, [o for _, o in first], q, [o for _, o in second]):
+        for link, i, j in self.search.links.forbidding_both(p, [o for _, o in first], q, [o for _, o in second]):
             yield (p, first[i][0]), (q, second[j][0]), Breach((Demand(DemandSort.LINK, (link,)),))
 
     def _of_bundles(self, one: Option, other: Option) -> Iterator[Breach]:
@@ -280,7 +280,7 @@ class Chances:
         """A link that may not be made anew against what the job does at its ends or in its run."""
         asked = self.search.asked
         ends = [e.component for e in asked.links[link].ends]
-        placings = [i for i in ends if i in asked.fixed] or self.search.links().hitters(asked.links[link])
+        placings = [i for i in ends if i in asked.fixed] or self.search.links.facts.hitters(asked.links[link])
         yield Breach((*(Demand(DemandSort.ASKED, (i,)) for i in sorted(placings)), Demand(DemandSort.LINK, (link,))))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from planner.knockon.demands import Chance, Demand, DemandSort
-from planner.knockon.rigid import added
+from planner.knockon.rigid import added, distance_mm
 from planner.model.job import Add, AddLink, Change, Cut, Job, Move, Replace
 from planner.model.shapes import Pose, Vec
 from planner.model.vehicle import Component, Freedom, Keeps, Link, Relation, RoomNeed, Vehicle
@@ -86,6 +86,27 @@ def shifted_by(case: Case, subject: str, by_mm: Vec) -> Case | None:
     vehicle, job = case
     changes = tuple(_shifted(c, subject, by_mm) for c in job.changes)
     return None if changes == job.changes else (vehicle, replace(job, changes=changes))
+
+
+def asked_move_mm(case: Case, part: str) -> float:
+    """How far [mm] the job itself moves a part; 0 when it does not."""
+    before = case[0].components.get(part)
+    tos = [c.to for c in case[1].changes if isinstance(c, Move) and c.part == part]
+    return distance_mm(before.pose.at_mm, tos[-1].at_mm) if before is not None and tos else 0.0
+
+
+def moved_part_way(case: Case, part: str, share: float) -> Case:
+    """The case in which the job moves a part only so large a share of the way it asks for."""
+    vehicle, job = case
+    before = vehicle.components[part].pose.at_mm
+
+    def on_the_way(change: Change) -> Change:
+        if not isinstance(change, Move) or change.part != part:
+            return change
+        x, y, z = (a + share * (b - a) for a, b in zip(before, change.to.at_mm, strict=True))
+        return replace(change, to=Pose(at_mm=(x, y, z), turn_deg=change.to.turn_deg))
+
+    return vehicle, replace(job, changes=tuple(on_the_way(c) for c in job.changes))
 
 
 def _shifted(change: Change, subject: str, by_mm: Vec) -> Change:

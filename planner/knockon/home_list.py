@@ -65,18 +65,18 @@ class Standing:
 
     rules: PairRules
     base: Mapping[str, Placed]
-    _around: dict[str, list[Placed]] = field(default_factory=dict)
+    _around: dict[tuple[str, float], list[Placed]] = field(default_factory=dict)
 
-    def stops(self, part: Placed, space: Space, leave: frozenset[str]) -> list[set[float]]:
+    def stops(self, part: Placed, space: Space, leave: frozenset[str], *, beyond_mm: float = 0.0) -> list[set[float]]:
         """Along each axis, where the origin of a part (in the turn it is in) puts it level or in contact [mm].
 
-        ``leave`` are parts that go where it goes.
+        ``leave`` are parts that go where it goes; the part may stick out of the space by ``beyond_mm``.
         """
         found: list[set[float]] = [{round(v, 3)} for v in self.base[part.part.id].part.pose.at_mm]
         own = _relative(part, part.body)
         still = _relative(part, part.still)
         rooms = [_relative(part, room) for _, room in part.rooms]
-        for other in self._near(space):
+        for other in self._near(space, self.rules.keeps.reach_mm(part.part) + beyond_mm):
             if other.part.id in leave or other.part.id == part.part.id:
                 continue
             touching = self.rules.meant_to_touch(part.part, other.part)
@@ -89,15 +89,16 @@ class Standing:
                 _against(found, room_box, other.still, _NONE)
         return found
 
-    def _near(self, space: Space) -> list[Placed]:
-        """Parts that reach into a space or nearly so."""
-        if space.id not in self._around:
+    def _near(self, space: Space, reach_mm: float) -> list[Placed]:
+        """Parts that reach into a space or so near it that a part in it, which keeps so much free, is in contact."""
+        key = (space.id, reach_mm)
+        if key not in self._around:
             box = space_box(space)
-            self._around[space.id] = [p for _, p in sorted(self.base.items()) if self._reaches(p, box)]
-        return self._around[space.id]
+            self._around[key] = [p for _, p in sorted(self.base.items()) if self._reaches(p, box, reach_mm)]
+        return self._around[key]
 
-    def _reaches(self, placed: Placed, box: Box) -> bool:
-        keep = self.rules.keeps.reach_mm(placed.part)
+    def _reaches(self, placed: Placed, box: Box, reach_mm: float) -> bool:
+        keep = max(self.rules.keeps.reach_mm(placed.part), reach_mm)
         bodies = (placed.body, *(b for _, b in placed.rooms))
         return any(
             all(b.lo_mm[i] - keep <= box[1][i] and b.hi_mm[i] + keep >= box[0][i] for i in range(3)) for b in bodies

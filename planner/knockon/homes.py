@@ -7,17 +7,21 @@ model a relaxation; when its optimum hits none of them it is the optimum over al
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
 
 from planner.knockon.arrangement import Arrangement, fate_of
 from planner.knockon.asked import Asked
 from planner.knockon.budget import Budget
 from planner.knockon.clashes import ClashBook, Vicinity
 from planner.knockon.conflicts import PairRules
+from planner.knockon.dominance import worth_offering
 from planner.knockon.home_list import Standing
 from planner.knockon.homes_model import HomesModel, Solved
-from planner.knockon.link_change import Fate
+from planner.knockon.link_facts import LinkFacts
 from planner.knockon.link_rows import LinkRows
 from planner.knockon.movers import Movers
 from planner.knockon.offers import Offers
@@ -25,11 +29,11 @@ from planner.knockon.options import MILLI, Option, Sort
 from planner.knockon.placed import Placed, place, settled
 from planner.knockon.relation_rows import RelationRows
 from planner.knockon.remakes import Remaking
+from planner.knockon.roll import Bools
 from planner.model.catalog import Catalog
 from planner.model.effects import Proof
-from planner.model.shapes import Pose
 
-MOST_OPTIONS = 6000
+MOST_OPTIONS = 40_000
 """When more homes than this are listed, no more are: the answer is then the best among them, beside a proved bound."""
 _PROVING = 0.6
 """Share of the time after which no more homes are listed: what is left is for a whole answer."""
@@ -38,6 +42,8 @@ _ROUND = 0.5
 _NEAR_ENOUGH = 0.01
 """Such a choice is good enough when it costs no more than this above its own bound."""
 
+_MODEL_S, _OPTION_S = 0.01, 3e-5
+"""Setting up a choice, and looking which of the options another one stands for, counted as work."""
 WORTH_IT = MILLI // 2
 """Homes in contact are looked through for what saves half a hand-minute: less is only a trifle of distance."""
 
@@ -56,14 +62,21 @@ class HomeSearch:
         self.base = {i: place(c) for i, c in sorted(asked.base.items())}
         self.movers = Movers(asked)
         self.clashes = ClashBook(rules, self.budget)
-        self._known_hits: dict[tuple[str, str, Pose], bool] = {}
-        self._known_fates: dict[tuple[str, Pose, Pose], Fate] = {}
         self._shown_impossible = False
         self._barred_here: dict[str, bool] = {}
         self.world = Vicinity(self.clashes, {i: p for i, p in self.base.items() if not self.movers.chain(i)})
+        facts = LinkFacts(
+            asked=asked,
+            rules=rules,
+            movers=self.movers,
+            base=self.base,
+            hour_worth=hour_worth,
+            standing=tuple(self.world.placed.values()),
+        )
+        self.links = LinkRows(facts)
         standing = Standing(rules=rules, base=self.base)
         remaking = Remaking(asked=asked, rules=rules, catalog=catalog, base=self.base, world=self.world.placed)
-        self.offers = Offers(asked, self.movers, catalog, self.base, standing, remaking, self._suits)
+        self.offers = Offers(asked, self.movers, catalog, self.base, standing, remaking, self._suits, self.world)
         self._everything = Vicinity(self.clashes, self.base)
         self._relations = RelationRows(rules=rules.kept, movers=self.movers, base=self.base, world=self.world.placed)
 
@@ -153,7 +166,7 @@ class HomeSearch:
 
     def _stuck_at_once(self) -> tuple[str, ...]:
         """Parts or links that spoil the job before anything is chosen."""
-        spoilt = self.links().spoilt()
+        spoilt = self.links.spoilt()
         for part in sorted(self.asked.homeless):
             self.movers.activate(part)
         homeless = [part for part in sorted(self.asked.homeless) if not self.movers.chain(part)]
@@ -173,7 +186,7 @@ class HomeSearch:
         """When not every home was listed any more, the last relaxation still bounds the cost from below."""
         if not self.offers.closed:
             return answer
-        least = min(answer.cost, bound + self.links().constant_cost())
+        least = min(answer.cost, bound + self.links.constant_cost())
         return replace(answer, proof=Proof.PROVED if least == answer.cost else Proof.FOUND, bound=least)
 
     def _solve(
@@ -186,15 +199,11 @@ class HomeSearch:
         live = {p: o for p, o in options.items() if p not in ignored}
         if any(not o for o in live.values()):
             return None
-        model = HomesModel(options=live, boxes={p: self.clashes.boxes(p, o) for p, o in live.items()})
-        self._world_rows(model)
-        self._pair_rows(model)
-        self._relations.add(model)
-        self.links().add(model)
+        model = self._model(live, fates_differ=bool(cuts))
         for cut in cuts:
             self._rule_out(model, cut)
         if below is not None:
-            model.at_most(below - self.links().constant_cost())
+            model.at_most(below - self.links.constant_cost())
         if self.offers.closed:
             return model.solve(self.budget, share=_ROUND, gap=_NEAR_ENOUGH)
         return model.solve(self.budget)
@@ -206,19 +215,6 @@ class HomeSearch:
                 [(part, i) for i, o in enumerate(model.options.get(part, ())) if fate_of(o, self.base) == fate]
                 for part, fate in sorted(cut.items())
             ]
-        )
-
-    def links(self) -> LinkRows:
-        """The links of the job against the present set of active parts."""
-        return LinkRows(
-            asked=self.asked,
-            rules=self.rules,
-            movers=self.movers,
-            base=self.base,
-            hour_worth=self.hour_worth,
-            standing=tuple(self.world.placed.values()),
-            known_hits=self._known_hits,
-            known_fates=self._known_fates,
         )
 
     def _decided(self) -> dict[str, Placed]:
@@ -239,37 +235,61 @@ class HomeSearch:
         """Whether a hole or a relation of its own forbids a part to be where it is."""
         return bool(self.rules.cut_away(part)) or self.rules.own_relation_missed(part)
 
-    def _suits(self, option: Option) -> bool:
-        """Whether an option is free of everything that can never give way."""
-        return (
-            not any(self.cannot_be_here(a) for a in option.bundle)
-            and not self.world.any_broken(option.bundle)
-            and self._relations.suits(option.bundle)
-        )
+    def _suits(self, options: Sequence[Option]) -> list[bool]:
+        """Whether each option is free of everything that can never give way."""
+        barred = self.world.barred([o.bundle for o in options])
+        return [
+            not bad and not any(self.cannot_be_here(a) for a in o.bundle) and self._relations.suits(o.bundle)
+            for o, bad in zip(options, barred, strict=True)
+        ]
 
     def suits_runs(self, option: Option) -> bool:
         """Whether an option leaves every straight run free among what can never give way."""
         return self._relations.suits(option.bundle)
 
-    def _world_rows(self, model: HomesModel) -> None:
-        for choice, option in model.all_choices():
-            if option.sort is not Sort.HOME and not self.offers.is_suited(option):
-                model.forbid(choice)
+    def _model(self, options: dict[str, tuple[Option, ...]], *, fates_differ: bool) -> HomesModel:
+        """Variables and rows over some options, those left out that another one stands for."""
+        clashes = self._clashes(options)
+        links = self.links.tables(options, {p: self.clashes.boxes(p, o) for p, o in options.items()})
+        possible = {
+            p: np.array([o.sort is Sort.HOME or self.offers.is_suited(o) for o in several])
+            for p, several in options.items()
+        }
+        kept = worth_offering(
+            options,
+            clashes,
+            self.links.effects(options, links),
+            possible,
+            self._relations.ruled(),
+            fates_differ=fates_differ,
+        )
+        self.budget.spend(_MODEL_S + _OPTION_S * sum(len(several) for several in options.values()))
+        model = HomesModel(options=options, kept=kept)
+        for part, mask in possible.items():
+            for i in np.flatnonzero(~mask).tolist():
+                model.forbid((part, i))
+        for (p, q), table in clashes.items():
+            model.forbid_pairs(p, q, table)
+        self._relations.add(model)
+        self.links.add(model, links)
+        return model
 
-    def _pair_rows(self, model: HomesModel) -> None:
-        parts = sorted(model.options)
-        for n, p in enumerate(parts):
-            for q in parts[n + 1 :]:
-                clashes = self.clashes.clashes(p, model.options[p], q, model.options[q])
-                if clashes.any():
-                    model.forbid_pairs(p, q, clashes)
+    def _clashes(self, options: Mapping[str, Sequence[Option]]) -> dict[tuple[str, str], Bools]:
+        """Which options of each two parts conflict, where any do."""
+        rows = {p: self.clashes.rows_of(p, several) for p, several in options.items()}
+        found = {}
+        for p, q in combinations(sorted(options), 2):
+            table = self.clashes.between(p, rows[p], q, rows[q])
+            if table.any():
+                found[p, q] = table
+        return found
 
     def _arranged(self, options: dict[str, tuple[Option, ...]], solved: Solved) -> Arrangement:
         chosen = {p: options[p][i] for p, i in solved.chosen.items()}
         placed = {i: p for i, p in self.base.items() if self.movers.controller(i) is None}
         for option in chosen.values():
             placed.update((p.part.id, p) for p in option.bundle)
-        constant = self.links().constant_cost()
+        constant = self.links.constant_cost()
         return Arrangement(
             proof=Proof.PROVED if solved.proved else Proof.FOUND,
             placed=dict(sorted(placed.items())),
@@ -282,7 +302,7 @@ class HomeSearch:
         """Let parts be moved that the answer hits or whose links it over-stretches; False when there are none."""
         moved = settled(answer.placed, self.base, self.asked.fixed)
         fresh = [self.movers.activate(part) for part in self._hit_by(moved)]
-        fresh.extend(self.movers.activate(part) for part in self.links().stretched_ends(answer.placed))
+        fresh.extend(self.movers.activate(part) for part in self.links.stretched_ends(answer.placed))
         fresh.append(self._relations.widen(answer.placed, answer.chosen, self.offers.listed()))
         return any(fresh)
 

@@ -10,7 +10,6 @@ from ortools.sat.python import cp_model
 
 from planner.knockon.budget import WORK_PER_S, Budget
 from planner.knockon.options import Option
-from planner.model.shapes import Vec
 
 PartOption = tuple[str, int]
 """A part and the index of one of its options."""
@@ -28,28 +27,27 @@ class HomesModel:
     """
 
     options: dict[str, tuple[Option, ...]]
-    boxes: Mapping[str, np.ndarray]
-    """Boxes of each part's options with rooms and reach, shape (options, 6) [mm]."""
+    kept: Mapping[str, np.ndarray]
+    """Which options of each part may be taken; the others have no variable, and rows pass them over."""
     model: cp_model.CpModel = field(default_factory=cp_model.CpModel)
     take: dict[PartOption, cp_model.IntVar] = field(default_factory=dict)
     terms: list[cp_model.LinearExprT] = field(default_factory=list)
     _all: list[tuple[PartOption, Option]] = field(default_factory=list)
-    _stack: np.ndarray = field(init=False)
 
     def __post_init__(self) -> None:
         """Make the variables, one taken for each part, and let options rest on those they need."""
         for part, options in sorted(self.options.items()):
-            for i, option in enumerate(options):
+            there = np.flatnonzero(self.kept[part]).tolist()
+            for i in there:
+                option = options[i]
                 variable = self.model.new_bool_var(f"{part}.{i}")
                 self.take[part, i] = variable
                 self.terms.append(option.cost * variable)
                 self._all.append(((part, i), option))
-            self.model.add_exactly_one(self.take[part, i] for i in range(len(options)))
+            self.model.add_exactly_one(self.take[part, i] for i in there)
         for choice, option in self._all:
             if option.needs is not None and option.needs.part in self.options:
                 self.model.add_implication(self.take[choice], self.take[option.needs.part, option.needs.index])
-        stack = [self.boxes[part] for part in sorted(self.options)]
-        self._stack = np.concatenate(stack) if stack else np.zeros((0, 6))
 
     def forbid(self, choice: PartOption) -> None:
         """Rule one option out."""
@@ -60,11 +58,7 @@ class HomesModel:
 
         Options of one part exclude each other: all that the same ones of the other part bar share one row.
         """
-        alike: dict[bytes, list[int]] = {}
-        for i in np.flatnonzero(clashes.any(axis=1)).tolist():
-            alike.setdefault(clashes[i].tobytes(), []).append(i)
-        for several in alike.values():
-            others = np.flatnonzero(clashes[several[0]]).tolist()
+        for several, others in self._alike(p, q, clashes):
             self.model.add_at_most_one([*(self.take[p, i] for i in several), *(self.take[q, j] for j in others)])
 
     def forbid_all(self, choices: Sequence[PartOption]) -> None:
@@ -73,7 +67,7 @@ class HomesModel:
 
     def forbid_fates(self, fates: Sequence[Sequence[PartOption]]) -> None:
         """Forbid that of each of some sets of options, each of one part, one is taken."""
-        self.model.add(sum(self.take[c] for choices in fates for c in choices) <= len(fates) - 1)
+        self.model.add(sum(self.take[c] for choices in fates for c in choices if c in self.take) <= len(fates) - 1)
 
     def at_most(self, cost: int) -> None:
         """Allow no choice that costs more; to be said when every row is there."""
@@ -85,20 +79,18 @@ class HomesModel:
         self.terms.append(cost * literal)
         return literal
 
-    def brings(
-        self, choice: PartOption, others: Iterable[PartOption] | None, payers: Iterable[cp_model.IntVar]
-    ) -> None:
-        """An option (together with any of ``others`` of one other part, unless None) makes one of ``payers`` hold.
+    def brings(self, choices: Sequence[PartOption], payers: Iterable[cp_model.IntVar]) -> None:
+        """Any of some options of one part makes one of ``payers`` hold; without payers it may not be taken at all."""
+        taken = [self.take[c] for c in choices if c in self.take]
+        if taken:
+            self.model.add(sum(taken) <= sum(payers))
 
-        Without payers it is something that may not happen at all.
-        """
+    def brings_both(self, p: str, q: str, together: np.ndarray, payers: Sequence[cp_model.IntVar]) -> None:
+        """Two options taken together, where ``together`` (options of p, options of q) is true, do the same."""
         paid = sum(payers)
-        if others is None:
-            self.model.add(self.take[choice] <= paid)
-            return
-        together = [self.take[o] for o in others]
-        if together:
-            self.model.add(self.take[choice] + sum(together) - 1 <= paid)
+        for several, others in self._alike(p, q, together):
+            taken = [*(self.take[p, i] for i in several), *(self.take[q, j] for j in others)]
+            self.model.add(sum(taken) - 1 <= paid)
 
     def demands(self, payers: Iterable[cp_model.IntVar]) -> None:
         """One of ``payers`` holds whatever is chosen."""
@@ -123,6 +115,9 @@ class HomesModel:
         solver.parameters.num_workers = 1
         solver.parameters.linearization_level = 2
         solver.parameters.random_seed = 1
+        # Looking ahead and merging rows took ten times as long as the search: the rows are cliques already.
+        solver.parameters.cp_model_probing_level = 0
+        solver.parameters.merge_at_most_one_work_limit = 0.0
         solver.parameters.relative_gap_limit = gap
         solver.parameters.max_deterministic_time = limit_s * WORK_PER_S
         # A slow machine may need longer for the same work; beyond this its owner has waited enough.
@@ -132,17 +127,22 @@ class HomesModel:
         if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
             return None if status == cp_model.INFEASIBLE else Solved(chosen={}, cost=0, bound=0, proved=False)
         chosen = {
-            part: next(i for i in range(len(options)) if solver.boolean_value(self.take[part, i]))
+            part: next(
+                i for i in range(len(options)) if self.kept[part][i] and solver.boolean_value(self.take[part, i])
+            )
             for part, options in self.options.items()
         }
         cost, bound = round(solver.objective_value), round(solver.best_objective_bound)
         return Solved(chosen=chosen, cost=cost, bound=bound, proved=status == cp_model.OPTIMAL and bound >= cost)
 
-    def choices_near(self, low: Vec, high: Vec) -> Iterator[tuple[PartOption, Option]]:
-        """Options any of whose bodies, with rooms and keep-clear, may reach into a box [mm]."""
-        near = ((self._stack[:, :3] <= np.asarray(high)) & (self._stack[:, 3:] >= np.asarray(low))).all(axis=1)
-        for i in np.flatnonzero(near).tolist():
-            yield self._all[i]
+    def _alike(self, p: str, q: str, pairs: np.ndarray) -> Iterator[tuple[list[int], list[int]]]:
+        """Options of p that are true for the same options of q, those together, and these."""
+        among = pairs & self.kept[p][:, None] & self.kept[q][None, :]
+        alike: dict[bytes, list[int]] = {}
+        for i in np.flatnonzero(among.any(axis=1)).tolist():
+            alike.setdefault(among[i].tobytes(), []).append(i)
+        for several in alike.values():
+            yield several, np.flatnonzero(among[several[0]]).tolist()
 
     def all_choices(self) -> Iterator[tuple[PartOption, Option]]:
         """Every option of every active part."""

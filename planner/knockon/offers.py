@@ -7,11 +7,14 @@ twice is the same object both times, so that what is found out about it can be r
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
+import numpy as np
+
 from planner.knockon.asked import Asked
+from planner.knockon.clashes import Vicinity
 from planner.knockon.home_list import HomeList, Standing, homes_of
 from planner.knockon.movers import Movers
 from planner.knockon.options import (
@@ -24,14 +27,17 @@ from planner.knockon.options import (
     home_option,
     stay_option,
 )
-from planner.knockon.placed import Placed
+from planner.knockon.placed import Placed, place
 from planner.knockon.remakes import Remaking
+from planner.knockon.roll import Bools
 from planner.model.catalog import Catalog
 from planner.model.shapes import Pose
 from planner.model.vehicle import Freedom
 
 _FIRST_HOMES = 12
 _MORE = 4
+_AT_ONCE = 64
+"""So many homes are looked at in one go."""
 
 _Key = tuple[str, str, tuple[str, ...], Pose | None]
 """Part, sort of option and space, what it carries, pose."""
@@ -45,13 +51,15 @@ class _Homes:
     looked_at: int = 0
     suiting: list[Option] = field(default_factory=list)
     in_contact: bool = False
+    barred: Bools | None = None
+    """Of each home, whether what never gives way plainly bars it."""
 
 
 @dataclass(slots=True)
 class Offers:
     """Options of the active parts, listed as far as they are wanted.
 
-    ``suits`` says whether an option is free of everything that can never give way.
+    ``suits`` says of each option whether it is free of everything that can never give way, the ``world``.
     """
 
     asked: Asked
@@ -60,7 +68,8 @@ class Offers:
     base: dict[str, Placed]
     standing: Standing
     remaking: Remaking
-    suits: Callable[[Option], bool]
+    suits: Callable[[Sequence[Option]], list[bool]]
+    world: Vicinity
     closed: bool = False
     """No more homes are listed, and nothing stands for the rest."""
     contact: bool = False
@@ -115,11 +124,14 @@ class Offers:
 
     def is_suited(self, option: Option) -> bool:
         """Whether an option is free of everything that can never give way; found once."""
-        key = id(option.bundle)
-        if key not in self._suited:
-            self._suited[key] = self.suits(option)
-            self._looked_into.append(option)
-        return self._suited[key]
+        self._look_into([option])
+        return self._suited[id(option.bundle)]
+
+    def _look_into(self, options: Sequence[Option]) -> None:
+        fresh = [o for o in options if id(o.bundle) not in self._suited]
+        if fresh:
+            self._suited.update(zip((id(o.bundle) for o in fresh), self.suits(fresh), strict=True))
+            self._looked_into.extend(fresh)
 
     def _options(self, part: str, found: dict[str, tuple[Option, ...]]) -> list[Option]:
         placed = self.base[part]
@@ -194,11 +206,30 @@ class Offers:
         """Look at homes until as many suit as are wanted."""
         wanted = self._wanted.get(placed.part.id, _FIRST_HOMES)
         while len(homes.suiting) < wanted and homes.looked_at < len(homes.listed):
-            candidate = homes.listed[homes.looked_at]
-            homes.looked_at += 1
-            option = self._home(candidate, placed, carried)
-            if self.is_suited(option):
-                homes.suiting.append(option)
+            start, stop = homes.looked_at, min(homes.looked_at + _AT_ONCE, len(homes.listed))
+            free = start + np.flatnonzero(~self._barred(homes, placed)[start:stop])
+            options = {n: self._home(homes.listed[n], placed, carried) for n in free.tolist()}
+            self._look_into(list(options.values()))
+            homes.looked_at = stop
+            for n, option in options.items():
+                if self.is_suited(option):
+                    homes.suiting.append(option)
+                    if len(homes.suiting) == wanted:
+                        homes.looked_at = n + 1
+                        break
+
+    def _barred(self, homes: _Homes, placed: Placed) -> Bools:
+        """Which homes of a list are plainly barred by what never gives way, before anything is put there."""
+        if homes.barred is None:
+            listed = homes.listed
+            homes.barred = np.zeros(len(listed), dtype=bool)
+            for s, space in enumerate(listed.spaces):
+                for t, turn in enumerate(listed.turns_deg):
+                    rows = np.flatnonzero((listed.rows[:, 3] == s) & (listed.rows[:, 4] == t))
+                    host = self.asked.spaces[space].on
+                    there = replace(placed.part, pose=Pose(turn_deg=turn), mounted_on=host)
+                    homes.barred[rows] = self.world.plainly_barred(place(there), listed.rows[rows, :3])
+        return homes.barred
 
     def _home(self, candidate: Candidate, placed: Placed, carried: tuple[Placed, ...]) -> Option:
         host = self.asked.spaces[candidate.space].on

@@ -76,7 +76,7 @@ def outcome_of(
     A stiff link whose new run meets a part that could itself have moved was not weighed in the choice: its price is
     added, and the answer is then only the best found.
     """
-    rows = search.links()
+    rows = search.links.facts
     moved = settled(answer.placed, search.base, asked.fixed)
     links: dict[str, LinkOutcome] = {}
     uncounted = 0

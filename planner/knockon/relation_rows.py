@@ -69,6 +69,10 @@ class RelationRows:
             if all(key in index for key in barred):
                 model.forbid_all([index[key] for key in barred])
 
+    def ruled(self) -> frozenset[str]:
+        """Parts that a row found so far is about."""
+        return frozenset(part for barred in self._never for part, *_ in barred)
+
     def widen(
         self, placed: Mapping[str, Placed], chosen: Mapping[str, Option], options: Mapping[str, tuple[Option, ...]]
     ) -> bool:

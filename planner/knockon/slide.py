@@ -14,23 +14,25 @@ from planner.knockon.arrangement import Arrangement
 from planner.knockon.clashes import Vicinity
 from planner.knockon.home_list import space_box
 from planner.knockon.homes import HomeSearch
+from planner.knockon.link_bill import LinkBill
 from planner.knockon.options import Option, Sort, pinned
 from planner.knockon.placed import Placed, placed_at
 from planner.knockon.rigid import added, distance_mm
 from planner.model.shapes import Pose, Vec
 
-_HALVINGS = 12
 _SWEEPS = 2
 _LEAST_MM = 1.0
 """Nothing is slid by less than this."""
-_ROUNDING = 1e-6
 
 
 def slid(search: HomeSearch, answer: Arrangement) -> Arrangement:
     """The same answer with every new home as near to the present one as straight slides along the axes bring it."""
     for _ in range(_SWEEPS):
+        before = answer
         for part in sorted(p for p, o in answer.chosen.items() if o.sort is Sort.HOME):
             answer = _Slide(search, answer, part).done()
+        if answer is before:
+            break
     return answer
 
 
@@ -46,10 +48,13 @@ class _Slide:
         """The answer with the part slid along each axis in turn, the longest way first."""
         space = self.search.asked.spaces[self.answer.chosen[self.part].space]
         free = [i for i in range(3) if not pinned(space.against, i)]
+        group = self._group()
+        others = Vicinity(self.search.clashes, {i: p for i, p in self.answer.placed.items() if i not in group})
+        links = LinkBill(self.search.links.facts, self.answer.placed, group)
         for axis in sorted(free, key=lambda i: (-abs(self._wanted_mm(i)), i)):
             wanted_mm = self._wanted_mm(axis)
             if abs(wanted_mm) >= _LEAST_MM:
-                self._along(axis, wanted_mm)
+                self._along(axis, wanted_mm, others, links)
         return self.answer
 
     def _wanted_mm(self, axis: int) -> float:
@@ -60,22 +65,17 @@ class _Slide:
         least, most = low[axis] - here.still.lo_mm[axis], high[axis] - here.still.hi_mm[axis]
         return min(max(then - here.part.pose.at_mm[axis], min(least, 0.0)), max(most, 0.0))
 
-    def _along(self, axis: int, wanted_mm: float) -> None:
+    def _along(self, axis: int, wanted_mm: float, others: Vicinity, links: LinkBill) -> None:
         """Slide as far as can be: all the way, or up to what is in the way, to a whole millimetre before it."""
-        others = Vicinity(self.search.clashes, {i: p for i, p in self.answer.placed.items() if i not in self._group()})
-        bill = self.search.links().bill(self.answer.placed)
+        bill = links.total({i: self.answer.placed[i] for i in links.group})
         if bill is None:
             return
-        best = self._at(axis, wanted_mm, others, bill)
-        good, bad = 0.0, wanted_mm
-        for _ in range(0 if best is not None else _HALVINGS):
-            middle = (good + bad) / 2.0
-            if self._at(axis, middle, others, bill) is None:
-                bad = middle
-            else:
-                good = middle
-        if best is None and abs(good) >= _LEAST_MM:
-            best = self._at(axis, math.copysign(math.floor(abs(good) + _ROUNDING), good), others, bill)
+        best = self._at(axis, wanted_mm, others, links, bill)
+        good_mm, bad_mm = 0, 0 if best is not None else math.ceil(abs(wanted_mm))
+        while bad_mm - good_mm > 1:
+            middle_mm = (good_mm + bad_mm) // 2
+            found = self._at(axis, math.copysign(middle_mm, wanted_mm), others, links, bill)
+            good_mm, bad_mm, best = (good_mm, middle_mm, best) if found is None else (middle_mm, bad_mm, found)
         if best is not None and best.cost <= self.answer.cost:
             self.answer = best
 
@@ -93,17 +93,16 @@ class _Slide:
             ]
         return found
 
-    def _at(self, axis: int, by_mm: float, others: Vicinity, bill: int) -> Arrangement | None:
+    def _at(self, axis: int, by_mm: float, others: Vicinity, links: LinkBill, bill: int) -> Arrangement | None:
         """The answer with the group slid by so much, None when something is against it or a link costs more."""
         shift: Vec = tuple(by_mm if i == axis else 0.0 for i in range(3))  # type: ignore[assignment]
-        group = self._group()
-        put = {i: _shifted(self.answer.placed[i], shift) for i in group}
+        put = {i: _shifted(self.answer.placed[i], shift) for i in links.group}
         if any(self.search.cannot_be_here(p) for p in put.values()) or others.any_broken(put.values()):
             return None
         placed = {**self.answer.placed, **put}
         if self._missed(placed):
             return None
-        paid = self.search.links().bill(placed)
+        paid = links.total(put)
         if paid is None or paid > bill:
             return None
         chosen = {p: _with(o, put) for p, o in self.answer.chosen.items()}

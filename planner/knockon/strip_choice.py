@@ -5,7 +5,7 @@ The plan proper (order/) decides how often and when; this is what `moves` can sa
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from ortools.sat.python import cp_model
 
@@ -15,12 +15,16 @@ from planner.model.effects import Access, Way
 
 
 def cheapest_off(
-    wanted: Iterable[str], access: dict[str, Access], items: dict[str, Item]
+    wanted: Iterable[str],
+    access: dict[str, Access],
+    items: dict[str, Item],
+    leave_in: Mapping[str, int | None] | None = None,
 ) -> tuple[frozenset[str], dict[str, Way]]:
     """Present bodies that must come off so that all wanted ones can come out or go in.
 
-    Minimises the hand-minutes of the bodies that are not wanted for themselves; a body is undone after everything
-    in its way and every rider, so the answer holds no ring.
+    Minimises the hand-minutes of the bodies that are not wanted for themselves, with what the owner would rather work
+    than undo a part or link (``leave_in``, None: never); a body is undone after everything in its way and every rider,
+    so the answer holds no ring.
 
     Returns
     -------
@@ -49,7 +53,8 @@ def cheapest_off(
                 model.add(rank[body] > rank[other]).only_enforce_if(choice)
         if choices:
             model.add(sum(choices) == 1).only_enforce_if(off[body])
-    model.minimize(sum(1000 * _effort(items[b]) * v for b, v in off.items()) + sum(off.values()) + sum(taken.values()))
+    price = {b: _effort(items[b]) + _dislike(items[b], leave_in or {}) for b in off}
+    model.minimize(sum(1000 * price[b] * v for b, v in off.items()) + sum(off.values()) + sum(taken.values()))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
@@ -75,3 +80,13 @@ def _standing(bodies: frozenset[str], access: dict[str, Access], items: dict[str
 
 def _effort(item: Item) -> int:
     return (item.part.off_min + item.part.on_min) * item.part.hands if item.present else 0
+
+
+def _dislike(item: Item, leave_in: Mapping[str, int | None]) -> int:
+    """What leaving it in is worth to the owner [hand-min]."""
+    wish = leave_in.get(item.subject, 0) if item.present else 0
+    return NEVER_MIN if wish is None else wish
+
+
+NEVER_MIN = 100_000
+"""More than any job takes [hand-min]."""

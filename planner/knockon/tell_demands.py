@@ -6,6 +6,7 @@ alone is said to do.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -14,7 +15,7 @@ from planner.knockon.asked import asked_by
 from planner.knockon.conflicts import TOUCH_MM, rules_for
 from planner.knockon.demand_core import DemandModel, least_giving, smallest_core
 from planner.knockon.demands import Chance, Chances, Demand, DemandSort
-from planner.knockon.giving import Case, given, larger_by, shifted_by, without
+from planner.knockon.giving import Case, asked_move_mm, given, larger_by, moved_part_way, shifted_by, without
 from planner.knockon.homes import HomeSearch
 from planner.knockon.impossible import impossible
 from planner.knockon.options import MILLI
@@ -32,6 +33,8 @@ _FAR_MM = 512.0
 """The job's own placings are tried up to so far aside."""
 _MOST_STARTS = 40
 _MOST_TRIALS = 6
+_SHARES = 8
+"""Of a move that is asked for, so many parts are tried, the most first; then to the millimetre."""
 _SIDES = ("forwards", "to the left", "downwards"), ("rearwards", "to the right", "upwards")
 
 
@@ -154,7 +157,31 @@ class _Teller:
             if answer is not None:
                 what = subject if subject not in self.search.base else self.out.name(subject)
                 return f"if {what} were {self.out.length(mm)} further {direction}: {_worth(answer)}"
-        return ""
+        return self._part_way(subject)
+
+    def _part_way(self, part: str) -> str:
+        """How far along the move that the job asks for the part can go, to a whole millimetre."""
+        whole_mm = asked_move_mm(self.case, part)
+        low, high = 0, math.ceil(whole_mm)
+        best: Arrangement | None = None
+        for share in range(_SHARES - 1, 0, -1):
+            mm = math.floor(whole_mm * share / _SHARES)
+            best = self._moved(part, mm / whole_mm) if mm else None
+            if best is not None:
+                low = mm
+                break
+            high = mm
+        while high - low > 1:
+            middle = (low + high) // 2
+            found = self._moved(part, middle / whole_mm)
+            low, high, best = (low, middle, best) if found is None else (middle, high, found)
+        if best is None:
+            return ""
+        name, length = self.out.name(part), self.out.length
+        return f"if {name} were moved {length(low)} instead of {length(whole_mm)}: {_worth(best)}"
+
+    def _moved(self, part: str, share: float) -> Arrangement | None:
+        return _tried(moved_part_way(self.case, part, share), self.out)
 
     def _shifts(self, demand: Demand) -> Iterator[tuple[float, Direction]]:
         """For each direction the least shift, to a whole millimetre, that makes room for some homes."""

@@ -44,7 +44,7 @@ def stripping_for(out: Outcome, items: dict[str, Item]) -> Stripping:
     wanted |= {i for task in out.job.tasks for i in task.off if i in items}
     wanted = {i for i in wanted if not items[i].stays}
     access = access_for(items, wanted, tick_mm=tick_mm(out.vehicle))
-    off, ways = cheapest_off(wanted, access, items)
+    off, ways = cheapest_off(wanted, access, items, out.job.leave_in)
     return Stripping(items=items, cut_rooms=cut_rooms, hot_near=hot_near, bare=bare, access=access, off=off, ways=ways)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import count
+
 import pytest
 from brute_demands import DemandBrute
 from garage import box, catalog, job, link, mover, part, space, vehicle, wall
@@ -15,29 +17,26 @@ from planner.knockon.demands import Chances
 from planner.knockon.homes import HomeSearch
 from planner.knockon.impossible import impossible
 from planner.model.effects import Held, Proof
-from planner.model.job import Add, Change, Cut
-from planner.model.shapes import Direction
+from planner.model.job import Add, Change, Cut, Move
+from planner.model.shapes import Direction, Pose
 from planner.model.vehicle import Component, Freedom, Keeps, Relation, Room, RoomNeed, Space, Vehicle
 
 CUBE = (100.0, 100.0, 100.0)
-DEFAULT, ALL = 60, 700
+DEFAULT, ALL = 45, 100
 
 
-def core_is_smallest(seed: int) -> int:
-    """How many demands are named in a case without answer that the brute force knows; 0 for any other case."""
+def core_is_smallest(seed: int) -> int | None:
+    """How many demands are named in a case without answer; None for a case that has one, or is impossible at once."""
     v, j = random_case(seed)
     asked = asked_by(v, j)
     rules = rules_for(v, asked)
     search = HomeSearch(asked, rules, catalog(), j.hour_worth)
     stuck = () if impossible(v, asked, rules) else search.run(60.0).stuck
-    brute = DemandBrute(v, j, catalog(), stuck=stuck)
-    pinned = not all(search.movers.chain(i) for i in set(stuck) & asked.homeless)
-    carrying = any(set(brute.hosts(i)) & set(stuck) for i in brute.parts)
-    if not stuck or set(stuck) & set(v.links) or carrying or pinned or any(s.on != "wall" for s in v.spaces.values()):
-        return 0
+    if not stuck:
+        return None
     chances = Chances(search, stuck)
-    if chances.too_many or chances.on_grid_alone:
-        return 0
+    assert not chances.too_many, f"case {seed}"
+    brute = DemandBrute(v, j, catalog(), stuck=stuck, on_grid_alone=chances.on_grid_alone)
     core = [(d.sort.value, d.subjects) for d in smallest_core(DemandModel(chances))]
     assert core, f"case {seed}"
     assert not brute.can_hold(core), f"case {seed}: {core} can hold together"
@@ -46,16 +45,34 @@ def core_is_smallest(seed: int) -> int:
     return len(core)
 
 
+def carries(seed: int) -> bool:
+    """Whether a stuck part of a case carries something."""
+    v, j = random_case(seed)
+    asked = asked_by(v, j)
+    stuck = HomeSearch(asked, rules_for(v, asked), catalog(), j.hour_worth).run(60.0).stuck
+    brute = DemandBrute(v, j, catalog(), stuck=stuck)
+    return any(set(brute.hosts(i)) & set(stuck) for i in brute.parts)
+
+
 def test_core_is_the_smallest() -> None:
-    sizes = [core_is_smallest(seed) for seed in range(DEFAULT)]
-    assert sum(n > 0 for n in sizes) >= 6
-    assert sum(n > 2 for n in sizes) >= 2
+    sizes = {seed: n for seed in range(DEFAULT) if (n := core_is_smallest(seed)) is not None}
+    assert len(sizes) >= 12
+    assert sum(n > 2 for n in sizes.values()) >= 4
+    assert sum(carries(seed) for seed in sizes) >= 3
 
 
 @pytest.mark.slow
 def test_core_is_the_smallest_in_a_hundred_cases() -> None:
-    sizes = [core_is_smallest(seed) for seed in range(DEFAULT, ALL)]
-    assert sum(n > 0 for n in sizes) >= 90
+    """Every one of the first hundred sets of demands without answer, those of parts that carry others included."""
+    sizes: dict[int, int] = {}
+    for seed in count():
+        size = core_is_smallest(seed)
+        if size is not None:
+            sizes[seed] = size
+        if len(sizes) == ALL:
+            break
+    assert sum(n > 2 for n in sizes.values()) >= 30
+    assert sum(carries(seed) for seed in sizes) >= 20
 
 
 def held(v: Vehicle, *changes: Change) -> dict[tuple[str, tuple[str, ...]], Held]:
@@ -138,3 +155,19 @@ def test_what_is_said_to_do_does(seed: int) -> None:
     v, j = random_case(seed)
     told = find_knockons(v, j, catalog())
     assert any("then it can be done, for" in h.gives for h in told.held) or not told.held
+
+
+def test_move_that_goes_only_part_of_the_way() -> None:
+    """Up and to the right: its top has 60 mm to a beam, and no straight shift of where it is to go clears everything.
+
+    60 mm up are 60 * sqrt(2) = 84.8 mm along the way.
+    """
+    fence = [
+        part("beam", (60, 0, 1010), (100, 2000, 800), freedom=Freedom.STAYS),
+        part("post", (60, 570, 160), (100, 800, 900), freedom=Freedom.STAYS),
+        part("rear", (415, 0, 700), (600, 2000, 900), freedom=Freedom.STAYS),
+        part("front", (-315, 0, 700), (600, 2000, 900), freedom=Freedom.STAYS),
+    ]
+    v = vehicle([wall(), part("cube", (60, 0, 500), CUBE), *fence])
+    gives = held(v, Move(part="cube", to=Pose(at_mm=(60.0, 200.0, 700.0))))["asked for", ("cube",)].gives
+    assert gives.startswith("if cube were moved 84 mm instead of 282.8 mm: then it can be done")
