@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     Change = Callable[[Job, WorkList], tuple[Job, WorkList]]
 
-_LIMIT_S = 10.0
+_LIMIT_S = 8.0
 
 
 def compare(

@@ -80,7 +80,8 @@ def timed(outline: Outline, catalog: Catalog, *, today: date, limit_s: float, ha
         violations=tuple(violations),
         today=today,
         faults=outline.faults,
-        chain=binding(work, plan, job, catalog, today=today) if plan.slots else None,
+        # What binds a plan that is wrong means nothing.
+        chain=binding(work, plan, job, catalog, today=today) if plan.slots and not violations else None,
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
 from rich.table import Table
@@ -62,50 +63,60 @@ def figures_of(job: Job, answer: Answer) -> Figures | None:
 
 
 def show_cases(vehicle: Vehicle, job: Job, cases: list[Case]) -> None:
-    """Print one row a case, and below what cannot be done and what the figures leave out."""
+    """Print a column a case under its letter, and below what cannot be done and what the figures leave out."""
     found = [(c, figures_of(job, c.answer) if c.answer is not None else None) for c in cases]
     with page() as console:
         console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
-        table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-        table.add_column("", ratio=1)
-        for head in ("hands' time", "of it strip", f"{job.currency}", "sessions", "checks", "doubts", "finish"):
-            table.add_column(head, justify="right", no_wrap=True)
-        first = next((f for _, f in found if f is not None), None)
-        for case, figures in found:
-            table.add_row(Text(case.title), *_cells(figures, first))
-        console.print(table)
+        for letter, (case, _) in zip(ascii_uppercase, found, strict=False):
+            console.print(Text(f"  {letter}  {case.title}"))
+        for begin in range(0, len(found), _ABREAST):
+            console.print()
+            console.print(_table(job, found, begin))
         for case, figures in found:
             if figures is None:
                 for line in _reasons(case):
                     console.print(Text(f"{case.title}: {line}", style="bold"))
-        console.print(
-            Text(
-                "strip: taking off, refitting, draining and filling. doubts: questions a tape measure has to settle. "
-                "A finish with ~ is the best found, not proved the earliest there is.",
-                style="dim",
-            )
-        )
+        console.print(Text(_LEGEND, style="dim"))
 
 
-def _cells(figures: Figures | None, first: Figures | None) -> list[str]:
+_ABREAST = 4
+"""Columns that fit on a narrow terminal."""
+_LEGEND = (
+    "strip: taking off, refitting, draining and filling. doubts: questions a tape measure has to settle. "
+    "A finish with ~ is the best found, not proved the earliest there is."
+)
+
+
+def _table(job: Job, found: list[tuple[Case, Figures | None]], begin: int) -> Table:
+    shown = found[begin : begin + _ABREAST]
+    first = found[0][1]
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
+    table.add_column("", no_wrap=True)
+    for letter in ascii_uppercase[begin : begin + len(shown)]:
+        table.add_column(letter, justify="right", no_wrap=True)
+    columns = [_cells(figures, first) for _, figures in shown]
+    heads = ("hands' time", "against A", "of it strip", job.currency, "sessions", "checks", "doubts", "finish", "late")
+    for head, *cells in zip(heads, *columns, strict=True):
+        if any(cells):
+            table.add_row(head, *cells)
+    return table
+
+
+def _cells(figures: Figures | None, first: Figures | None) -> tuple[str, ...]:
     if figures is None:
-        return ["no plan", "", "", "", "", "", ""]
-    finish = figures.finish if figures.proved else f"~{figures.finish}"
-    if figures.late_days:
-        finish += f" ({figures.late_days} d late)"
-    return [
-        format_minutes(figures.work_min) + _more(figures.work_min, first.work_min if first else 0, " min"),
+        return ("no plan", *[""] * 8)
+    more = figures.work_min - first.work_min if first is not None else 0
+    return (
+        format_minutes(figures.work_min),
+        f"{more:+d} min" if more else "",
         format_minutes(figures.strip_min),
         f"{figures.money:.2f}",
         str(figures.sessions),
         str(figures.checkpoints),
         str(figures.doubts),
-        finish,
-    ]
-
-
-def _more(value: int, first: int, unit: str) -> str:
-    return f" ({value - first:+d}{unit})" if value != first else ""
+        figures.finish if figures.proved else f"~{figures.finish}",
+        f"{figures.late_days} days" if figures.late_days else "",
+    )
 
 
 def _reasons(case: Case) -> tuple[str, ...]:
