@@ -122,11 +122,15 @@ def chosen(job: Job, calendar: Calendar, points: Sequence[Answer]) -> Answer:
 
 
 def told(trade: Trade, calendar: Calendar, plan: Plan) -> tuple[Point, ...]:
-    """The points as the plan tells them; its own in the sessions it takes."""
+    """The points as the plan tells them; its own on the day and in the sessions it came to in the end."""
+    if plan.finish is None:
+        return ()
     points = []
     for point in trade.points:
-        finish = calendar.first + timedelta(days=point.day)
-        own = plan.finish is not None and (plan.strip.cost, plan.finish.date()) == (point.cost, finish)
-        used = len({s.session for s in plan.slots}) if own else point.used
+        finish, used = calendar.first + timedelta(days=point.day), point.used
+        if plan.strip.cost == point.cost and plan.finish.date() <= finish:
+            finish, used = plan.finish.date(), len({s.session for s in plan.slots})
+        elif plan.strip.cost <= point.cost and plan.finish.date() <= finish:
+            continue
         points.append(Point(cost=point.cost, finish=finish, sessions=used, proved=point.proved))
     return tuple(points)

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Iterable
+from contextlib import chdir
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from planner.model.work import Demand, Toggle, WorkList
@@ -80,7 +82,13 @@ def planned_cost(work: WorkList, limit_s: float) -> tuple[str, int | None]:
 
     up.get_environment().credits_stream = None
     problem = problem_of(work)
-    with warnings.catch_warnings(), up.OneshotPlanner(name="fast-downward-opt") as planner:
+    # It leaves a file behind where it is run.
+    with (
+        TemporaryDirectory() as folder,
+        chdir(folder),
+        warnings.catch_warnings(),
+        up.OneshotPlanner(name="fast-downward-opt") as planner,
+    ):
         warnings.simplefilter("ignore")
         result = planner.solve(problem, timeout=limit_s)
     if result.status.name not in SURE or result.plan is None:
