@@ -34,7 +34,7 @@ def demo(
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
     job = job_read(project, _JOB, vehicle, catalog)
-    answer = planned(vehicle, job, catalog, today=_FIRST_DAY, limit_s=8.0)
+    answer = planned(vehicle, job, catalog, today=_FIRST_DAY, limit_s=12.0)
     typer.echo(f"\n$ knockon moves {project} {_JOB}")
     show_moves(vehicle, job, answer.knockons, every=False, faults=answer.faults)
     typer.echo(f"\n$ knockon plan {project} {_JOB} --short")

@@ -39,7 +39,7 @@ def export(
     ] = None,
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
     chances: Annotated[bool, typer.Option("--odds", help="With how likely the dates are.")] = False,
-    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = 8.0,
+    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = 12.0,
 ) -> None:
     """Write the plan to a file for a calendar, a spreadsheet, a note book or another program."""
     from planner.cli.loading import catalog_read, job_read, vehicle_read

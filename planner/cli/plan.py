@@ -30,7 +30,7 @@ def plan(
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
     why: Annotated[bool, typer.Option("--why", help="Everything the finish hangs on.")] = False,
     chances: Annotated[bool, typer.Option("--odds", help="How likely the dates are.")] = False,
-    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = 8.0,
+    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = 12.0,
     quick: Annotated[bool, typer.Option("--quick", help="A plan in about a second, and how far from proved.")] = False,
 ) -> None:
     """Plan the work: least strip-down, order, sessions, checkpoints, what to buy."""
