@@ -62,7 +62,7 @@ def timed(outline: Outline, catalog: Catalog, *, today: date, limit_s: float, ha
     """Order and sessions for what is to be done, checked by verify/."""
     from planner.model.answer import Answer
     from planner.order import binding, scheduled
-    from planner.verify import check_plan, check_strip
+    from planner.verify import check_plan, check_strip, check_told
 
     work, job = outline.work, outline.job
     plan = scheduled(work, job, catalog, today=today, limit_s=limit_s, halt=halt)
@@ -71,6 +71,7 @@ def timed(outline: Outline, catalog: Catalog, *, today: date, limit_s: float, ha
         violations += check_strip(work, plan.strip)
     if plan.slots:
         violations += check_plan(work, plan, job, catalog, today)
+        violations += check_told(outline.vehicle, outline.knockons, work, plan)
     return Answer(
         vehicle=outline.vehicle,
         job=job,

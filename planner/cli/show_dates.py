@@ -35,7 +35,9 @@ def show_frontier(console: Console, job: Job, plan: Plan) -> None:
         console.print(Text(note, style="dim"))
     if len(plan.frontier) < 2:  # noqa: PLR2004  # one point is no choice
         return
-    console.print(Text(f"Work against finish (a day sooner is worth {job.day_worth:g} {job.currency}):", style="bold"))
+    priced = ", your own prices on it included" if plan.strip.dislike else ""
+    worth = f"a day sooner is worth {job.day_worth:g} {job.currency}"
+    console.print(Text(f"Strip-down{priced}, against finish ({worth}):", style="bold"))
     table = Table.grid(padding=(0, 2, 0, 0))
     for justify in ("right", "left", "right", "left"):
         table.add_column(justify=justify, no_wrap=True)
