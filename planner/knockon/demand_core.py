@@ -52,6 +52,8 @@ class DemandModel:
         self.model.add_assumptions([self.gives[d].negated() for d in held])
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
+        # It would take the key from the terminal, and not give it back.
+        solver.parameters.catch_sigint_signal = False
         solver.parameters.max_deterministic_time = _SOLVE_WORK
         status = solver.solve(self.model)
         if status != cp_model.INFEASIBLE:
@@ -110,6 +112,8 @@ def least_giving(chances: Chances, demand: Demand) -> tuple[float, list[Chance]]
     model.minimize(amount)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
+    # It would take the key from the terminal, and not give it back.
+    solver.parameters.catch_sigint_signal = False
     solver.parameters.max_deterministic_time = _SOLVE_WORK
     if solver.solve(model) not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return None

@@ -113,6 +113,8 @@ class HomesModel:
         limit_s = max(share * budget.left_s, _LEAST_S)
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
+        # It would take the key from the terminal, and not give it back.
+        solver.parameters.catch_sigint_signal = False
         solver.parameters.linearization_level = 2
         solver.parameters.random_seed = 1
         # Looking ahead and merging rows took ten times as long as the search: the rows are cliques already.

@@ -57,6 +57,8 @@ def cheapest_off(
     model.minimize(sum(1000 * price[b] * v for b, v in off.items()) + sum(off.values()) + sum(taken.values()))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
+    # It would take the key from the terminal, and not give it back.
+    solver.parameters.catch_sigint_signal = False
     solver.parameters.random_seed = 1
     solver.parameters.max_deterministic_time = 5.0
     if solver.solve(model) not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:

@@ -57,6 +57,8 @@ class Budget:
         solver = cp_model.CpSolver()
         budget_s = max(min(most_s, self.left_s), 0.02)
         solver.parameters.num_workers = 1
+        # It would take the key from the terminal, and not give it back.
+        solver.parameters.catch_sigint_signal = False
         solver.parameters.random_seed = SEED
         solver.parameters.max_deterministic_time = budget_s * WORK_PER_S
         # A slow machine may need longer for the same work; beyond this the user has waited enough.
