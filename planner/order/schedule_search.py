@@ -19,6 +19,8 @@ WORK_PER_S = 0.3
 """Units of the solver's own measure of work that stand for a second."""
 LOOK_S = 6e-6
 """One look at a step in a packing is counted as this."""
+LEAST_S = 0.02
+"""A solver is not begun for less [s]."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -55,7 +57,8 @@ class Budget:
     def solve(self, model: cp_model.CpModel, most_s: float) -> tuple[cp_model.CpSolver, int]:
         """Solve a model in at most so many seconds of what is left."""
         solver = cp_model.CpSolver()
-        budget_s = max(min(most_s, self.left_s), 0.02)
+        # A solver told to stop before it has begun does not hear it.
+        budget_s = LEAST_S if self.over else max(min(most_s, self.left_s), LEAST_S)
         solver.parameters.num_workers = 1
         # It would take the key from the terminal, and not give it back.
         solver.parameters.catch_sigint_signal = False

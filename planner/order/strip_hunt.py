@@ -35,13 +35,13 @@ from planner.order.strip_repair import is_plan, repaired
 from planner.order.strip_solver import CONSTRAINTS_PER_S, Clock, Search, solved
 from planner.order.thread import nodes_of
 
-FIRST_SHARE = 0.35
+FIRST_SHARE = 0.5
 """Of the time: for a first bound, ..."""
 FIRST_S = 1.5
 """... but no more than this: it is found soon or late."""
 WORTH_S = 0.1
 """With less time than this, after it is built, no model of the whole is begun."""
-CONSTRAINTS_PER_STEP = 18
+CONSTRAINTS_PER_STEP = 13
 """Of the model of the whole, about."""
 BETTER_SHARE = 0.6
 """Of the time left after it: for bettering the plan, when the first bound was not the answer."""
