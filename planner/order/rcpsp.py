@@ -24,9 +24,12 @@ FIRST = 0.02
 """Share of the time for breeding alone, before the first model is built."""
 ROUNDS = (0.04, 0.26, 0.70)
 """Shares of the rest, round by round."""
-NEW_STARTS = 3
-"""The solver that looks for schedules begins anew so many times a round, each time with another seed: it finds one
-soon or not for long."""
+PARTS = (8, 64, 1 << 60)
+"""The solver from above is asked to better the finish by so many parts of the gap, one unit of time at least."""
+PIECE_S = 0.1
+"""The shortest solve from above [s]."""
+BEGIN_S = 0.15
+"""What beginning a solve is counted [s]."""
 LEAST_S = 0.01
 """A solver is not begun for less [s]."""
 
@@ -90,6 +93,7 @@ class _Search:
     bound: int
     halt: Halt
     best: list[int] | None = None
+    attempts: int = 0
 
     @property
     def over(self) -> bool:
@@ -116,11 +120,11 @@ class _Search:
         crew = Crew()
         self.halt.watch(crew)
         with ThreadPoolExecutor(1) as side:
-            future = side.submit(self._task(number, budget_s, crew, from_below=True))
+            future = side.submit(self._from_below(number, budget_s, crew))
             if workers == 1:
                 future.result()
             future.add_done_callback(lambda done: crew.stop_search() if _settles(done) else None)
-            above = self._from_above(number, budget_s, crew)
+            above = self._from_above(budget_s, crew)
             below = future.result()
         self.halt.watch(None)
         self.bound = max(self.bound, below.bound)
@@ -131,27 +135,33 @@ class _Search:
             self.bound = max(self.bound, above)
             self._take(self.breed.starts)
 
-    def _from_above(self, number: int, budget_s: float, crew: Crew) -> int:
-        """Better schedules for the herd, by breeding and then by a solver; returns a bound."""
-        left_s = self.breed.breed(budget_s, self.bound, lambda: crew.stopped)
-        bound = 0
-        for start in range(NEW_STARTS):
-            seed = NEW_STARTS * number + start
-            answer = self._task(seed, left_s / NEW_STARTS, crew, from_below=False)()
-            bound = max(bound, answer.bound)
+    def _from_above(self, budget_s: float, crew: Crew) -> int:
+        """Better schedules for the herd, by breeding and then by a solver; returns a bound.
+
+        The solver is asked for any schedule up to some finish. It finds one at once or not for long, so it begins
+        anew again and again, each time with another seed.
+        """
+        low = self.bound
+        left_s = self.breed.breed(budget_s, low, lambda: crew.stopped)
+        while left_s >= LEAST_S and low < self.breed.finish and not crew.stopped:
+            self.attempts += 1
+            latest = min(self.breed.finish - 1, self.project.horizon)
+            latest -= (latest - low) // PARTS[self.attempts % len(PARTS)]
+            made = built(self.project, self.ready, self.bounds.at_least(latest), latest)
+            piece_s = min(PIECE_S * restart(self.attempts), left_s)
+            answer = solved(made, piece_s, crew, seed=self.attempts, from_below=False)
+            left_s -= BEGIN_S + piece_s - answer.left_s
             if answer.starts is not None:
                 self.breed.learn(answer.starts)
-            if answer.settled:
-                break
-        return bound
+            elif answer.settled:
+                low = latest + 1
+        return low
 
-    def _task(self, seed: int, budget_s: float, crew: Crew, *, from_below: bool) -> Callable[[], Answer]:
+    def _from_below(self, number: int, budget_s: float, crew: Crew) -> Callable[[], Answer]:
         """A solve that asks for better than what is known now, whenever it is called."""
-        finish = self.breed.finish
-        if budget_s < LEAST_S or finish <= self.bound:
-            return lambda: Answer(starts=None, bound=0, settled=False)
-        made = built(self.project, self.ready, self.bounds.at_least(self.bound), min(finish - 1, self.project.horizon))
-        return lambda: solved(made, budget_s, crew, seed=seed, from_below=from_below)
+        latest = min(self.breed.finish - 1, self.project.horizon)
+        made = built(self.project, self.ready, self.bounds.at_least(self.bound), latest)
+        return lambda: solved(made, budget_s, crew, seed=number, from_below=True)
 
     def _take(self, starts: list[int]) -> None:
         """Remember a schedule if it is the best yet."""
@@ -161,6 +171,22 @@ class _Search:
 
     def _asked(self) -> bool:
         return self.halt.asked
+
+
+def restart(number: int) -> int:
+    """How long the restart of that number (from 1) is, in shortest ones: 1, 1, 2, 1, 1, 2, 4, 1, ...
+
+    Source: Luby, Sinclair and Zuckerman, Information Processing Letters 47, 1993.
+
+    Examples
+    --------
+    >>> [restart(n) for n in range(1, 16)]
+    [1, 1, 2, 1, 1, 2, 4, 1, 1, 2, 1, 1, 2, 4, 8]
+    """
+    size = number.bit_length()
+    if number == (1 << size) - 1:
+        return 1 << (size - 1)
+    return restart(number - (1 << (size - 1)) + 1)
 
 
 def _settles(future: Future[Answer]) -> bool:

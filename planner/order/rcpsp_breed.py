@@ -25,8 +25,9 @@ SPREAD = 0.6
 """How far chance changes the weights of the first orders."""
 STRETCH = (0.2, 0.6)
 """Least and greatest part of the whole time between two points in time."""
-PATIENCE = 20
-"""So many times the population without a better member, and all but the best are replaced by new ones."""
+PATIENCE = 10
+"""So many times the population in children none of which finishes before the parent it takes the place of, and all
+but the best are replaced by new ones."""
 RENEWALS = 2
 """So many renewals without a better schedule, and breeding gives up."""
 PLACINGS_PER_S = 650_000
@@ -136,7 +137,7 @@ class Breed:
             return
         self._see(child)
         place = first if _apart(child.starts, mother) <= _apart(child.starts, father) else second
-        if child.rank < self._herd[place].rank:
+        if child.rank[0] < self._herd[place].rank[0]:
             self._idle = 0
         if child.rank <= self._herd[place].rank:
             self._herd[place] = child

@@ -20,6 +20,8 @@ WORK_PER_S = 0.12
 WORK_TIMES_ACTIVITIES_PER_S = 10
 MOST_WORK_PER_S = 0.45
 """Units of the solver's own measure of work that stand for a second: measured, more of them for a small model."""
+SIZE_PER_S = 20_000
+"""Building a model of such a size is counted as a second."""
 CEILING = 20
 """Times the limit that the solver may take by the clock."""
 ROUNDING = 1e-6
@@ -31,12 +33,13 @@ class Answer:
     """What one solve has found.
 
     ``starts``: in the order of the Ready, None when there are none; ``bound``: no finish before it; ``settled``: the
-    starts are best, or there is nothing up to the latest finish that was asked for.
+    starts are best, or there is nothing up to the latest finish that was asked for; ``left_s``: time not used.
     """
 
     starts: list[int] | None
     bound: int
     settled: bool
+    left_s: float
 
 
 @dataclass(slots=True, kw_only=True)
@@ -47,6 +50,12 @@ class RcpspModel:
     starts: list[cp_model.IntVar]
     finish: cp_model.IntVar
     latest: int
+
+    @property
+    def size(self) -> int:
+        """Number of constraints and of the ends of the domains of all starts."""
+        proto = self.model.proto
+        return len(proto.constraints) + sum(len(v.domain) for v in proto.variables)
 
 
 def built(project: Project, r: Ready, bounds: Bounds, latest: int) -> RcpspModel:
@@ -105,6 +114,8 @@ def solved(made: RcpspModel, limit_s: float, crew: Crew, *, seed: int, from_belo
     """
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
+    # It would take the key from the terminal, and not give it back.
+    solver.parameters.catch_sigint_signal = False
     solver.parameters.random_seed = seed
     # Linear relaxations say little here and cost most of the time.
     solver.parameters.linearization_level = 0
@@ -121,16 +132,19 @@ def solved(made: RcpspModel, limit_s: float, crew: Crew, *, seed: int, from_belo
     solver.parameters.max_time_in_seconds = CEILING * limit_s
     crew.add(solver)
     if crew.stopped:
-        return Answer(starts=None, bound=0, settled=False)
+        return Answer(starts=None, bound=0, settled=False, left_s=0)
     status = solver.solve(made.model)
+    spent_s = solver.response_proto.deterministic_time / _work_per_s(len(made.starts))
+    left_s = max(limit_s - spent_s - made.size / SIZE_PER_S, 0.0)
     if status == cp_model.INFEASIBLE:
-        return Answer(starts=None, bound=made.latest + 1, settled=True)
+        return Answer(starts=None, bound=made.latest + 1, settled=True, left_s=left_s)
     found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
     bound = solver.best_objective_bound
     return Answer(
         starts=[solver.value(s) for s in made.starts] if found else None,
         bound=math.ceil(bound - ROUNDING) if math.isfinite(bound) else 0,
         settled=status == cp_model.OPTIMAL,
+        left_s=left_s,
     )
 
 

@@ -3,11 +3,20 @@
 import signal
 import threading
 import time
+from collections.abc import Iterator
 
 import pytest
 
 from planner.cli.stopping import until_stopped
 from planner.order.halt import Halt
+
+
+@pytest.fixture(autouse=True)
+def _key_is_heard() -> Iterator[None]:
+    """A test run begun in the background has the key switched off."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 def press_after(seconds: float) -> None:
