@@ -51,4 +51,4 @@ def knockons(name: str) -> Knockons:
 
 @lru_cache(maxsize=4)
 def answer(name: str) -> Answer:
-    return planned(vehicle(), job(name), catalog(), today=TODAY, limit_s=6.0)
+    return planned(vehicle(), job(name), catalog(), today=TODAY, limit_s=12.0)

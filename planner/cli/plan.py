@@ -31,7 +31,9 @@ def plan(
     why: Annotated[bool, typer.Option("--why", help="Everything the finish hangs on.")] = False,
     chances: Annotated[bool, typer.Option("--odds", help="How likely the dates are.")] = False,
     limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = 12.0,
-    quick: Annotated[bool, typer.Option("--quick", help="A plan in about a second, and how far from proved.")] = False,
+    quick: Annotated[
+        bool, typer.Option("--quick", help="The first plan that can be had, and how far from proved.")
+    ] = False,
 ) -> None:
     """Plan the work: least strip-down, order, sessions, checkpoints, what to buy."""
     from planner.cli.loading import catalog_read, job_read, vehicle_read

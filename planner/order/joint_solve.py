@@ -295,5 +295,7 @@ def _arcs(made: JointModel, solver: cp_model.CpSolver) -> Sequence[tuple[Node, N
     for node in made.present:
         toggle = made.pieces_of[node]
         arcs += [(Node(t), node) for t in (toggle.after if isinstance(toggle, Toggle) else ())]
-        arcs.append((Node(node.ref, node.number - 1), node))
+        # Number 0 would be a task, which may have the same id as the feature.
+        if node.number > 1:
+            arcs.append((Node(node.ref, node.number - 1), node))
     return arcs

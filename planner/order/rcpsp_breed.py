@@ -30,7 +30,7 @@ PATIENCE = 10
 but the best are replaced by new ones."""
 RENEWALS = 2
 """So many renewals without a better schedule, and breeding gives up."""
-PLACINGS_PER_S = 650_000
+PLACINGS_PER_S = 600_000
 """Placing so many activities is counted as a second."""
 WINDOWS_PER_PLACING = 7
 """Looking past so many windows is counted as another activity placed."""

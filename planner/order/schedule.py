@@ -78,7 +78,7 @@ def scheduled(
         Without slots and with ``trouble`` in words when something cannot be placed; never a step cut short.
     """
     calendar = calendar_of(job, catalog, today)
-    strip = least_strip(work, limit_s=limit_s * STRIP_SHARE, halt=halt)
+    strip = least_strip(work, limit_s=max(limit_s * STRIP_SHARE, LEAST_STRIP_S), halt=halt)
     arrives = arrivals(work, calendar.first)
     if strip.trouble:
         return no_plan(strip, arrives, strip.trouble)
@@ -177,3 +177,7 @@ def _walk_through(joint: Joint, load: Load, _: Budget) -> Answer | None:
     if found is None:
         return None
     return replace(NONE_FOUND, steps=found.steps, places=found.places, cost=cost_of(load.work, found.steps))
+
+
+LEAST_STRIP_S = 4.0
+"""The order is given no less, whatever was asked: without one there is no plan at all."""

@@ -73,7 +73,7 @@ def theirs(project: Project, limit_s: float, workers: int) -> Run:
 
 def summary(rows: list[tuple[Published, Run, Run]]) -> None:
     print(f"\n{'set':6} {'':10} over best, mean %   proved   clock s   processor s   (mean)")
-    for family in sorted({entry.family for entry, _, _ in rows}, key=len):
+    for family in sorted({entry.family for entry, _, _ in rows}, key=lambda f: int(f[1:])):
         for who, at in (("ours", 1), ("PyJobShop", 2)):
             runs = [(row[0], row[at]) for row in rows if row[0].family == family]
             over = sum(100 * (run.finish / entry.best - 1) for entry, run in runs) / len(runs)

@@ -20,7 +20,7 @@ from planner.shelf import projects_folder
 
 ROOT = Path(__file__).parents[2]
 TRIALS = projects_folder() / "trials-car"
-FIRST_DAY = ("--from", "2026-12-01")
+FIRST_DAY = ("--from", "2026-12-01", "--quick")
 BRANCHES = re.compile(r"[│├└─]")
 
 

@@ -154,7 +154,7 @@ def run_all(files: dict[str, bytes], verbs: Sequence[Sequence[str]], seen: Count
             seen[verb[0], ends_well(project, *verb).code] += 1
 
 
-SMALL_VERBS = (("check",), ("moves", JOB_ID), ("plan", JOB_ID, "--limit", "2"))
+SMALL_VERBS = (("check",), ("moves", JOB_ID), ("plan", JOB_ID, "--limit", "0.5"))
 TRIALS_VERBS = (("check",), ("moves", TRIALS_JOB))
 QUICK = settings(deadline=None, suppress_health_check=list(HealthCheck), max_examples=85)
 SEEN: Counter[tuple[str, int]] = Counter()
@@ -203,6 +203,6 @@ def test_one_id_for_two_things_ends_well(tmp_path: Path, thing: str, taken: str)
     other = re.compile(rf"(?<![\w-]){thing}(?![\w-])")
     project = write_project(tmp_path, shed_files(other.sub(taken, VEHICLE), other.sub(taken, JOB)))
     with catalog_at_hand():
-        ended = ends_well(project, "plan", JOB_ID, "--limit", "5", "--from", "2027-01-01")
+        ended = ends_well(project, "plan", JOB_ID, "--limit", "1", "--from", "2027-01-01")
     assert ended.code == 0 or ": error: " in ended.err
     assert ended.code == 1 or other.sub(taken, "Paint the slot") in " ".join(ended.out.split())

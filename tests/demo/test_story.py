@@ -29,7 +29,9 @@ def test_the_independent_checker_agrees(job: str) -> None:
     found = answer(job)
     assert found.violations == ()
     assert found.plan.slots
-    assert found.plan.strip.proof is Proof.PROVED
+    # More strip-down may have bought an earlier day: then the plan's own is not the least, but it has a bound.
+    assert found.plan.strip.proof is not Proof.NONE
+    assert 0 < found.plan.strip.bound <= found.plan.strip.cost
     assert found.knockons.proof is Proof.PROVED
 
 
