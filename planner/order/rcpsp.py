@@ -28,7 +28,7 @@ PARTS = (8, 64, 1 << 60)
 """The solver from above is asked to better the finish by so many parts of the gap, one unit of time at least."""
 PIECE_S = 0.1
 """The shortest solve from above [s]."""
-BEGIN_S = 0.15
+BEGIN_S = 0.2
 """What beginning a solve is counted [s]."""
 LEAST_S = 0.01
 """A solver is not begun for less [s]."""

@@ -27,9 +27,7 @@ STRETCH = (0.2, 0.6)
 """Least and greatest part of the whole time between two points in time."""
 PATIENCE = 10
 """So many times the population in children none of which finishes before the parent it takes the place of, and all
-but the best are replaced by new ones."""
-RENEWALS = 2
-"""So many renewals without a better schedule, and breeding gives up."""
+but the best are given up for new ones."""
 PLACINGS_PER_S = 600_000
 """Placing so many activities is counted as a second."""
 WINDOWS_PER_PLACING = 7
@@ -62,7 +60,6 @@ class Breed:
     _herd: list[_Member] = field(default_factory=list, repr=False)
     _placed: int = 0
     _idle: int = 0
-    _renewals: int = 0
 
     def __post_init__(self) -> None:
         self._mirror = mirrored(self.ready)
@@ -104,7 +101,7 @@ class Breed:
             What is left of the budget.
         """
         until = self._placed + round(budget_s * PLACINGS_PER_S)
-        while self._placed < until and self.finish > enough and self._renewals < RENEWALS and not stop():
+        while self._placed < until and self.finish > enough and not stop():
             if len(self._herd) < POPULATION:
                 new = self._made(self._first_order())
                 self._see(new)
@@ -113,12 +110,10 @@ class Breed:
                 self._cross()
             if self._idle > PATIENCE * POPULATION:
                 self._herd, self._idle = [self._best], 0
-                self._renewals += 1
+                break
         return max(until - self._placed, 0) / PLACINGS_PER_S
 
     def _see(self, new: _Member) -> None:
-        if new.rank[0] < self.finish:
-            self._renewals = 0
         if new.rank < self._best.rank:
             self._best = new
 

@@ -16,7 +16,7 @@ from planner.order.project import Project
 from planner.order.rcpsp_bounds import Bounds
 from planner.order.rcpsp_ready import Ready, base_levels
 
-WORK_PER_S = 0.12
+WORK_PER_S = 0.1
 WORK_TIMES_ACTIVITIES_PER_S = 10
 MOST_WORK_PER_S = 0.45
 """Units of the solver's own measure of work that stand for a second: measured, more of them for a small model."""
