@@ -102,7 +102,7 @@ def _what_ifs(
     """The plan as it is, then a case for each what-if, then all of them together."""
     from planner.cli.planning import outlined, planned
     from planner.cli.show_compare import Case
-    from planner.work import without_wishes
+    from planner.order import without_wishes
 
     outline = outlined(vehicle, job, catalog)
     for change in changes.values():
@@ -140,7 +140,7 @@ def _changed(outline: Outline, changes: list[Change]) -> Outline:
 
 def _changes(helpers: list[str], sessions: list[str], late: list[str]) -> dict[str, Change]:
     """What-ifs by title, in the order asked."""
-    from planner.work import with_helper, with_late, with_session
+    from planner.order import with_helper, with_late, with_session
 
     def helped(day: date) -> Change:
         return lambda job, work: (with_helper(job, day), work)

@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from planner.cli.ending import Exit, Stop
+from planner.cli.planning import LIMIT_S
 
 _VEHICLE, _JOB = "trials-car", "hung-pedals"
 _FIRST_DAY = date(2026, 12, 1)
@@ -34,7 +35,7 @@ def demo(
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
     job = job_read(project, _JOB, vehicle, catalog)
-    answer = planned(vehicle, job, catalog, today=_FIRST_DAY, limit_s=12.0)
+    answer = planned(vehicle, job, catalog, today=_FIRST_DAY, limit_s=LIMIT_S)
     typer.echo(f"\n$ knockon moves {project} {_JOB}")
     show_moves(vehicle, job, answer.knockons, every=False, faults=answer.faults)
     typer.echo(f"\n$ knockon plan {project} {_JOB} --short")

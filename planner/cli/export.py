@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
@@ -12,6 +10,7 @@ from typing import Annotated
 import typer
 
 from planner.cli.ending import Exit, Stop
+from planner.cli.planning import LIMIT_S
 
 
 class Form(StrEnum):
@@ -39,7 +38,7 @@ def export(
     ] = None,
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
     chances: Annotated[bool, typer.Option("--odds", help="With how likely the dates are.")] = False,
-    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = 12.0,
+    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,
 ) -> None:
     """Write the plan to a file for a calendar, a spreadsheet, a note book or another program."""
     from planner.cli.loading import catalog_read, job_read, vehicle_read
@@ -48,6 +47,7 @@ def export(
     from planner.cli.stopping import until_stopped
     from planner.export import EXPORTERS
     from planner.export.plan_words import trouble_of
+    from planner.files import write_whole
 
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
@@ -70,30 +70,3 @@ def export(
     path = output if output is not None else project / "out" / f"{job}{exporter.suffix}"
     write_whole(path, text)
     typer.echo(f"written to {path}: {exporter.what}")
-
-
-def write_whole(path: Path, text: str) -> None:
-    """Write the whole file or none of it, with the line ends of the text.
-
-    Raises
-    ------
-    OSError
-        It cannot be written; what stood there stands there still.
-    """
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-    part = Path(name)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(text)
-        part.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask())
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
-
-
-def _umask() -> int:
-    """What a new file may not be: there is no way to ask for it but to set it."""
-    mask = os.umask(0o077)
-    os.umask(mask)
-    return mask

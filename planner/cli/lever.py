@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from planner.cli.sums import Standing
+    from planner.model.catalog import Catalog
     from planner.model.vehicle import Component, Link, Vehicle
     from planner.sums.lever import Lever
     from planner.sums.lever_design import Band, Range
@@ -79,7 +80,7 @@ def lever(
 
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
-    there = standing(project, job, vehicle)
+    there = standing(project, job, vehicle, catalog)
     found = _chosen(there.parts, there.links, part)
     bands, ranges = _bands(want or []), _ranges(free or [])
     _check_asked(found, one=bool(bands or ranges or output or sheet), design=bool(bands or ranges), write=write)
@@ -99,7 +100,7 @@ def lever(
     except LeverError as error:
         raise Stop(Exit.FAULTS, str(error), _CHECK) from None
     if write:
-        _write(project, job, vehicle, there, found[0], drawn)
+        _write((project, job, vehicle, catalog), there, found[0], drawn)
 
 
 def _check_asked(found: list[LeverThere], *, one: bool, design: bool, write: bool) -> None:
@@ -158,15 +159,12 @@ def _slot(lever: LeverThere, there: Standing, sheet: str, *, quiet: bool) -> tup
     return low, wall.sheet
 
 
-def _write(project: Path, job: str | None, vehicle: Vehicle, there: Standing, old: LeverThere, new: LeverThere) -> None:
+def _write(where: tuple[Path, str | None, Vehicle, Catalog], there: Standing, old: LeverThere, new: LeverThere) -> None:
     from planner.cli.lever_write import write_lever
-    from planner.cli.loading import catalog_read
     from planner.sums.levers_there import levers_there
 
     levers = levers_there(there.parts, there.links)
-    lines = write_lever(
-        project, job, vehicle, catalog_read(), levers=levers, chosen=(old, new.lever), parts=there.parts
-    )
+    lines = write_lever(*where, levers=levers, chosen=(old, new.lever), parts=there.parts)
     for line in lines:
         typer.echo(f"written: {line}", err=True)
     if not lines:

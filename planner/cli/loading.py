@@ -73,7 +73,7 @@ def _option_taken(job: Job, asked: str) -> Job:
     if not asked and job.take is None:
         typer.echo(
             f"undecided: option `{taken}` of {', '.join(f'`{o}`' for o in job.options)} is taken here "
-            f"(`--option`, or `knockon compare`)",
+            f"(`take` in its file decides; `knockon compare` sets them side by side)",
             err=True,
         )
     return job.taking(taken)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli.ending import Exit, Stop
+from planner.cli.planning import LIMIT_S
 
 if TYPE_CHECKING:
     from planner.model.vehicle import Vehicle
@@ -30,7 +31,7 @@ def plan(
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
     why: Annotated[bool, typer.Option("--why", help="Everything the finish hangs on.")] = False,
     chances: Annotated[bool, typer.Option("--odds", help="How likely the dates are.")] = False,
-    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = 12.0,
+    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,
     quick: Annotated[
         bool, typer.Option("--quick", help="The first plan that can be had, and how far from proved.")
     ] = False,

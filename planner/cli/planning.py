@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from planner.model.work import WorkList
     from planner.order.halt import Halt
 
+LIMIT_S = 12.0
+"""Time for order and sessions, unless asked otherwise [s]: enough for the shipped job's strip-down to be proved."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outline:

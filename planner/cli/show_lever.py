@@ -15,6 +15,7 @@ from planner.cli.terminal import page
 from planner.sums.basis import JUDGEMENT
 from planner.sums.brake_limits import PEDAL_PROOF_N, RATIO_PRACTICE
 from planner.sums.lever import LEVER_BASIS, Lever, forces_at, states, summary
+from planner.sums.lever_lines import FREE_MM
 
 if TYPE_CHECKING:
     from planner.model.vehicle import Component
@@ -22,8 +23,6 @@ if TYPE_CHECKING:
     from planner.sums.levers_there import LeverThere
 
 _ROWS = 9
-_FREE_PLAY_MM = (0.5, 1.5)
-"""Rod clearance so that the cylinder's port opens: common practice, no published source."""
 _SIZE_WORDS = {size: name for name, (size, _) in SIZES.items()}
 _FIGURE_WORDS = {figure: name for name, figure in FIGURES.items()}
 
@@ -32,9 +31,9 @@ def lever_lines(lever: Lever, force_n: float) -> list[str]:
     """What matters of a lever, a line each."""
     whole = summary(lever)
     full = forces_at(lever, lever.travel_deg, force_n)
-    play = [gap * whole.ratio_rest for gap in _FREE_PLAY_MM]
+    play = [gap * whole.ratio_rest for gap in FREE_MM]
     ratios = f"{whole.ratio_rest:.2f} at rest, {whole.ratio_full:.2f} at the end, {whole.ratio_mean:.2f} over all"
-    gaps = f"{_FREE_PLAY_MM[0]:g} to {_FREE_PLAY_MM[1]:g} mm between rod and piston (common practice)"
+    gaps = f"{FREE_MM[0]:g} to {FREE_MM[1]:g} mm between rod and piston (common practice)"
     sides = f"{full.side_n:.0f} N sideways on its bore, {full.pivot_n:.0f} N on the pivot"
     borne = f"{full.piston_n:.0f} N on the piston, {sides}"
     proof = f"{PEDAL_PROOF_N * whole.ratio_full:.0f} N on the piston"

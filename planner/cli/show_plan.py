@@ -13,12 +13,10 @@ from planner.cli.show_dates import day_words, show_chain, show_frontier, show_od
 from planner.cli.show_heads import show_faults, show_late, show_questions, show_trouble
 from planner.cli.show_steps import show_care, show_steps
 from planner.cli.terminal import page
-from planner.export.plan_words import DEFER, piece_of
-from planner.model.effects import Proof
+from planner.export.plan_words import DEFER, headline, piece_of, plan_name
 from planner.model.job import Job, Session
 from planner.model.plan import Plan, Slot
 from planner.model.work import Task, Toggle, WorkList
-from planner.units import format_minutes
 
 if TYPE_CHECKING:
     from planner.model.answer import Answer
@@ -32,12 +30,12 @@ def show_plan(answer: Answer, *, short: bool, why: bool = False) -> None:
 
 def _show(console: Console, answer: Answer, *, short: bool, why: bool) -> None:
     plan, work, job = answer.plan, answer.work, answer.job
-    console.print(Text(_name(answer), style="bold"))
+    console.print(Text(plan_name(answer), style="bold"))
     show_faults(console, answer.faults)
     show_trouble(console, plan)
     if not plan.slots:
         return
-    console.print(_headline(plan))
+    console.print(headline(answer))
     show_late(console, job, plan)
     show_frontier(console, job, plan)
     console.print(_verdict(answer.violations))
@@ -61,18 +59,12 @@ def _show(console: Console, answer: Answer, *, short: bool, why: bool) -> None:
     console.print(Text(f"\n{DEFER}", style="bold"))
 
 
-def _name(answer: Answer) -> str:
-    job = answer.job
-    option = f" ({job.options[job.option].name})" if job.option is not None else ""
-    return f"{answer.vehicle.name}: {job.name}{option}"
-
-
 def show_about(answer: Answer, subject: str) -> None:
     """Print only the steps that handle one part, link, cut, circuit or condition, with their days and reasons."""
     plan, work = answer.plan, answer.work
     numbered = [(n, s) for n, s in enumerate(plan.slots) if _handles(work, s, subject)]
     with page() as console:
-        console.print(Text(f"{_name(answer)}: {subject}", style="bold"))
+        console.print(Text(f"{plan_name(answer)}: {subject}", style="bold"))
         show_faults(console, answer.faults)
         show_trouble(console, plan)
         console.print(_verdict(answer.violations))
@@ -112,22 +104,6 @@ def _about_text(item: Task | Toggle, why: str) -> Text:
         for note in item.notes:
             text.append(f"\n- {note}", style="dim")
     return text
-
-
-def _headline(plan: Plan) -> str:
-    strip = plan.strip
-    proof = {
-        Proof.PROVED: "proved the least there is",
-        Proof.FOUND: f"best found, {format_minutes(strip.bound)} at least",
-        Proof.NONE: "",
-    }[strip.proof]
-    used = len({s.session for s in plan.slots})
-    finish = f"; finished {day_words(plan.finish.date())} {plan.finish:%H:%M}" if plan.finish is not None else ""
-    steps = len({(s.step, n) if s.parts == 1 else (s.step, -1) for n, s in enumerate(plan.slots)})
-    return (
-        f"{steps} steps, {format_minutes(plan.work_min)} of hands' time in {used} sessions{finish}. "
-        f"Taking off, refitting, draining and filling take {format_minutes(strip.cost - strip.dislike)} of it, {proof}."
-    )
 
 
 def _verdict(violations: tuple[str, ...]) -> Text:

@@ -14,6 +14,7 @@ from planner.cli.ending import Exit, Stop
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from planner.model.catalog import Catalog
     from planner.model.job import Cut
     from planner.model.sums import SumLine
     from planner.model.vehicle import Component, Link, Vehicle
@@ -29,18 +30,17 @@ class Standing:
     cuts: tuple[Cut, ...] = ()
 
 
-def standing(project: Path, job: str | None, vehicle: Vehicle, option: str = "") -> Standing:
+def standing(project: Path, job: str | None, vehicle: Vehicle, catalog: Catalog, option: str = "") -> Standing:
     """Parts and links as they stand, or as they are when a job is done."""
     if job is None:
         if option:
             raise Stop(Exit.USAGE, "an option belongs to a job", "name the job as well")
         return Standing(name=vehicle.name, parts=vehicle.components, links=vehicle.links)
-    from planner.cli.loading import catalog_read, job_read
+    from planner.cli.loading import job_read
     from planner.knockon import find_knockons
     from planner.model.effects import Proof
     from planner.model.job import Cut
 
-    catalog = catalog_read()
     asked = job_read(project, job, vehicle, catalog, option)
     knockons = find_knockons(vehicle, asked, catalog)
     if knockons.proof is Proof.NONE:
@@ -65,8 +65,9 @@ def sums(
     from planner.cli.show_sums import show_sums, sums_json
     from planner.sums.sheet import sums_of
 
-    vehicle = vehicle_read(project, catalog_read())
-    there = standing(project, job, vehicle, option)
+    catalog = catalog_read()
+    vehicle = vehicle_read(project, catalog)
+    there = standing(project, job, vehicle, catalog, option)
     lines = _about(sums_of(there.parts, there.links, vehicle.figures, there.cuts), there, about)
     if as_json:
         typer.echo(json.dumps(sums_json(there.name, lines), indent=1, ensure_ascii=False))

@@ -21,7 +21,8 @@ def write_whole(path: Path, text: str) -> None:
     """
     path = path.resolve()
     path.parent.mkdir(parents=True, exist_ok=True)
-    part = path.with_name(f".{path.name}.part")
+    # Two commands at once must not write into one part.
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         with part.open("w", encoding="utf-8", newline="") as stream:
             stream.write(text)

@@ -190,7 +190,7 @@ class Job:
     pace: dict[str, float] | None = None
     """Factor on the minutes of each kind of work (:class:`~planner.model.catalog.Work` value): 1.3 is slower."""
     day_worth: float = 5.0
-    """What a day sooner is worth to the owner, in the currency: the price at which work is traded for time."""
+    """What a day sooner is worth to the owner, in the currency: work is traded for time at it (starting guess)."""
     setup_min: int | None = None
     """Minutes at each session's start before work begins; None: the catalog's."""
     tidy_min: int = 0

@@ -59,11 +59,6 @@ class Calendar:
     def _closes(self) -> list[int]:
         return [b.closes for b in self.bays]
 
-    @cached_property
-    def of_session(self) -> dict[int, Bay]:
-        """The bay of a session number."""
-        return {b.number: b for b in self.bays}
-
     @property
     def most_hands(self) -> int:
         """Hands in the session that has most; 0 without sessions."""

@@ -25,6 +25,7 @@ from planner.model.work import Demand, Task, Toggle, WorkList
 from planner.order.calendar import Calendar
 from planner.order.schedule_net import LEAST_PIECE_MIN, asked_of
 from planner.order.strip_bounds import Bounds, Node
+from planner.order.strip_constraints import require_a_way
 from planner.order.strip_model import may_go_on
 from planner.order.strip_problem import state_after, toggle_number, toggle_price
 
@@ -226,14 +227,7 @@ def _toggle_demands(made: JointModel, node: Node, present: cp_model.IntVar) -> N
         raise TypeError(f"`{node.ref}` is no toggle")
     for demand in toggle.demands:
         _demand(made, node, demand, [present])
-    choices = []
-    for number, way in enumerate(toggle.ways):
-        choice = made.model.new_bool_var(f"z {node.ref} {node.number} {number}")
-        choices.append(choice)
-        for demand in way:
-            _demand(made, node, demand, [choice])
-    if choices:
-        made.model.add_bool_or([*choices, present.negated()])
+    require_a_way(made.model, node, toggle, present, lambda demand, when: _demand(made, node, demand, when))
 
 
 def _demand(made: JointModel, node: Node, demand: Demand, when: list[Literal]) -> None:

@@ -29,7 +29,7 @@ from planner.order.schedule_net import Place
 from planner.order.schedule_search import Budget, bay_days
 from planner.order.strip_bounds import Bounds, Node
 from planner.order.strip_problem import most_toggles, state_after, toggle_number, toggle_price
-from planner.order.thread import step_of
+from planner.order.thread import nodes_of, step_of
 
 LITERALS = 5000
 """Literals (step, bay) up to which the joint model is worth its time."""
@@ -239,11 +239,7 @@ def _hint(made: JointModel, known: Answer | None) -> None:
     """Let the solver start from an answer found before."""
     if known is None or not known.steps:
         return
-    count: dict[str, int] = {}
-    nodes = []
-    for step in known.steps:
-        count[step.ref] = count.get(step.ref, 0) + (step.on is not None)
-        nodes.append(Node(step.ref, count[step.ref] if step.on is not None else 0))
+    nodes = nodes_of(known.steps)
     begins: dict[Node, int] = {}
     bays: set[tuple[Node, int]] = set()
     for place in known.places:

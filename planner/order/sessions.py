@@ -16,28 +16,27 @@ def first_day(job: Job, today: date) -> date:
 
 
 def sessions_from(job: Job, today: date) -> tuple[Session, ...]:
-    """All work sessions from the first day on, by day and start.
+    """All work sessions from the first day on, by day and start."""
+    begin = first_day(job, today)
+    days = (begin + timedelta(days=number) for number in range(LOOK_AHEAD.days + 1))
+    return tuple(session for day in days for session in sessions_on(job, day))
+
+
+def sessions_on(job: Job, day: date) -> tuple[Session, ...]:
+    """Work sessions of one day, by start.
 
     Days off have none. A dated session takes the place of repeating ones it overlaps on its day: it is the more
     particular word. Sessions of no length are left out.
     """
-    begin = first_day(job, today)
-    end = begin + LOOK_AHEAD
-    off = set(job.days_off)
-    dated = [s for s in dict.fromkeys(job.sessions) if begin <= s.day <= end and s.day not in off and s.minutes > 0]
-    by_day: dict[date, list[Session]] = {}
-    for session in dated:
-        by_day.setdefault(session.day, []).append(session)
-    found = list(dated)
-    for number in range((end - begin).days + 1):
-        day = begin + timedelta(days=number)
-        for weekly in dict.fromkeys(job.repeating):
-            if weekly.weekday != day.weekday() or day in off:
-                continue
-            session = Session(day=day, start=weekly.start, end=weekly.end, hands=weekly.hands)
-            if session.minutes > 0 and not any(_overlap(session, other) for other in by_day.get(day, ())):
-                found.append(session)
-    return tuple(sorted(found, key=lambda s: (s.day, s.start, s.end, s.hands)))
+    if day in job.days_off:
+        return ()
+    found = list(dict.fromkeys(s for s in job.sessions if s.day == day and s.minutes > 0))
+    dated = tuple(found)
+    for weekly in dict.fromkeys(r for r in job.repeating if r.weekday == day.weekday()):
+        session = Session(day=day, start=weekly.start, end=weekly.end, hands=weekly.hands)
+        if session.minutes > 0 and not any(_overlap(session, other) for other in dated):
+            found.append(session)
+    return tuple(sorted(found, key=lambda s: (s.start, s.end, s.hands)))
 
 
 def begins(session: Session) -> datetime:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
-from planner.model.work import Demand
+from planner.model.work import Demand, Toggle
 from planner.order.strip_bounds import Node
 from planner.order.strip_model import StripModel, weight, wild_weight
 from planner.order.strip_problem import state_after, toggle_number
@@ -86,21 +87,38 @@ def _precedence(made: StripModel) -> None:
 
 
 def _toggle_demands(made: StripModel, node: Node, present: cp_model.IntVar) -> None:
-    """Require of a present toggle that all its demands hold, and one of its ways: a literal z for each way."""
+    """Require of a present toggle that all its demands hold, and one of its ways."""
     toggle = toggle_number(made.work.features[node.ref], node.number)
     if toggle is None:
         made.model.add(present == 0)
         return
     for demand in toggle.demands:
         _demand(made, node, demand, [present])
-    if toggle.ways:
-        choices = []
-        for number, way in enumerate(toggle.ways):
-            choice = made.model.new_bool_var(f"z {node.ref} {node.number} {number}")
-            choices.append(choice)
-            for demand in way:
-                _demand(made, node, demand, [choice])
-        made.model.add_bool_or([*choices, present.negated()])
+    require_a_way(made.model, node, toggle, present, lambda demand, when: _demand(made, node, demand, when))
+
+
+def require_a_way(
+    model: cp_model.CpModel,
+    node: Node,
+    toggle: Toggle,
+    present: cp_model.IntVar,
+    require: Callable[[Demand, list[Literal]], None],
+) -> None:
+    r"""One of the ways of a present toggle is open: a literal z for each way.
+
+    .. math:: x \Rightarrow \bigvee_w z_w
+
+    ``require`` asks for a demand whenever the literals it is given hold.
+    """
+    if not toggle.ways:
+        return
+    choices = []
+    for number, way in enumerate(toggle.ways):
+        choice = model.new_bool_var(f"z {node.ref} {node.number} {number}")
+        choices.append(choice)
+        for demand in way:
+            require(demand, [choice])
+    model.add_bool_or([*choices, present.negated()])
 
 
 def _demand(made: StripModel, node: Node, demand: Demand, when: list[Literal]) -> None:

@@ -14,7 +14,6 @@ from planner.space.frames import FloatArray
 from planner.space.pieces import Bar, Hull, Piece
 from planner.space.vectors import sphere_directions
 
-_CORNERS = 8
 _SEGMENT = 2
 _SAME_MM = 1e-9
 _SQUARE = 1.0 / math.sqrt(2.0)
@@ -53,15 +52,6 @@ def extents_of(piece: Piece, directions: FloatArray) -> tuple[FloatArray, FloatA
     """Least and greatest coordinate (n,) [mm] of a whole piece, its ball included, along unit ``directions`` (n, 3)."""
     low, high = piece.span(directions)
     return low - piece.ball_mm, high + piece.ball_mm
-
-
-def is_upright_box(piece: Piece) -> bool:
-    """Whether a piece is a sharp-edged box with its edges along the vehicle's axes."""
-    if not isinstance(piece, Hull) or piece.ball_mm > 0.0 or len(piece.points_mm) != _CORNERS:
-        return False
-    low, high = piece.box_mm
-    on_face = (np.abs(piece.points_mm - low) < _SAME_MM) | (np.abs(piece.points_mm - high) < _SAME_MM)
-    return bool(on_face.all()) and len(np.unique(piece.points_mm > (low + high) / 2.0, axis=0)) == _CORNERS
 
 
 def inner_box(piece: Piece) -> tuple[FloatArray, FloatArray]:

@@ -32,7 +32,7 @@ SCALES = {
     "pad_z_low_mm": 5.0,
     "pad_z_high_mm": 5.0,
 }
-"""What counts as a small miss of each figure, in its own unit: it weighs the bands against each other."""
+"""What counts as a small miss of each figure, in its own unit (starting guesses): it weighs the bands."""
 UNKNOWN = tuple(f.name for f in fields(Layouts))
 
 

@@ -16,7 +16,7 @@ from planner.sums.lever import Lever, Point
 PAD = "pad"
 """The port of a pedal that says where the foot pushes."""
 SKEW_MOST = 0.26
-"""Sine of the most a cylinder may point out of the lever's plane (15 deg) for the plane sums to hold."""
+"""Sine of the most a cylinder may point out of the lever's plane: 15 deg, a starting guess."""
 SKEW_OTHER = 0.71
 """Sine from which on a round body is no piston of this lever but something else it turns, such as a shaft (45 deg)."""
 

@@ -111,7 +111,10 @@ class ArmCheck:
 def arm_check(
     force_n: float, length_mm: float, section: Section, *, yield_mpa: float, modulus_mpa: float = 205_000.0
 ) -> ArmCheck:
-    """An arm of one section, held at the pivot and pushed square to it at ``length_mm`` from the section looked at."""
+    """An arm of one section, held at the pivot and pushed square to it at ``length_mm`` from the section looked at.
+
+    ``modulus_mpa`` is that of steel unless told (common textbook figure).
+    """
     positive(force_n=force_n, length_mm=length_mm, yield_mpa=yield_mpa)
     moment = force_n * length_mm
     stress = bending_mpa(moment, section)

@@ -15,10 +15,11 @@ import pytest
 from cli.shed import JOB, JOB_ID, catalog, catalog_at_hand, run, shed_files, write_project
 from icalendar import Calendar
 
-from planner.cli.export import Form, write_whole
+from planner.cli.export import Form
 from planner.cli.loading import job_read, vehicle_read
 from planner.cli.planning import outlined, timed
 from planner.export import EXPORTERS
+from planner.files import write_whole
 from planner.model.answer import Answer
 from planner.model.catalog import Catalog
 from planner.model.job import Job

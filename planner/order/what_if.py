@@ -7,6 +7,7 @@ from datetime import date
 
 from planner.model.job import Job, Session
 from planner.model.work import WorkList
+from planner.order.sessions import sessions_on
 
 
 def with_helper(job: Job, day: date) -> Job:
@@ -17,14 +18,10 @@ def with_helper(job: Job, day: date) -> Job:
     ValueError
         There is no session on that day.
     """
-    dated = [s for s in job.sessions if s.day == day]
-    weekly = [
-        Session(day=day, start=r.start, end=r.end, hands=r.hands) for r in job.repeating if r.weekday == day.weekday()
-    ]
-    if day in job.days_off or not (dated or weekly):
+    there = sessions_on(job, day)
+    if not there:
         raise ValueError(f"there is no session on {day:%A} {day}")
-    free = [w for w in weekly if not any(w.start < d.end and d.start < w.end for d in dated)]
-    helped = tuple(replace(s, hands=s.hands + 1) for s in (*dated, *free))
+    helped = tuple(replace(s, hands=s.hands + 1) for s in there)
     return replace(job, sessions=tuple(s for s in job.sessions if s.day != day) + helped)
 
 
