@@ -7,6 +7,7 @@ import functools
 from planner.finding import (
     pages_catalog,
     pages_job,
+    pages_log,
     pages_reading,
     pages_solids,
     pages_values,
@@ -18,7 +19,16 @@ from planner.finding.page import Page
 
 @functools.cache
 def _pages() -> dict[str, Page]:
-    modules = (pages_reading, pages_solids, pages_values, pages_vehicle, pages_job, pages_wishes, pages_catalog)
+    modules = (
+        pages_reading,
+        pages_solids,
+        pages_values,
+        pages_vehicle,
+        pages_job,
+        pages_log,
+        pages_wishes,
+        pages_catalog,
+    )
     return {page.code: page for module in modules for page in module.PAGES}
 
 

@@ -27,3 +27,9 @@ class Answer:
     """Faults of the vehicle as it stands."""
     chain: Chain | None = None
     odds: Odds | None = None
+    numbers: tuple[int, ...] = ()
+    """What each slot's step is called by; empty: its place in the plan, from 1."""
+
+    def number(self, slot: int) -> int:
+        """The number a person calls a slot's step by."""
+        return self.numbers[slot] if self.numbers else slot + 1

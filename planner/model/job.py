@@ -176,6 +176,8 @@ class Job:
     changes: tuple[Change, ...]
     start: date | None = None
     """First day; None means the day the plan is asked for."""
+    from_time: time | None = None
+    """On the first day, no work before this: the day has begun already."""
     finish_by: date | None = None
     hour_worth: float = 15.0
     """What an hour of the owner's time is worth, in the currency; weighs money against minutes."""

@@ -153,6 +153,10 @@ class Buy:
     price: float
     lead_days: int
     for_part: str
+    goods: bool = True
+    """False: nothing is bought, something only has to be waited for, such as a coat that cures."""
+    from_min: int = 0
+    """Minutes after midnight of its day from which it is here."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,3 +187,8 @@ class WorkList:
     checkpoints: dict[str, Checkpoint]
     buys: dict[str, Buy]
     holds: dict[str, Hold] = field(default_factory=dict)
+
+    @property
+    def bought(self) -> tuple[Buy, ...]:
+        """What money is spent on: purchases that are more than a wait."""
+        return tuple(b for b in self.buys.values() if b.goods)

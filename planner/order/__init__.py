@@ -3,6 +3,7 @@
 from planner.order.binds import binding
 from planner.order.chance import odds
 from planner.order.critical import Window, critical_path
+from planner.order.resume import resumed
 from planner.order.schedule import scheduled
 from planner.order.schedule_first import pack
 from planner.order.strip_solve import least_strip
@@ -17,6 +18,7 @@ __all__ = [
     "least_strip",
     "odds",
     "pack",
+    "resumed",
     "scheduled",
     "wish_costs",
     "with_helper",

@@ -7,7 +7,6 @@ the reason is the hands. The rest of the plan is taken as it stands.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -18,7 +17,8 @@ from planner.model.work import Toggle, WorkList
 from planner.order.binds_floats import floats_of
 from planner.order.binds_slots import Row, row_of
 from planner.order.binds_words import cause_words, day_words, hands_words, moment_words, wait_words
-from planner.order.calendar import DAY_MIN, Bay, Calendar, calendar_of
+from planner.order.calendar import Bay, Calendar, calendar_of
+from planner.order.schedule_net import here_min
 from planner.units import format_minutes
 
 
@@ -73,7 +73,7 @@ class Look:
         self.calendar = calendar
         self.starts = [calendar.minute(s.start) for s in plan.slots]
         self.ends = [calendar.minute(s.end) for s in plan.slots]
-        self.arrives: Mapping[str, date] = plan.arrives
+        self.here = here_min(work, calendar, plan.arrives)
 
     def tie(self, i: int) -> Tie:
         """The reason why slot ``i`` does not start earlier."""
@@ -96,10 +96,8 @@ class Look:
         """All that a slot waits for, the first day among it; of equals the slot that ends last comes first."""
         waits = sorted(self.row.before[i].items(), key=lambda p: (-(self.ends[p[0]] + p[1]), p[1], -self.starts[p[0]]))
         found = [Source(at=self.ends[other] + wait, slot=other, wait=wait) for other, wait in waits]
-        for buy in self.row.pieces[i].purchases:
-            if buy in self.arrives:
-                days = (self.arrives[buy] - self.calendar.first).days
-                found.append(Source(at=max(0, days * DAY_MIN), parcel=buy))
+        parcels = [b for b in self.row.pieces[i].purchases if b in self.here]
+        found += [Source(at=max(0, self.here[b]), parcel=b) for b in parcels]
         return [*found, Source(at=0)]
 
     def _fit(self, i: int, since: int, *, beside: bool = False) -> int | None:

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from planner.model.plan import Plan
 from planner.model.work import Task, Toggle, WorkList
 from planner.order.binds_slots import Row, row_of
-from planner.order.calendar import DAY_MIN, Calendar
+from planner.order.calendar import Calendar
+from planner.order.schedule_net import here_min
 from planner.order.strip_bounds import Node
 
 LOW, HIGH = 0.8, 1.6
@@ -76,7 +77,7 @@ class _Build:
         self.work = work
         self.row: Row = row_of(work, plan)
         self.calendar = calendar
-        self.arrives = {b: (day - calendar.first).days * DAY_MIN for b, day in plan.arrives.items()}
+        self.arrives = here_min(work, calendar, plan.arrives)
         self.times: list[Times] = []
         self.acts: list[Act] = []
         self.fails: list[Fail] = []

@@ -15,7 +15,7 @@ from planner.model.effects import Proof
 from planner.model.job import Job
 from planner.model.plan import Plan
 from planner.model.work import WorkList
-from planner.order.calendar import DAY_MIN, calendar_of
+from planner.order.calendar import calendar_of
 from planner.order.frontier import Trade, told, trade_of
 from planner.order.halt import Halt
 from planner.order.holds_mend import Timed, mended
@@ -23,7 +23,7 @@ from planner.order.holds_walk import walked
 from planner.order.joint_solve import NONE_FOUND, Answer, Joint, cut
 from planner.order.schedule_bound import floor_of, ready_for_holds
 from planner.order.schedule_choice import Choice, answer_of, load_like, searched, taken
-from planner.order.schedule_net import arrivals
+from planner.order.schedule_net import arrivals, here_min
 from planner.order.schedule_plan import Load, load_of, no_plan, plan_of
 from planner.order.schedule_search import Budget, Found, bay_days
 from planner.order.schedule_told import notes_of, stuck_words
@@ -119,7 +119,7 @@ def _joint(load: Load) -> Joint:
         calendar=calendar,
         bounds=forced_counts(ready),
         floor=floor_of(ready, load.strip, calendar, load.arrives),
-        arrives_min={b: (day - calendar.first).days * DAY_MIN for b, day in load.arrives.items()},
+        arrives_min=here_min(ready, calendar, load.arrives),
     )
 
 

@@ -18,7 +18,7 @@ from planner.model.catalog import Work
 from planner.model.plan import Strip
 from planner.model.work import Demand, Feature, Task, Toggle, WorkList
 from planner.order.calendar import Calendar
-from planner.order.schedule_net import Net, ready_min
+from planner.order.schedule_net import Net, here_min, ready_min
 from planner.order.schedule_windows import Windows, windows_of
 from planner.order.strip_bounds import Bounds, Node, forced_counts
 from planner.order.strip_problem import prepared, toggle_number, toggles_of
@@ -188,7 +188,7 @@ def _net(
         minutes=tuple(p.minutes for p in steps),
         hands=tuple(p.hands for p in steps),
         splits=tuple(isinstance(p, Task) and p.splits for p in steps),
-        ready=tuple(ready_min(p, calendar, arrives) for p in steps),
+        ready=ready_min(steps, here_min(work, calendar, arrives)),
         before=tuple(before),
     )
     return net, number

@@ -122,16 +122,21 @@ def net_of(work: WorkList, thread: Thread, calendar: Calendar, arrives: Mapping[
         minutes=tuple(p.minutes for p in pieces),
         hands=tuple(p.hands for p in pieces),
         splits=tuple(isinstance(p, Task) and p.splits for p in pieces),
-        ready=tuple(ready_min(p, calendar, arrives) for p in pieces),
+        ready=ready_min(pieces, here_min(work, calendar, arrives)),
         before=tuple({number[m]: lag for m, lag in thread.before[n].items()} for n in thread.nodes),
         stretches=stretches_of(work, thread.nodes, calendar),
     )
 
 
-def ready_min(piece: Task | Toggle, calendar: Calendar, arrives: Mapping[str, date]) -> int:
-    """First minute at which all purchases of a step are here."""
-    days = [arrives[b] for b in piece.purchases if b in arrives]
-    return max([0, *((day - calendar.first).days * DAY_MIN for day in days)])
+def ready_min(pieces: Iterable[Task | Toggle], here: Mapping[str, int]) -> tuple[int, ...]:
+    """First minute at which all purchases of each step are here."""
+    return tuple(max([0, *(here[b] for b in p.purchases if b in here)]) for p in pieces)
+
+
+def here_min(work: WorkList, calendar: Calendar, arrives: Mapping[str, date]) -> dict[str, int]:
+    """Minute of the calendar from which each purchase is here."""
+    known = {b: day for b, day in arrives.items() if b in work.buys}
+    return {b: (day - calendar.first).days * DAY_MIN + work.buys[b].from_min for b, day in known.items()}
 
 
 def arrivals(work: WorkList, first: date) -> dict[str, date]:

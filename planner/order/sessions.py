@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from planner.model.job import Job, Session
@@ -26,7 +27,7 @@ def sessions_on(job: Job, day: date) -> tuple[Session, ...]:
     """Work sessions of one day, by start.
 
     Days off have none. A dated session takes the place of repeating ones it overlaps on its day: it is the more
-    particular word. Sessions of no length are left out.
+    particular word. Sessions of no length are left out, and of the first day what is over.
     """
     if day in job.days_off:
         return ()
@@ -36,6 +37,9 @@ def sessions_on(job: Job, day: date) -> tuple[Session, ...]:
         session = Session(day=day, start=weekly.start, end=weekly.end, hands=weekly.hands)
         if session.minutes > 0 and not any(_overlap(session, other) for other in dated):
             found.append(session)
+    if day == job.start and job.from_time is not None:
+        late = job.from_time
+        found = [replace(s, start=max(s.start, late)) for s in found if s.end > late]
     return tuple(sorted(found, key=lambda s: (s.start, s.end, s.hands)))
 
 

@@ -59,8 +59,10 @@ def purchase_faults(work: WorkList, plan: Plan, slots: Numbered, first: date) ->
                 yield f"{named(number, slot)}: it uses `{buy_id}`, which is not on the buying list"
                 continue
             used.setdefault(buy_id, slot.start.date())
-            if slot.start < datetime.combine(here[buy_id], time.min):
-                yield f"{named(number, slot)}: it uses `{buy_id}`, which arrives on {here[buy_id]}"
+            ready = datetime.combine(here[buy_id], time.min) + timedelta(minutes=work.buys[buy_id].from_min)
+            if slot.start < ready:
+                told = clock(ready) if ready.time() > time.min else str(ready.date())
+                yield f"{named(number, slot)}: it uses `{buy_id}`, which arrives on {told}"
     yield from _dates("arrives", "is here", plan.arrives, here)
     latest = {buy_id: day - timedelta(days=work.buys[buy_id].lead_days) for buy_id, day in used.items()}
     yield from _dates("order_by", "must be ordered by", plan.order_by, latest)

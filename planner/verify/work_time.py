@@ -40,6 +40,10 @@ def sessions_on(job: Job, day: date) -> tuple[Session, ...]:
         displaced = any(weekly.start < other.end and other.start < weekly.end for other in dated)
         if weekly.weekday == day.weekday() and weekly.start < weekly.end and not displaced:
             found.add(Session(day=day, start=weekly.start, end=weekly.end, hands=weekly.hands))
+    begun = job.from_time if day == job.start else None
+    if begun is not None:
+        left = {session for session in found if session.end > begun}
+        found = {s if s.start >= begun else Session(day=day, start=begun, end=s.end, hands=s.hands) for s in left}
     return tuple(sorted(found, key=lambda session: (session.start, session.end, session.hands)))
 
 

@@ -1,7 +1,21 @@
 """Which features, tasks, checkpoints and purchases a set of knock-ons needs."""
 
+from planner.work.amended import amended, pinned
 from planner.work.build import work_for
 from planner.work.circuits import circuit_id, state_id
 from planner.work.gates import FIRST_MOVE, FIRST_START, ROAD_TEST
+from planner.work.left import disturbed, left_of, with_mending
 
-__all__ = ["FIRST_MOVE", "FIRST_START", "ROAD_TEST", "circuit_id", "state_id", "work_for"]
+__all__ = [
+    "FIRST_MOVE",
+    "FIRST_START",
+    "ROAD_TEST",
+    "amended",
+    "circuit_id",
+    "disturbed",
+    "left_of",
+    "pinned",
+    "state_id",
+    "with_mending",
+    "work_for",
+]

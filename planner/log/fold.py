@@ -1,0 +1,234 @@
+"""Where a job stands: its log, line after line.
+
+A log never says what has become invalid, so the fold finds it out: a test counts only for what was left alone
+after it, a failure reopens what it names, and whatever is reopened takes with it every test made after it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from planner.log.entries import counting
+from planner.model.catalog import Work
+from planner.model.log import (
+    AdoptedLine,
+    AgreedLine,
+    ArrivedLine,
+    BrokenLine,
+    DoneLine,
+    Entry,
+    ExtraLine,
+    FailedLine,
+    FoundLine,
+    KeptLine,
+    LostLine,
+    OrderedLine,
+    SignedLine,
+    SizeLine,
+    SkippedLine,
+    Verdict,
+)
+from planner.model.standing import Basis, Reopened, Standing
+from planner.model.steps import step_of_key
+from planner.model.work import Task, WorkList
+
+
+def fold(entries: Sequence[Entry], basis: Basis | None = None) -> Standing:
+    """Take in all lines of a log.
+
+    Parameters
+    ----------
+    entries : sequence of Entry
+        In the order they were written, undone lines and undoing ones among them.
+    basis : Basis, optional
+        The work and the plan last agreed. Without it nothing is taken back but what a line names.
+
+    Returns
+    -------
+    Standing
+    """
+    book = _Book(None if basis is None else basis.work, () if basis is None else basis.keys)
+    lines = counting(entries)
+    begun = max((i for i, e in enumerate(lines) if isinstance(e, AgreedLine)), default=-1)
+    for i, line in enumerate(lines):
+        book.take(line)
+        if i == begun and basis is not None:
+            book.plan_again(basis.again, line.n)
+    return Standing(
+        agreed=last_agreed(lines),
+        done=book.done,
+        finished=frozenset(book.finished()),
+        skipped=book.skipped,
+        states=book.states,
+        toggles=book.toggles,
+        changed=book.changed,
+        signed=book.signed,
+        reopened=book.reopened,
+        mending=book.mending,
+        failures=book.failures,
+        found=tuple(e for e in lines if isinstance(e, FoundLine)),
+        broken=tuple(e for e in lines if isinstance(e, BrokenLine)),
+        arrived=frozenset(e.buy for e in lines if isinstance(e, ArrivedLine)),
+        ordered={e.buy: e for e in lines if isinstance(e, OrderedLine)},
+        lost=frozenset(e.day for e in lines if isinstance(e, LostLine)),
+        extra=tuple(e for e in lines if isinstance(e, ExtraLine)),
+        sizes=_sizes(lines),
+        kept={e.of: e.where for e in lines if isinstance(e, KeptLine)},
+        entries=lines,
+        since=lines[begun + 1 :],
+        adopted=any(isinstance(e, AdoptedLine) for e in lines),
+    )
+
+
+def _sizes(lines: Sequence[Entry]) -> dict[str, str]:
+    """Sizes measured since the vehicle's file was last brought up to what was built."""
+    adopted = max((e.n for e in lines if isinstance(e, AdoptedLine)), default=0)
+    return {e.size: e.value for e in lines if isinstance(e, SizeLine) and e.n > adopted}
+
+
+def last_agreed(entries: Sequence[Entry]) -> str | None:
+    """Digest of the plan that is worked to; None when none was agreed."""
+    agreed = [e.plan for e in counting(entries) if isinstance(e, AgreedLine)]
+    return agreed[-1] if agreed else None
+
+
+@dataclass
+class _Book:
+    """What has been taken in so far."""
+
+    work: WorkList | None
+    keys: Sequence[str]
+    done: dict[str, DoneLine] = field(default_factory=dict)
+    skipped: dict[str, SkippedLine] = field(default_factory=dict)
+    states: dict[str, bool] = field(default_factory=dict)
+    toggles: dict[tuple[str, bool], int] = field(default_factory=dict)
+    changed: dict[str, datetime] = field(default_factory=dict)
+    signed: dict[str, SignedLine] = field(default_factory=dict)
+    reopened: dict[str, Reopened] = field(default_factory=dict)
+    mending: dict[str, FailedLine | SignedLine] = field(default_factory=dict)
+    failures: dict[str, int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Look up once which tasks rest on what."""
+        tasks = self.work.tasks if self.work is not None else {}
+        self._tasks: dict[str, Task] = tasks
+        self._wants: dict[str, set[str]] = {}
+        self._later: dict[str, set[str]] = {}
+        for task in tasks.values():
+            for demand in task.demands:
+                if demand.last:
+                    self._wants.setdefault(demand.feature, set()).add(task.id)
+            for entry in task.after:
+                self._later.setdefault(entry.task, set()).add(task.id)
+        self._parts: dict[str, set[str]] = {}
+        for key in self.keys:
+            self._parts.setdefault(step_of_key(key).ref, set()).add(key)
+
+    def take(self, line: Entry) -> None:
+        """Take in one line."""
+        match line:
+            case DoneLine():
+                self._step(line)
+            case SkippedLine():
+                self.skipped[step_of_key(line.key).ref] = line
+            case SignedLine():
+                self._sign(line)
+            case FailedLine():
+                self._fail(step_of_key(line.key).ref, line)
+            case _:
+                pass
+
+    def plan_again(self, tests: Sequence[str], n: int) -> None:
+        """Take back tests that the plan agreed in line ``n`` makes again."""
+        for task in tests:
+            if self._stands(task):
+                self._reopen(task, "what it rests on is changed again", n)
+
+    def finished(self) -> Iterator[str]:
+        """Tasks that are done, all parts of them, or needless."""
+        yield from self.skipped
+        tasks = {step.ref for step in map(step_of_key, self.done) if step.on is None}
+        for task in tasks:
+            if task in self.done or self._parts.get(task, set()) <= self.done.keys():
+                yield task
+
+    def _step(self, line: DoneLine) -> None:
+        step = step_of_key(line.key)
+        if line.key in self.done:
+            return
+        self.done[line.key] = line
+        if step.on is None:
+            self.reopened.pop(step.ref, None)
+            self._spoil(step.ref)
+            return
+        self.states[step.ref] = step.on
+        self.toggles[step.ref, step.on] = self.toggles.get((step.ref, step.on), 0) + 1
+        self.changed[step.ref] = line.at
+        for task in sorted(self._wants.get(step.ref, ())):
+            if self._stands(task):
+                self._reopen(task, f"{self._name(step.ref)} was changed after it", line.n)
+        for check in self._checks(step.ref, on=step.on):
+            self.signed.pop(check, None)
+
+    def _spoil(self, task: str) -> None:
+        """A check that was signed and is made again counts only by its new word."""
+        check = self._tasks[task].checkpoint if task in self._tasks else None
+        if check is not None:
+            self.signed.pop(check, None)
+
+    def _sign(self, line: SignedLine) -> None:
+        step = step_of_key(line.key)
+        if line.verdict is Verdict.FAILED:
+            self._fail(step.ref if step.on is None else "", line)
+            self.signed[line.checkpoint] = line
+            return
+        self.signed[line.checkpoint] = line
+        if step.on is None and step.ref:
+            made = DoneLine(n=line.n, at=line.at, key=line.key, guess_min=0, work=Work.TESTING.value)
+            self.done.setdefault(line.key, made)
+            self.reopened.pop(step.ref, None)
+
+    def _fail(self, task: str, line: FailedLine | SignedLine) -> None:
+        if task:
+            self._reopen(task, f"it failed: {line.why}" if line.why else "it failed", line.n)
+            self.failures[task] = self.failures.get(task, 0) + 1
+            self.mending[task] = line
+        name = self._tasks[task].title if task in self._tasks else task or line.key
+        for other in line.redo:
+            self._reopen(other, f"`{name}` failed", line.n)
+
+    def _reopen(self, task: str, why: str, n: int) -> None:
+        """Take back a task, and every test made after it."""
+        waiting = [(task, why)]
+        seen = set()
+        while waiting:
+            known, told = waiting.pop(0)
+            if known in seen:
+                continue
+            seen.add(known)
+            if known == task or self._stands(known):
+                for key in [k for k in self.done if step_of_key(k).on is None and step_of_key(k).ref == known]:
+                    del self.done[key]
+                self.skipped.pop(known, None)
+                self.reopened[known] = Reopened(task=known, why=told, n=n)
+                self._spoil(known)
+            title = self._tasks[known].title if known in self._tasks else known
+            waiting += [(later, f"`{title}` is done again") for later in sorted(self._later.get(known, ()))]
+
+    def _stands(self, task: str) -> bool:
+        """Whether a task is a test that was made: what may be taken back by what comes after it."""
+        known = self._tasks.get(task)
+        if known is None or (known.checkpoint is None and known.work is not Work.TESTING):
+            return False
+        return task in self.skipped or any(step_of_key(k).ref == task and step_of_key(k).on is None for k in self.done)
+
+    def _checks(self, feature: str, *, on: bool) -> tuple[str, ...]:
+        known = self.work.features.get(feature) if self.work is not None else None
+        toggle = None if known is None else known.turn_on if on else known.turn_off
+        return () if toggle is None else toggle.checks
+
+    def _name(self, feature: str) -> str:
+        known = self.work.features.get(feature) if self.work is not None else None
+        return known.name if known is not None else feature

@@ -1,0 +1,151 @@
+"""What a step still waits for, as things stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from planner.model.log import Verdict
+from planner.model.standing import Agreed, Standing
+from planner.model.steps import step_of_key
+from planner.model.work import Demand, Task, Toggle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lack:
+    """One thing a step waits for.
+
+    ``gate``: a checkpoint or a test stands before it, which nobody may pass over. ``parcel``: a purchase that is not
+    recorded as arrived, which it must be if the step was done. ``number``: the step that would mend it, where the
+    agreed plan has one.
+    """
+
+    text: str
+    number: int | None = None
+    gate: bool = False
+    parcel: str = ""
+
+
+def piece_of_key(agreed: Agreed, key: str) -> Task | Toggle | None:
+    """The task or toggle of a step key; None when the work list has none."""
+    step = step_of_key(key)
+    if step.on is None:
+        return agreed.work.tasks.get(step.ref)
+    feature = agreed.work.features.get(step.ref)
+    return None if feature is None else feature.turn_on if step.on else feature.turn_off
+
+
+def open_keys(agreed: Agreed, standing: Standing) -> tuple[str, ...]:
+    """Keys of the steps that are not done, in the order of the plan, first those that have to be done again.
+
+    A task that was reopened and is no longer in the plan comes first: the plan has to be made anew for it.
+    """
+    planned = {step_of_key(k).ref for k in agreed.keys}
+    again = [t for t in standing.reopened if t not in planned and t in agreed.work.tasks]
+    left = [k for k in agreed.keys if k not in standing.done and step_of_key(k).ref not in standing.skipped]
+    return (*again, *left)
+
+
+def lacks_of(agreed: Agreed, standing: Standing, key: str) -> tuple[Lack, ...]:
+    """What a step waits for: other tasks, states of parts and conditions, parcels, something to be put right."""
+    piece = piece_of_key(agreed, key)
+    if piece is None:
+        return (Lack(text="it is not in the work list of the agreed plan"),)
+    view = _View(agreed, standing)
+    demands = [d for d in piece.demands if not view.holds(d)]
+    found = [*view.tasks(piece), *(view.state(d) for d in demands), *view.unsigned(piece)]
+    if isinstance(piece, Toggle) and piece.ways and not any(all(view.holds(d) for d in way) for way in piece.ways):
+        found.append(view.ways(piece))
+    return (*found, *view.parcels(piece))
+
+
+def unsigned(agreed: Agreed, standing: Standing) -> tuple[str, ...]:
+    """Checkpoints made with a step that is done, such as stands rocked, that nobody has signed or that failed."""
+    steps = (piece_of_key(agreed, key) for key in standing.done)
+    checks = dict.fromkeys(c for p in steps if isinstance(p, Toggle) for c in p.checks)
+    known = {c: standing.signed.get(c) for c in checks}
+    return tuple(c for c, line in known.items() if line is None or line.verdict is Verdict.FAILED)
+
+
+def waits_until(agreed: Agreed, standing: Standing, key: str) -> tuple[str, ...]:
+    """Waits by the clock that a step may still have to keep, in words: cures, soaks."""
+    piece = piece_of_key(agreed, key)
+    entries = piece.after if isinstance(piece, Task) else ()
+    waits = [(agreed.work.tasks[a.task], a.lag_min) for a in entries if a.lag_min and a.task in agreed.work.tasks]
+    told = []
+    for task, lag_min in waits:
+        ends = [line.at for k, line in standing.done.items() if step_of_key(k).ref == task.id]
+        if ends:
+            told.append(
+                f"{lag_min // 60} h {lag_min % 60} min after `{task.title}`, which was done {max(ends):%a %H:%M}"
+            )
+    return tuple(told)
+
+
+@dataclass(frozen=True, slots=True)
+class _View:
+    agreed: Agreed
+    standing: Standing
+
+    def holds(self, demand: Demand) -> bool:
+        known = self.agreed.work.features[demand.feature]
+        return self.standing.states.get(demand.feature, known.start) is demand.on
+
+    def tasks(self, piece: Task | Toggle) -> Iterator[Lack]:
+        waited = [a.task for a in piece.after] if isinstance(piece, Task) else list(piece.after)
+        for ref in waited:
+            task = self.agreed.work.tasks.get(ref)
+            if task is None or self._passed(task):
+                continue
+            yield Lack(text=task.title, number=self._number(ref), gate=task.checkpoint is not None)
+
+    def _passed(self, task: Task) -> bool:
+        if task.id not in self.standing.finished:
+            return False
+        line = None if task.checkpoint is None else self.standing.signed.get(task.checkpoint)
+        return task.checkpoint is None or (line is not None and line.verdict is not Verdict.FAILED)
+
+    def state(self, demand: Demand) -> Lack:
+        name = self.agreed.work.features[demand.feature].name
+        key = f"{demand.feature}:{'on' if demand.on else 'off'}#"
+        number = self._first(k for k in self.agreed.keys if k.startswith(key))
+        return Lack(text=f"{name}: {'not yet' if demand.on else 'still'}", number=number)
+
+    def unsigned(self, piece: Task | Toggle) -> Iterator[Lack]:
+        """Checks made on entering a state, such as stands rocked, before anything is done in it."""
+        for demand in piece.demands:
+            toggle = self.agreed.work.features[demand.feature].turn_on
+            entered = demand.on and demand.feature in self.standing.states and self.holds(demand)
+            for check in toggle.checks if toggle is not None and entered else ():
+                line = self.standing.signed.get(check)
+                if line is None or line.verdict is Verdict.FAILED:
+                    title = self.agreed.work.checkpoints[check].title
+                    yield Lack(text=f"CHECK {title} (`knockon record check {check}`)", gate=True)
+
+    def ways(self, toggle: Toggle) -> Lack:
+        """The way that lacks least."""
+        best = min(toggle.ways, key=lambda way: sum(not self.holds(d) for d in way))
+        lacking = [self.state(d) for d in best if not self.holds(d)]
+        return Lack(text=", ".join(one.text for one in lacking), number=lacking[0].number)
+
+    def parcels(self, piece: Task | Toggle) -> Iterator[Lack]:
+        for buy in piece.purchases:
+            known = self.agreed.work.buys.get(buy)
+            at_hand = known is None or not known.goods or not known.lead_days
+            if known is None or at_hand or buy in self.standing.arrived:
+                continue
+            due = self.standing.ordered.get(buy)
+            told = "" if due is None else f", expected {_day(due.due)}"
+            yield Lack(text=f"{known.what} is not recorded as arrived (`{buy}`){told}", parcel=buy)
+
+    def _number(self, ref: str) -> int | None:
+        return self._first(k for k in self.agreed.keys if step_of_key(k).ref == ref)
+
+    def _first(self, keys: Iterable[str]) -> int | None:
+        """Number of the first of some steps that is not done."""
+        return next((self.agreed.named[k] for k in keys if k not in self.standing.done), None)
+
+
+def _day(day: date) -> str:
+    return f"{day:%a} {day}"

@@ -1,0 +1,85 @@
+"""A checkpoint's reading against its limit, and what a failure takes with it."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from planner.model.log import Verdict
+from planner.model.standing import Agreed, Standing
+from planner.model.steps import step_of_key
+from planner.model.work import Checkpoint, Task
+
+_READING = re.compile(r"(?P<number>[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+))\s*(?P<unit>[^0-9\s].*)?")
+YES = frozenset({"yes", "y", "ok", "passed", "pass", "good", "true"})
+NO = frozenset({"no", "n", "failed", "fail", "bad", "false"})
+CIRCUIT = "circuit:"
+LARGEST = 1e9
+
+
+class ReadingError(ValueError):
+    """What was written is no reading of that checkpoint; the message says what would be."""
+
+
+def read(point: Checkpoint, text: str) -> tuple[Verdict, float | None]:
+    """Hold a reading against the limit.
+
+    A limit with numbers wants a number in the checkpoint's own unit; any other wants yes or no.
+
+    Raises
+    ------
+    ReadingError
+        It is neither.
+
+    Examples
+    --------
+    A reserve of at least 50 mm: 52 passes, 49.5 fails, "50 cm" is no reading.
+    """
+    word = text.strip().lower()
+    if point.low is None and point.high is None:
+        if word in YES:
+            return Verdict.PASSED, None
+        if word in NO:
+            return Verdict.FAILED, None
+        found = _number(point, text)
+        raise ReadingError(f"`{text}` ({found:g}) cannot be held against `{point.limit}`: say yes or no")
+    value = _number(point, text)
+    low = -math.inf if point.low is None else point.low
+    high = math.inf if point.high is None else point.high
+    return Verdict.PASSED if low <= value <= high else Verdict.FAILED, value
+
+
+def _number(point: Checkpoint, text: str) -> float:
+    asked = "yes or no" if point.low is None and point.high is None else f"a number in {point.unit or 'its unit'}"
+    match = _READING.fullmatch(text.strip())
+    if match is None:
+        raise ReadingError(f"`{text}` is no reading: {asked} is wanted, the limit is {point.limit}")
+    unit = (match["unit"] or "").strip()
+    if unit and _plain(unit) != _plain(point.unit):
+        raise ReadingError(f"`{text}` is in {unit} and {asked} is wanted, the limit is {point.limit}")
+    value = float(match["number"].replace(",", "."))
+    if abs(value) > LARGEST:
+        raise ReadingError(f"`{text}` is beyond anything that is measured")
+    return value
+
+
+def _plain(unit: str) -> str:
+    return "".join(unit.lower().split())
+
+
+def task_of(agreed: Agreed, check: str) -> Task | None:
+    """The task by which a checkpoint is made; None when it is made with the steps that list it."""
+    return next((t for t in agreed.work.tasks.values() if t.checkpoint == check), None)
+
+
+def shaken_by(agreed: Agreed, standing: Standing, check: str) -> tuple[str, ...]:
+    """Tests already made on the same circuits as a checkpoint that failed: putting it right may undo them."""
+    failed = task_of(agreed, check)
+    circuits = set() if failed is None else _circuits(failed)
+    made = {step_of_key(k).ref for k in standing.done if step_of_key(k).on is None}
+    tests = (t for t in agreed.work.tasks.values() if t.checkpoint is not None and t.id in made)
+    return tuple(sorted(t.id for t in tests if t.checkpoint != check and _circuits(t) & circuits))
+
+
+def _circuits(task: Task) -> set[str]:
+    return {d.feature for d in task.demands if d.feature.startswith(CIRCUIT)}

@@ -1,0 +1,98 @@
+"""Lines of a log in words."""
+
+from __future__ import annotations
+
+from planner.log.ready import piece_of_key
+from planner.model.log import (
+    AdoptedLine,
+    AgreedLine,
+    ArrivedLine,
+    BrokenLine,
+    DoneLine,
+    Entry,
+    ExtraLine,
+    FailedLine,
+    FoundLine,
+    KeptLine,
+    LostLine,
+    NoteLine,
+    OrderedLine,
+    PhotoLine,
+    SignedLine,
+    SizeLine,
+    SkippedLine,
+    UndoLine,
+    Verdict,
+)
+from planner.model.standing import Agreed
+
+SURPRISES = (FailedLine, FoundLine, BrokenLine, LostLine, ExtraLine, SizeLine, SkippedLine)
+
+
+def line_words(line: Entry, agreed: Agreed | None) -> str:  # noqa: PLR0911  # one word a sort
+    """One line of a log as a person would say it, without its moment."""
+    match line:
+        case DoneLine():
+            took = f", took {line.took_min} min (planned {line.guess_min})" if line.took_min is not None else ""
+            return f"done: {step_words(line.key, agreed)}{took}"
+        case SkippedLine():
+            return f"needless: {step_words(line.key, agreed)} ({line.why})"
+        case SignedLine():
+            return _signed(line, agreed)
+        case FailedLine():
+            return f"did not fit: {step_words(line.key, agreed)} ({line.why})"
+        case FoundLine():
+            return f"found: {line.title} ({line.minutes} min)"
+        case BrokenLine():
+            return f"damaged: {line.part} ({line.why})"
+        case LostLine():
+            return f"no work on {line.day:%a} {line.day}"
+        case ExtraLine():
+            return f"more time: {line.day:%a} {line.day} {line.start:%H:%M} to {line.end:%H:%M}"
+        case _:
+            return _small(line)
+
+
+def _small(line: Entry) -> str:  # noqa: PLR0911  # one word a sort
+    match line:
+        case AgreedLine():
+            return f"plan agreed ({line.plan})"
+        case ArrivedLine():
+            return f"arrived: {line.buy}"
+        case OrderedLine():
+            return f"ordered: {line.buy}, expected {line.due:%a} {line.due}"
+        case SizeLine():
+            return f"measured: {line.size} is {line.value}"
+        case KeptLine():
+            return f"put away: {line.of}, {line.where}"
+        case PhotoLine():
+            return f"photo of {line.of}: {line.file}"
+        case NoteLine():
+            return f"note: {line.text}" if not line.of else f"note on {line.of}: {line.text}"
+        case UndoLine():
+            return f"line {line.cancels} does not count"
+        case AdoptedLine():
+            return "adopted: the vehicle's file describes it as built" + (f" ({line.why})" if line.why else "")
+        case _:
+            raise TypeError(type(line).__name__)
+
+
+def _signed(line: SignedLine, agreed: Agreed | None) -> str:
+    point = agreed.work.checkpoints.get(line.checkpoint) if agreed is not None else None
+    name = point.title if point is not None else line.checkpoint
+    by = f", {line.by}" if line.by else ""
+    if line.verdict is Verdict.NOT_APPLICABLE:
+        return f"CHECK {name}: not applicable ({line.why}){by}"
+    read = f" {line.text}" if line.text else ""
+    why = f" ({line.why})" if line.why else ""
+    return f"CHECK {name}:{read} {line.verdict.value}{why}, limit {line.limit}{by}"
+
+
+def step_words(key: str, agreed: Agreed | None) -> str:
+    """A step by its number and title."""
+    if agreed is None:
+        return key
+    piece = piece_of_key(agreed, key)
+    number = agreed.named.get(key)
+    title = key if piece is None else piece.title
+    return title if number is None else f"{number} {title}"

@@ -1,0 +1,67 @@
+"""Keys of steps: short words that stay the same from one plan of a job to the next, for logs, books and ticks."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+
+from planner.model.plan import Slot, Step
+
+_TOGGLE = re.compile(r"(?P<feature>.*):(?P<way>on|off)#[1-9][0-9]*", re.DOTALL)
+_PART = re.compile(r"~[1-9][0-9]*$")
+
+
+def step_keys(
+    slots: Iterable[Slot],
+    done: Mapping[tuple[str, bool], int] | None = None,
+    parts_done: Mapping[str, int] | None = None,
+) -> tuple[str, ...]:
+    """One key a slot.
+
+    A task's key is its id, a toggle's "<feature>:on#k" or "<feature>:off#k" for the k-th change of the feature in that
+    direction, a part of a split task the task's id with "~" and the part's number.
+
+    Parameters
+    ----------
+    slots : iterable of Slot
+        In the order of the plan.
+    done : mapping of (feature, on) to int, optional
+        How often each feature was changed before the plan begins.
+    parts_done : mapping of task to int, optional
+        How many parts of each split task were done before the plan begins.
+
+    Examples
+    --------
+    >>> from datetime import datetime as d
+    >>> step = Step(ref="tank", on=False)
+    >>> step_keys([Slot(step=step, session=0, start=d(2026, 5, 2, 9), end=d(2026, 5, 2, 10))])
+    ('tank:off#1',)
+    """
+    counted = dict(done or {})
+    earlier = parts_done or {}
+    found = []
+    for slot in slots:
+        step = slot.step
+        if step.on is None:
+            part = slot.part + earlier.get(step.ref, 0)
+            found.append(step.ref if slot.parts == part == 1 else f"{step.ref}~{part}")
+            continue
+        counted[step.ref, step.on] = counted.get((step.ref, step.on), 0) + 1
+        found.append(f"{step.ref}:{'on' if step.on else 'off'}#{counted[step.ref, step.on]}")
+    return tuple(found)
+
+
+def step_of_key(key: str) -> Step:
+    """The step that a key stands for.
+
+    Examples
+    --------
+    >>> step_of_key("tank:off#2")
+    Step(ref='tank', on=False)
+    >>> step_of_key("cut-slot~2")
+    Step(ref='cut-slot', on=None)
+    """
+    toggle = _TOGGLE.fullmatch(key)
+    if toggle is not None:
+        return Step(ref=toggle["feature"], on=toggle["way"] == "on")
+    return Step(ref=_PART.sub("", key))

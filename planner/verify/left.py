@@ -1,0 +1,117 @@
+"""Does a plan for what is left do nothing twice, and leave out nothing that is open? Asked of the log's own lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from planner.model.log import DoneLine, Entry, FailedLine, SignedLine, SkippedLine, UndoLine, Verdict
+from planner.model.plan import Plan
+from planner.model.steps import step_of_key
+from planner.model.work import WorkList
+
+
+def check_left(work: WorkList, plan: Plan, entries: Sequence[Entry]) -> tuple[str, ...]:
+    """Every way in which a plan for what is left does not fit its log.
+
+    Parameters
+    ----------
+    work : WorkList
+        The whole work list, done work included.
+    plan : Plan
+        What is to be done from now on.
+    entries : sequence of Entry
+        The whole log, undone lines among them.
+
+    Returns
+    -------
+    tuple[str, ...]
+        One plain sentence a violation; empty when the plan fits. A plan that tells its trouble passes.
+    """
+    if not plan.slots and (plan.trouble or plan.strip.trouble):
+        return ()
+    lines = _that_count(entries)
+    return (*_states(work, plan, lines), *_tasks(work, plan, lines), *_checks(work, plan, lines))
+
+
+def _that_count(entries: Sequence[Entry]) -> list[Entry]:
+    """Lines without those undone: whether a line counts is told by the undoing lines after it, latest first."""
+    dead: dict[int, bool] = {}
+    for entry in sorted(entries, key=lambda e: -e.n):
+        if isinstance(entry, UndoLine) and not dead.get(entry.n, False):
+            dead[entry.cancels] = True
+    return [e for e in entries if not dead.get(e.n, False) and not isinstance(e, UndoLine)]
+
+
+def _states(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]:
+    """Every feature goes on from where the log left it, and ends where the job wants it."""
+    now = {f.id: f.start for f in work.features.values()}
+    for line in lines:
+        step = step_of_key(line.key) if isinstance(line, DoneLine) else None
+        if step is not None and step.on is not None and step.ref in now:
+            now[step.ref] = step.on
+    for slot in plan.slots:
+        if slot.step.on is not None and slot.step.ref in now:
+            if now[slot.step.ref] is slot.step.on:
+                yield f"`{slot.step.ref}` is to be turned {'on' if slot.step.on else 'off'} and is so already"
+            now[slot.step.ref] = slot.step.on
+    for feature in work.features.values():
+        if feature.goal is not None and now[feature.id] is not feature.goal:
+            yield f"`{feature.id}` does not end as the job wants it"
+
+
+def _tasks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]:
+    """Every task is done once more than it was taken back."""
+    planned = {s.step.ref for s in plan.slots if s.step.on is None}
+    for task in work.tasks.values():
+        last = [i for i, line in enumerate(lines) if _about(line) == task.id]
+        taken_back = [i for i, line in enumerate(lines) if _takes_back(line, task.id)]
+        stands = bool(last) and (not taken_back or max(taken_back) < max(last))
+        if not stands and task.id not in planned:
+            yield f"task `{task.id}` is not done and not in the plan"
+        whole = [line for i, line in enumerate(lines) if i in last and getattr(line, "key", "") == task.id]
+        if stands and whole and task.id in planned and not _is_test(work, task.id):
+            yield f"task `{task.id}` is done and in the plan again"
+
+
+def _checks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]:
+    """Every checkpoint is signed after the last change of what it rests on, or is still to be made."""
+    planned = {s.step.ref: i for i, s in enumerate(plan.slots) if s.step.on is None}
+    for task in work.tasks.values():
+        if task.checkpoint is None:
+            continue
+        rests = {d.feature for d in task.demands if d.last}
+        changed = [i for i, s in enumerate(plan.slots) if s.step.on is not None and s.step.ref in rests]
+        made = planned.get(task.id)
+        if made is not None:
+            if changed and max(changed) > made:
+                yield f"checkpoint `{task.checkpoint}` is made before `{plan.slots[max(changed)].step.ref}` is changed"
+            continue
+        last = next((e for e in reversed(lines) if isinstance(e, SignedLine) and e.checkpoint == task.checkpoint), None)
+        if last is None or last.verdict is Verdict.FAILED:
+            yield f"checkpoint `{task.checkpoint}` is open and not in the plan"
+            continue
+        later = {step_of_key(e.key).ref for e in lines if isinstance(e, DoneLine) and e.n > last.n}
+        if changed or later & rests:
+            yield f"checkpoint `{task.checkpoint}` rests on what is changed after it and is not made again"
+
+
+def _about(line: Entry) -> str | None:
+    """The task a line says is done or needless."""
+    if isinstance(line, SignedLine) and line.verdict is Verdict.FAILED:
+        return None
+    if not isinstance(line, DoneLine | SkippedLine | SignedLine):
+        return None
+    step = step_of_key(line.key)
+    return step.ref if step.on is None else None
+
+
+def _takes_back(line: Entry, task: str) -> bool:
+    """Whether a line says by itself that a task has to be done again."""
+    if isinstance(line, FailedLine) or (isinstance(line, SignedLine) and line.verdict is Verdict.FAILED):
+        return task in line.redo or step_of_key(line.key).ref == task
+    return False
+
+
+def _is_test(work: WorkList, task: str) -> bool:
+    known = work.tasks[task]
+    return known.checkpoint is not None or any(d.last for d in known.demands) or known.work.value == "testing"

@@ -1,0 +1,189 @@
+"""What of a work list is left, as a job stands: the same list without what is done, from the states things are in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, time, timedelta
+
+from planner.model.catalog import Work
+from planner.model.log import FailedLine, SignedLine, Verdict
+from planner.model.plan import Plan
+from planner.model.standing import Standing
+from planner.model.steps import step_of_key
+from planner.model.work import After, Buy, Checkpoint, Feature, Task, Toggle, WorkList
+
+PUT_RIGHT_MIN = 30
+"""Minutes for putting right what failed, until somebody knows better (starting guess)."""
+
+
+def left_of(work: WorkList, standing: Standing, first: date, again: Iterable[str] = ()) -> WorkList:
+    """The work list that remains.
+
+    Done tasks are gone, and so is every wait for them that is over; features start in the states they are in; what
+    has arrived is not waited for; what failed is to be put right before it is tried again. Checkpoints stay whole.
+
+    Parameters
+    ----------
+    work : WorkList
+        The whole of it, as if nothing was done, with what has to be put right (see :func:`with_mending`).
+    standing : Standing
+    first : date
+        The first day on which work may go on.
+    again : iterable of str
+        Tests that were made and do not count any more, because the work left disturbs what they rest on
+        (see :func:`disturbed`).
+    """
+    gone = (standing.finished & work.tasks.keys()) - set(again)
+    waits = _waits_of(work, standing, first, frozenset(gone))
+    tasks = {i: _task_left(task, standing, waits) for i, task in work.tasks.items() if i not in gone}
+    features = {i: _feature_left(f, standing, waits) for i, f in work.features.items()}
+    over = _used(work.tasks, work.features) - _used(tasks, features)
+    buys = {i: _due(b, standing, first) for i, b in work.buys.items() if i not in over | standing.arrived}
+    return replace(
+        work,
+        tasks=tasks,
+        features=features,
+        buys={**buys, **waits.found},
+        checkpoints=_points_left(work, standing, gone),
+    )
+
+
+def _points_left(work: WorkList, standing: Standing, gone: Iterable[str]) -> dict[str, Checkpoint]:
+    """All checkpoints; one that is signed and whose test stands holds nothing back any more."""
+    made = {work.tasks[i].checkpoint for i in gone}
+    signed = {i for i, line in standing.signed.items() if line.verdict is not Verdict.FAILED}
+    return {i: replace(c, blocked=()) if i in made & signed else c for i, c in work.checkpoints.items()}
+
+
+def _used(tasks: Mapping[str, Task], features: Mapping[str, Feature]) -> set[str]:
+    """Purchases that some work waits for."""
+    toggles = [t for f in features.values() for t in (f.turn_on, f.turn_off) if t is not None]
+    return {b for t in tasks.values() for b in t.purchases} | {b for t in toggles for b in t.purchases}
+
+
+def disturbed(work: WorkList, plan: Plan, finished: Iterable[str]) -> frozenset[str]:
+    """Tests that were made, and that a plan for what is left would spoil: it changes what they want left alone."""
+    changed = {s.step.ref for s in plan.slots if s.step.on is not None}
+    known = (work.tasks[i] for i in finished if i in work.tasks)
+    return frozenset(t.id for t in known if any(d.last and d.feature in changed for d in t.demands))
+
+
+def mending_id(task: str, failures: int) -> str:
+    """Id of the task that puts right what made a task fail for so many times."""
+    return f"put-right.{task}.{failures}"
+
+
+@dataclass(kw_only=True)
+class _Waits:
+    """Waits by the clock that began with work already done, each as something that is here on a later day."""
+
+    work: WorkList
+    first: date
+    gone: frozenset[str]
+    ends: Mapping[str, datetime]
+    keeping: dict[str, list[str]] = field(default_factory=dict)
+    """Feature -> done tasks that want it left alone for a while."""
+    found: dict[str, Buy] = field(default_factory=dict)
+
+    def after(self, task: str, lag_min: int) -> tuple[str, ...]:
+        """The wait for so long after a done task; nothing when it is over, or when nobody knows when it was done."""
+        ready = self.ends[task] + timedelta(minutes=lag_min) if task in self.ends else None
+        if ready is None or ready <= datetime.combine(self.first, time.min):
+            return ()
+        wait = f"wait:{task}:{lag_min}"
+        title = self.work.tasks[task].title
+        self.found[wait] = Buy(
+            id=wait,
+            what=f"{lag_min} min after: {title}",
+            price=0.0,
+            lead_days=(ready.date() - self.first).days,
+            for_part="",
+            goods=False,
+            from_min=ready.hour * 60 + ready.minute + bool(ready.second),
+        )
+        return (wait,)
+
+    def alone(self, feature: str) -> tuple[str, ...]:
+        """The waits of done tasks that want a feature left alone."""
+        return tuple(w for t in self.keeping.get(feature, ()) for w in self.after(t, self.work.tasks[t].keep_min))
+
+
+def _waits_of(work: WorkList, standing: Standing, first: date, gone: frozenset[str]) -> _Waits:
+    ends: dict[str, datetime] = {}
+    for key, line in standing.done.items():
+        ref = step_of_key(key).ref
+        ends[ref] = max(line.at, ends.get(ref, line.at))
+    waits = _Waits(work=work, first=first, gone=gone, ends=ends)
+    for task in sorted(gone):
+        for demand in work.tasks[task].demands if work.tasks[task].keep_min else ():
+            waits.keeping.setdefault(demand.feature, []).append(task)
+    return waits
+
+
+def _task_left(task: Task, standing: Standing, waits: _Waits) -> Task:
+    lags = [w for a in task.after if a.task in waits.gone and a.lag_min for w in waits.after(a.task, a.lag_min)]
+    worked = sum(line.guess_min for key, line in standing.done.items() if key != task.id and _is_of(key, task.id))
+    return replace(
+        task,
+        minutes=max(task.minutes - worked, min(task.minutes, 1)),
+        after=tuple(a for a in task.after if a.task not in waits.gone),
+        purchases=(*(b for b in task.purchases if b not in standing.arrived), *dict.fromkeys(lags)),
+    )
+
+
+def _is_of(key: str, task: str) -> bool:
+    step = step_of_key(key)
+    return step.on is None and step.ref == task
+
+
+def _feature_left(feature: Feature, standing: Standing, waits: _Waits) -> Feature:
+    return replace(
+        feature,
+        start=standing.states.get(feature.id, feature.start),
+        turn_on=_toggle_left(feature.turn_on, standing, waits),
+        turn_off=_toggle_left(feature.turn_off, standing, waits),
+    )
+
+
+def _toggle_left(toggle: Toggle | None, standing: Standing, waits: _Waits) -> Toggle | None:
+    if toggle is None:
+        return None
+    return replace(
+        toggle,
+        after=tuple(t for t in toggle.after if t not in waits.gone),
+        purchases=(*(b for b in toggle.purchases if b not in standing.arrived), *waits.alone(toggle.feature)),
+    )
+
+
+def with_mending(work: WorkList, standing: Standing) -> WorkList:
+    """The whole work list with what puts right whatever failed, unless work that is reopened does just that."""
+    tasks = dict(work.tasks)
+    for ref, line in standing.mending.items():
+        mends_itself = any(work.tasks[r].checkpoint is None for r in line.redo if r in work.tasks)
+        if ref not in work.tasks or mends_itself:
+            continue
+        mend = mending_id(ref, standing.failures[ref])
+        tasks[mend] = _mend(mend, work.tasks[ref], line)
+        tasks[ref] = replace(tasks[ref], after=(*tasks[ref].after, After(task=mend)))
+    return replace(work, tasks=tasks)
+
+
+def _mend(mend: str, task: Task, line: FailedLine | SignedLine) -> Task:
+    told = f"{line.text}, the limit is {line.limit}" if isinstance(line, SignedLine) and line.text else line.why
+    return Task(
+        id=mend,
+        title=f"Put right what failed: {task.title}",
+        work=Work.PLANNING,
+        minutes=PUT_RIGHT_MIN,
+        hands=1,
+        demands=tuple(replace(d, last=False) for d in task.demands),
+        cautions=task.cautions,
+        why=f"failed on {line.at:%a %d %b}: {told}" if told else f"failed on {line.at:%a %d %b}",
+    )
+
+
+def _due(buy: Buy, standing: Standing, first: date) -> Buy:
+    """How many days it still takes: what is left when it is on its way."""
+    ordered = standing.ordered.get(buy.id)
+    return buy if ordered is None else replace(buy, lead_days=max(0, (ordered.due - first).days))

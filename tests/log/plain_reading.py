@@ -1,0 +1,95 @@
+"""A log read the plainest way, from its definition: every question is asked anew of the whole list of lines.
+
+Whether a task stands is worked out from moments: when it was last made, and when it was last unmade by a line that
+names it, by a part changed under a test, or by something it comes after being unmade. Nothing is kept between lines.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from functools import cache
+
+import networkx as nx
+
+from planner.model.log import DoneLine, Entry, FailedLine, SignedLine, SkippedLine, UndoLine, Verdict
+from planner.model.work import WorkList
+
+_CHANGE = re.compile(r"(.*):(on|off)#\d+")
+
+
+class PlainReading:
+    """Answers about a log and the work list it is about."""
+
+    def __init__(self, entries: Sequence[Entry], work: WorkList) -> None:
+        self.work = work
+        alive = {e.n for e in entries}
+        for entry in sorted(entries, key=lambda e: e.n, reverse=True):
+            if isinstance(entry, UndoLine) and entry.n in alive:
+                alive.discard(entry.cancels)
+        self.lines = [e for e in entries if e.n in alive and not isinstance(e, UndoLine)]
+        net = nx.DiGraph()
+        net.add_nodes_from(work.tasks)
+        net.add_edges_from((a.task, t.id) for t in work.tasks.values() for a in t.after)
+        self.before = {t: nx.ancestors(net, t) for t in work.tasks}
+        self.unmade_at = cache(self._unmade_at)
+
+    def state(self, feature: str) -> bool:
+        """Whether it is on now."""
+        changes = [m for e in self.lines if isinstance(e, DoneLine) and (m := _CHANGE.fullmatch(e.key))]
+        own = [m[2] == "on" for m in changes if m[1] == feature]
+        return own[-1] if own else self.work.features[feature].start
+
+    def stands(self, task: str, upto: int | None = None) -> bool:
+        """Whether a task is done, after the first ``upto`` lines (all of them when None)."""
+        last = len(self.lines) if upto is None else upto
+        made = max((i for i in range(last) if self._makes(self.lines[i], task)), default=-1)
+        unmade = max((i for i in range(last) if self.unmade_at(task, i)), default=-1)
+        return made > unmade
+
+    def signed(self, check: str) -> bool:
+        """Whether the last word on a checkpoint is that it passed or does not apply, and its test stands."""
+        (task,) = (t.id for t in self.work.tasks.values() if t.checkpoint == check)
+        own = [e for e in self.lines if isinstance(e, SignedLine) and e.checkpoint == check]
+        return bool(own) and own[-1].verdict is not Verdict.FAILED and self.stands(task)
+
+    def road(self) -> bool:
+        """Whether it may go on the road."""
+        return (
+            all(self.signed(c) for c in self.work.checkpoints)
+            and all(self.stands(t) for t in self.work.tasks)
+            and all(f.goal is None or self.state(f.id) is f.goal for f in self.work.features.values())
+        )
+
+    def _makes(self, line: Entry, task: str) -> bool:
+        if isinstance(line, SignedLine):
+            return line.key == task and line.verdict is not Verdict.FAILED
+        return isinstance(line, DoneLine | SkippedLine) and line.key == task
+
+    def _unmade_at(self, task: str, i: int) -> bool:
+        """Whether line ``i`` takes a task back."""
+        line = self.lines[i]
+        if self._names(line, task):
+            return True
+        known = self.work.tasks[task]
+        if known.checkpoint is None and known.work.value != "testing":
+            return False
+        if self._shakes(line, task) and self.stands(task, i):
+            return True
+        return any(
+            self._names(line, other) or (self._shakes(line, other) and self._is_test(other) and self.stands(other, i))
+            for other in self.before[task]
+        )
+
+    def _is_test(self, task: str) -> bool:
+        known = self.work.tasks[task]
+        return known.checkpoint is not None or known.work.value == "testing"
+
+    def _names(self, line: Entry, task: str) -> bool:
+        failed = isinstance(line, FailedLine) or (isinstance(line, SignedLine) and line.verdict is Verdict.FAILED)
+        return failed and (line.key == task or task in line.redo)  # type: ignore[union-attr]
+
+    def _shakes(self, line: Entry, task: str) -> bool:
+        """Whether a line changes a part that a task wants left alone for good."""
+        match = _CHANGE.fullmatch(line.key) if isinstance(line, DoneLine) else None
+        return match is not None and any(d.last and d.feature == match[1] for d in self.work.tasks[task].demands)
