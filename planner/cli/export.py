@@ -42,8 +42,11 @@ def export(
 ) -> None:
     """Write the plan to a file for a calendar, a spreadsheet, a note book or another program."""
     from planner.cli.loading import catalog_read, job_read, vehicle_read
-    from planner.cli.plan import first_day
-    from planner.cli.planning import planned, with_odds
+    from planner.cli.logbook import log_book
+    from planner.cli.measured import as_measured
+    from planner.cli.plan import now_or
+    from planner.cli.planning import with_odds
+    from planner.cli.replanning import Ask, replanned
     from planner.cli.stopping import until_stopped
     from planner.export import EXPORTERS
     from planner.export.plan_words import trouble_of
@@ -52,8 +55,12 @@ def export(
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
     found = job_read(project, job, vehicle, catalog, option)
-    today = first_day(from_day)
-    answer = until_stopped(lambda halt: planned(vehicle, found, catalog, today=today, limit_s=limit_s, halt=halt))
+    book = log_book(project, job)
+    vehicle, found = as_measured(book, vehicle, found, catalog)
+    now = now_or(from_day)
+    answer = until_stopped(
+        lambda halt: replanned(vehicle, found, catalog, book, Ask(now=now, limit_s=limit_s, halt=halt))
+    ).answer
     if answer.violations:
         told = "".join(f"\n  - {line}" for line in answer.violations[:5])
         raise Stop(Exit.BUG, f"the independent checker does not accept this plan; nothing is written:{told}", "tell us")

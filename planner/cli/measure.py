@@ -76,7 +76,7 @@ def _try(draft: Draft, catalog: Catalog, known: tuple[Vehicle, Job], tried: list
     from planner.knockon import find_knockons
     from planner.model.effects import Proof
 
-    values = _values(draft, tried)
+    values = values_tried(draft, tried)
     vehicle, job, findings = draft.filled(values)
     if vehicle is None or job is None:
         wrong = [f for f in findings if has_errors([f])]
@@ -91,7 +91,7 @@ def _try(draft: Draft, catalog: Catalog, known: tuple[Vehicle, Job], tried: list
         raise Stop(Exit.FAULTS)
 
 
-def _values(draft: Draft, tried: list[str]) -> dict[str, str]:
+def values_tried(draft: Draft, tried: list[str]) -> dict[str, str]:
     """Size names and what is to be tried for each, as written."""
     values: dict[str, str] = {}
     for text in tried:

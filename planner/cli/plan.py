@@ -14,6 +14,7 @@ from planner.cli.ending import Exit, Stop
 from planner.cli.planning import LIMIT_S
 
 if TYPE_CHECKING:
+    from planner.model.answer import Answer
     from planner.model.vehicle import Vehicle
 
 QUICK_S = 1.0
@@ -35,35 +36,53 @@ def plan(
     quick: Annotated[
         bool, typer.Option("--quick", help="The first plan that can be had, and how far from proved.")
     ] = False,
+    agreed: Annotated[bool, typer.Option("--agree", help="This is the plan to work to: write it to the log.")] = False,
 ) -> None:
-    """Plan the work: least strip-down, order, sessions, checkpoints, what to buy."""
+    """Plan the work: least strip-down, order, sessions, checkpoints, what to buy.
+
+    Of a job that has been begun, what is left is planned.
+    """
     from planner.cli.loading import catalog_read, job_read, vehicle_read
-    from planner.cli.planning import planned, with_odds
-    from planner.cli.show_plan import show_about, show_plan, subjects_of
+    from planner.cli.logbook import log_book
+    from planner.cli.measured import as_measured
+    from planner.cli.planning import with_odds
+    from planner.cli.replanning import Ask, replanned
     from planner.cli.stopping import until_stopped
-    from planner.export import plan_json
-    from planner.model.effects import Proof
 
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
     found = job_read(project, job, vehicle, catalog, option)
-    today = first_day(from_day)
-    answer = until_stopped(
-        lambda halt: planned(vehicle, found, catalog, today=today, limit_s=QUICK_S if quick else limit_s, halt=halt)
+    book = log_book(project, job)
+    vehicle, found = as_measured(book, vehicle, found, catalog)
+    now = now_or(from_day)
+    replan = until_stopped(
+        lambda halt: replanned(
+            vehicle, found, catalog, book, Ask(now=now, limit_s=QUICK_S if quick else limit_s, halt=halt)
+        )
     )
-    if chances:
-        answer = with_odds(answer, catalog)
+    answer = with_odds(replan.answer, catalog) if chances else replan.answer
+    _tell(answer, about, vehicle, as_json=as_json, short=steps_only, why=why)
+    if answer.violations:
+        raise Stop(Exit.BUG, "the independent checker does not accept this plan", "do not work from it; tell us")
+    if answer.plan.trouble or answer.plan.strip.trouble:
+        raise Stop(Exit.FAULTS)
+    if agreed:
+        from planner.cli.agreeing import agree
+
+        agree(replan, book, now)
+
+
+def _tell(answer: Answer, about: str, vehicle: Vehicle, *, as_json: bool, short: bool, why: bool) -> None:
+    from planner.cli.show_plan import show_about, show_plan, subjects_of
+    from planner.export import plan_json
+
     if as_json:
         typer.echo(json.dumps(plan_json(answer), indent=1, ensure_ascii=False))
     elif about:
         _see_known(about, subjects_of(answer.work), vehicle)
         show_about(answer, about)
     else:
-        show_plan(answer, short=steps_only, why=why)
-    if answer.violations:
-        raise Stop(Exit.BUG, "the independent checker does not accept this plan", "do not work from it; tell us")
-    if answer.plan.trouble or answer.plan.strip.trouble or answer.knockons.proof is Proof.NONE:
-        raise Stop(Exit.FAULTS)
+        show_plan(answer, short=short, why=why)
 
 
 def _see_known(about: str, subjects: frozenset[str], vehicle: Vehicle) -> None:
@@ -73,6 +92,11 @@ def _see_known(about: str, subjects: frozenset[str], vehicle: Vehicle) -> None:
     near = get_close_matches(about, sorted(subjects), n=1)
     hint = f"did you mean `{near[0]}`?" if near else "name a part, link, cut, circuit or condition of the plan"
     raise Stop(Exit.USAGE, f"nothing in the plan is called `{about}`", hint)
+
+
+def now_or(from_day: datetime | None) -> datetime:
+    """The start of the day asked for, else this moment."""
+    return from_day if from_day is not None else datetime.now().astimezone().replace(tzinfo=None, microsecond=0)
 
 
 def first_day(from_day: datetime | None) -> date:

@@ -52,7 +52,7 @@ def figures_of(job: Job, answer: Answer) -> Figures | None:
     return Figures(
         work_min=plan.work_min,
         strip_min=plan.strip.cost - plan.strip.dislike,
-        money=sum(b.price for b in answer.work.buys.values()),
+        money=sum(b.price for b in answer.work.bought),
         finish=plan.finish.date().isoformat(),
         late_days=late_days(job, plan),
         sessions=len({s.session for s in plan.slots}),

@@ -47,7 +47,7 @@ def _show(console: Console, answer: Answer, *, short: bool, why: bool) -> None:
             _show_head(console, session)
             if not short:
                 show_care(console, [piece_of(work, slot.step) for _, slot in slots], told)
-            show_steps(console, work, plan, slots, short=short)
+            show_steps(console, answer, slots, short=short)
     if answer.odds is not None:
         show_odds(console, job, work, answer.odds)
     if answer.chain is not None and (why or not short):
@@ -78,7 +78,9 @@ def show_about(answer: Answer, subject: str) -> None:
         for n, slot in numbered:
             item = piece_of(work, slot.step)
             table.add_row(
-                str(n + 1), f"{slot.start:%a} {slot.start.day} {slot.start:%b %H:%M}", _about_text(item, plan.why[n])
+                str(answer.number(n)),
+                f"{slot.start:%a} {slot.start.day} {slot.start:%b %H:%M}",
+                _about_text(item, plan.why[n]),
             )
         console.print(table)
 
@@ -132,7 +134,7 @@ _HELD = {"condition": "work in that state", "engine": "first start"}
 
 
 def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
-    if not work.buys:
+    if not work.bought:
         return
     console.print()
     console.rule(Text("To buy (order by)", style="bold"), align="left")
@@ -140,13 +142,13 @@ def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
     table.add_column(ratio=1)
     for _ in range(3):
         table.add_column(justify="right", no_wrap=True)
-    for buy in sorted(work.buys.values(), key=lambda b: (plan.order_by.get(b.id, date.max), b.id)):
+    for buy in sorted(work.bought, key=lambda b: (plan.order_by.get(b.id, date.max), b.id)):
         price = f"{buy.price:.2f} {job.currency}" if buy.price else ""
         lead = f"{buy.lead_days} days" if buy.lead_days else "at hand"
         last = f"by {day_words(plan.order_by[buy.id])}" if buy.id in plan.order_by and buy.lead_days else ""
         table.add_row(buy.what, price, lead, last)
     console.print(table)
-    console.print(f"together {sum(b.price for b in work.buys.values()):.2f} {job.currency}")
+    console.print(f"together {sum(b.price for b in work.bought):.2f} {job.currency}")
 
 
 def _show_checkpoints(console: Console, work: WorkList) -> None:

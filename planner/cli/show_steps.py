@@ -7,7 +7,8 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.export.plan_words import BLOCKS, piece_of
-from planner.model.plan import Plan, Slot
+from planner.model.answer import Answer
+from planner.model.plan import Slot
 from planner.model.work import Checkpoint, Task, Toggle, WorkList
 
 
@@ -23,8 +24,9 @@ def show_care(console: Console, items: list[Task | Toggle], told: set[str]) -> N
     told.update(cautions)
 
 
-def show_steps(console: Console, work: WorkList, plan: Plan, slots: list[tuple[int, Slot]], *, short: bool) -> None:
-    """The steps of one session, numbered through the plan."""
+def show_steps(console: Console, answer: Answer, slots: list[tuple[int, Slot]], *, short: bool) -> None:
+    """The steps of one session, each with the number it is called by."""
+    work, plan = answer.work, answer.plan
     table = Table.grid(padding=(0, 2, 0, 0))
     for justify in ("right", "left", "right"):
         table.add_column(justify=justify, no_wrap=True)
@@ -36,7 +38,7 @@ def show_steps(console: Console, work: WorkList, plan: Plan, slots: list[tuple[i
         text = _step_text(work, item, plan.why[n], short=short)
         if slot.parts > 1:
             text = Text.assemble(f"(part {slot.part} of {slot.parts}) ", text)
-        table.add_row(str(n + 1), f"{slot.start:%H:%M}", minutes, text)
+        table.add_row(str(answer.number(n)), f"{slot.start:%H:%M}", minutes, text)
     console.print(table)
 
 

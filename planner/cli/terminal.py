@@ -7,6 +7,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from rich.console import Console
+from rich.padding import Padding
+from rich.text import Text
+
+
+def indented(text: str, by: int = 3, style: str = "") -> Padding:
+    """A text that keeps its indent on every line it wraps to."""
+    return Padding(Text(text, style=style), (0, 0, 0, by))
 
 
 @contextmanager

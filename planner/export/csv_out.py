@@ -54,7 +54,7 @@ def _row(answer: Answer, number: int) -> list[str | int]:
     slot = answer.plan.slots[number]
     item = piece_of(answer.work, slot.step)
     return [
-        number + 1,
+        answer.number(number),
         slot.session + 1,
         slot.start.date().isoformat(),
         f"{slot.start:%H:%M}",

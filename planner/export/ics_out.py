@@ -123,7 +123,7 @@ def _session(answer: Answer, slots: list[tuple[int, Slot]], *, ends: bool) -> It
     for caution in dict.fromkeys(c for item in items for c in item.cautions):
         yield f"! {caution}"
     for (number, slot), item in zip(slots, items, strict=True):
-        yield f"{number + 1}. {slot.start:%H:%M} {slot_title(work, slot)} ({effort_words(work, slot)})"
+        yield f"{answer.number(number)}. {slot.start:%H:%M} {slot_title(work, slot)} ({effort_words(work, slot)})"
         yield from (f"   - {line}" for line in details_of(item))
         for check in checks_of(item):
             yield f"   [ ] CHECK {check_words(work.checkpoints[check])}"

@@ -83,7 +83,7 @@ def _slot(answer: Answer, number: int) -> dict[str, Any]:
     slot = answer.plan.slots[number]
     step, item = slot.step, piece_of(answer.work, slot.step)
     return {
-        "number": number + 1,
+        "number": answer.number(number),
         "ref": step.ref,
         "does": "task" if step.on is None else ("on" if step.on else "off"),
         "title": item.title,
@@ -128,7 +128,7 @@ def _buys(work: WorkList, plan: Plan) -> list[dict[str, Any]]:
             "order_by": plan.order_by[b.id].isoformat() if b.id in plan.order_by else None,
             "arrives": plan.arrives[b.id].isoformat() if b.id in plan.arrives else None,
         }
-        for b in work.buys.values()
+        for b in work.bought
     ]
 
 

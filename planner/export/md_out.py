@@ -95,7 +95,7 @@ def _session(answer: Answer, slots: list[tuple[int, Slot]], told: set[str]) -> I
     for (number, slot), item in zip(slots, items, strict=True):
         title = escaped(slot_title(work, slot))
         effort = effort_words(work, slot)
-        yield f"- [ ] **{number + 1}** {slot.start:%H:%M} ({effort}) {title}"
+        yield f"- [ ] **{answer.number(number)}** {slot.start:%H:%M} ({effort}) {title}"
         if answer.plan.why[number]:
             yield f"  - *{escaped(answer.plan.why[number])}*"
         for line in details_of(item):
@@ -106,17 +106,17 @@ def _session(answer: Answer, slots: list[tuple[int, Slot]], told: set[str]) -> I
 
 def _buys(answer: Answer) -> Iterator[str]:
     work, plan, job = answer.work, answer.plan, answer.job
-    if not work.buys:
+    if not work.bought:
         return
     rows = []
-    for buy in sorted(work.buys.values(), key=lambda b: (plan.order_by.get(b.id, date.max), b.id)):
+    for buy in sorted(work.bought, key=lambda b: (plan.order_by.get(b.id, date.max), b.id)):
         price = f"{buy.price:.2f} {job.currency}" if buy.price else ""
         lead = f"{buy.lead_days} days" if buy.lead_days else "at hand"
         last = day_words(plan.order_by[buy.id]) if buy.id in plan.order_by and buy.lead_days else ""
         rows.append(("[ ]", buy.what, price, lead, last, buy.for_part))
     yield from ("", "## To buy", "")
     yield from _table(("", "What", "Price", "Comes in", "Order by", "For"), rows)
-    total = sum(b.price for b in work.buys.values())
+    total = sum(b.price for b in work.bought)
     yield from ("", f"Together {total:.2f} {escaped(job.currency)}.")
 
 

@@ -1,0 +1,98 @@
+"""Lines that say that steps are done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planner.cli.ending import Exit, Stop
+from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
+from planner.cli.naming import keys_named
+from planner.cli.show_done import tell_done
+from planner.log import lacks_of, piece_of_key
+from planner.log.words import step_words
+from planner.model.log import ArrivedLine, DoneLine, Line, NoteLine
+from planner.model.work import Task
+
+if TYPE_CHECKING:
+    from planner.log import Lack
+    from planner.model.standing import Agreed
+
+
+def mark_done(
+    project: Path, job: str, steps: Sequence[str], took_min: int | None, anyway: str, at: datetime | None
+) -> None:
+    """Write down that steps are done, and say what comes next."""
+    book = log_book(project, job)
+    book.plan()
+
+    def decide(known: LogBook) -> Sequence[Line]:
+        lines: list[Line] = []
+        for key in keys_named(known, steps):
+            lines += lines_for(known.extended(lines), key, anyway)
+        return _timed(lines, took_min)
+
+    numbers = write_lines(book, decide, moment_of(at))
+    tell_done(log_book(project, book.job), numbers)
+
+
+def lines_for(book: LogBook, key: str, anyway: str) -> list[Line]:
+    """The lines that say that a step is done; ends the command when it cannot be, or is already."""
+    agreed = book.plan()
+    if key in book.standing.done:
+        raise Stop(Exit.USAGE, f"{step_words(key, agreed)} is done already", "`knockon undo` takes the last line back")
+    piece = piece_of_key(agreed, key)
+    if piece is None:
+        raise Stop(Exit.USAGE, f"`{key}` is not in the agreed plan", "knockon next")
+    if isinstance(piece, Task) and piece.checkpoint is not None:
+        point = agreed.work.checkpoints[piece.checkpoint]
+        raise Stop(
+            Exit.USAGE,
+            f"{step_words(key, agreed)}: it is done when its check is signed ({point.title}, limit: {point.limit})",
+            f"knockon record check {agreed.named.get(key, key)} READING --by INITIALS",
+        )
+    lacking = lacks_of(agreed, book.standing, key)
+    open_ = [one for one in lacking if not one.parcel]
+    if open_ and (not anyway or any(one.gate for one in open_)):
+        raise _waiting(step_words(key, agreed), open_)
+    lines: list[Line] = [ArrivedLine(buy=one.parcel) for one in lacking if one.parcel]
+    minutes = _planned_min(agreed, key, piece.minutes)
+    factor = agreed.pace.get(piece.work.value, 1.0)
+    lines.append(DoneLine(key=key, guess_min=minutes, work=piece.work.value, pace=factor))
+    if open_:
+        lines.append(NoteLine(text=f"done out of order: {anyway}", of=key))
+    return lines
+
+
+def _waiting(step: str, lacking: Sequence[Lack]) -> Stop:
+    told = "".join(f"\n  - {'' if one.number is None else f'{one.number} '}{one.text}" for one in lacking)
+    if any(one.gate for one in lacking):
+        return Stop(Exit.FAULTS, f"{step} waits for:{told}", "a checkpoint is never passed over")
+    return Stop(Exit.FAULTS, f"{step} waits for:{told}", "do those first or name them too; or say why: --anyway WHY")
+
+
+def _planned_min(agreed: Agreed, key: str, minutes: int) -> int:
+    """Minutes of a step's slot: of a split task's part, that part's own."""
+    slot = dict(zip(agreed.keys, agreed.plan.slots, strict=True)).get(key)
+    return minutes if slot is None else int((slot.end - slot.start).total_seconds()) // 60
+
+
+def _timed(lines: Sequence[Line], took_min: int | None) -> list[Line]:
+    """Share the minutes by the clock out among the steps, as they were guessed."""
+    steps = [e for e in lines if isinstance(e, DoneLine)]
+    guess_min = sum(e.guess_min for e in steps)
+    if took_min is None or not guess_min:
+        return list(lines)
+    shared: list[Line] = []
+    left_min, left_guess = took_min, guess_min
+    for line in lines:
+        if isinstance(line, DoneLine) and left_guess:
+            share = round(left_min * line.guess_min / left_guess)
+            left_min, left_guess = left_min - share, left_guess - line.guess_min
+            shared.append(replace(line, took_min=share))
+        else:
+            shared.append(line)
+    return shared

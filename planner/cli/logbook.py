@@ -1,0 +1,177 @@
+"""The log of a job for a command: found, read, folded, and written to."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import cast
+
+from planner.cli.ending import Exit, Stop
+from planner.finding import Finding, has_errors
+from planner.log import (
+    AgreedError,
+    LogFaultyError,
+    MisfitError,
+    append_after,
+    counting,
+    entry_of,
+    fold,
+    last_agreed,
+    line_of,
+    read_agreed,
+    read_log,
+)
+from planner.model.log import Entry, Line
+from planner.model.standing import Agreed, Standing
+
+LOG = ".log.jsonl"
+_ID = re.compile(r"[a-z0-9][a-z0-9-]*")
+PLANS = ".plans"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogBook:
+    """A job's log as it was when it was read."""
+
+    project: Path
+    job: str
+    entries: tuple[Entry, ...]
+    agreed: Agreed | None
+    standing: Standing
+    lost: str = ""
+    """Why the plan that was agreed cannot be read, when it cannot."""
+
+    @property
+    def path(self) -> Path:
+        """The log's file."""
+        return log_path(self.project, self.job)
+
+    @property
+    def plans(self) -> Path:
+        """Folder of the plans that were agreed."""
+        return self.project / "jobs" / f"{self.job}{PLANS}"
+
+    def plan(self) -> Agreed:
+        """The plan that is worked to; stops the command when there is none."""
+        if self.lost:
+            hint = f"put it back from a copy, or plan anew: knockon replan {self.project} {self.job} --agree"
+            raise Stop(Exit.FAULTS, f"{self.plans}/{self.lost}", hint)
+        if self.agreed is None:
+            raise Stop(
+                Exit.FAULTS,
+                f"no plan has been agreed for `{self.job}` yet",
+                f"knockon plan {self.project} {self.job} --agree",
+            )
+        return self.agreed
+
+    def extended(self, lines: Sequence[Line]) -> LogBook:
+        """The log as it would be with some lines more."""
+        first = len(self.entries) + 1
+        entries = (*self.entries, *(cast("Entry", replace(e, n=first + i)) for i, e in enumerate(lines)))
+        basis = None if self.agreed is None else self.agreed.basis
+        return replace(self, entries=entries, standing=fold(entries, basis))
+
+
+def log_path(project: Path, job: str) -> Path:
+    """Where a job's log is."""
+    return project / "jobs" / f"{job}{LOG}"
+
+
+def log_book(project: Path, job: str = "") -> LogBook:
+    """Read the log of a job, empty when it has none; of the one that is being worked on when none is named."""
+    name = Path(job).name.removesuffix(".yaml") or _in_work(project)
+    _see_job(project, name)
+    found, findings = read_log(log_path(project, name))
+    if findings:
+        _show(findings)
+        if has_errors(findings):
+            raise Stop(Exit.FAULTS)
+    return _folded(project, name, _entries(found))
+
+
+def _show(findings: tuple[Finding, ...]) -> None:
+    from planner.cli.show_findings import show_findings
+
+    show_findings(findings, to_stderr=True)
+
+
+def all_entries(book: LogBook) -> tuple[Entry, ...]:
+    """Lines that count of every log of the project, this one's as it was read: how quick its owner is."""
+    found = [*counting(book.entries)]
+    for path in sorted((book.project / "jobs").glob(f"*{LOG}")):
+        if path != book.path:
+            lines, _ = read_log(path)
+            found += counting(_entries(lines))
+    return tuple(found)
+
+
+def write_lines(book: LogBook, decide: Callable[[LogBook], Sequence[Line]], at: datetime | None) -> tuple[int, ...]:
+    """Add lines to a log, decided on as it stands at that very moment.
+
+    Parameters
+    ----------
+    book : LogBook
+        As it was read.
+    decide : callable of LogBook to lines
+        Asked under the log's lock with everything in it; their numbers and moments are given when they are written.
+    at : datetime, optional
+        When it was; the clock when None.
+    """
+    moment = moment_of(at)
+
+    def lines(found: Sequence[dict[str, object]]) -> list[dict[str, object]]:
+        return [line_of(line) for line in decide(_folded(book.project, book.job, _entries(found)))]
+
+    try:
+        return append_after(book.path, lines, at=moment.isoformat(timespec="seconds"))
+    except LogFaultyError as error:
+        _show(error.findings)
+        raise Stop(Exit.FAULTS) from error
+
+
+def moment_of(at: datetime | None) -> datetime:
+    """The moment asked for, else now, in the wall-clock time of this place."""
+    return at if at is not None else datetime.now().astimezone().replace(tzinfo=None, microsecond=0)
+
+
+def _folded(project: Path, job: str, entries: tuple[Entry, ...]) -> LogBook:
+    digest, agreed, lost = last_agreed(entries), None, ""
+    try:
+        agreed = None if digest is None else read_agreed(project / "jobs" / f"{job}{PLANS}", digest)
+    except AgreedError as error:
+        lost = str(error)
+    standing = fold(entries, None if agreed is None else agreed.basis)
+    return LogBook(project=project, job=job, entries=entries, agreed=agreed, standing=standing, lost=lost)
+
+
+def _entries(found: Sequence[dict[str, object]]) -> tuple[Entry, ...]:
+    entries = []
+    for data in found:
+        try:
+            entries.append(entry_of(data))
+        except MisfitError as error:
+            told = f"line {data.get('n')} of the log: {error}"
+            raise Stop(Exit.FAULTS, told, "the line was not written by us") from error
+    return tuple(entries)
+
+
+def _in_work(project: Path) -> str:
+    """The job with the log that was written to last."""
+    folder = project / "jobs"
+    if not folder.is_dir():
+        raise Stop(Exit.USAGE, f"{project}: there is no folder `jobs` in it", "name the project's folder")
+    logs = [p for p in folder.glob(f"*{LOG}") if p.is_file()]
+    if not logs:
+        jobs = sorted(p.stem for p in folder.glob("*.yaml"))
+        hint = f"knockon plan {project} {jobs[0] if jobs else 'JOB'} --agree"
+        raise Stop(Exit.FAULTS, f"{project}: no job is being worked on, no plan has been agreed", hint)
+    latest = max(logs, key=lambda p: (p.stat().st_mtime_ns, p.name))
+    return latest.name.removesuffix(LOG)
+
+
+def _see_job(project: Path, job: str) -> None:
+    if not _ID.fullmatch(job) or not (project / "jobs" / f"{job}.yaml").is_file():
+        raise Stop(Exit.USAGE, f"{project}: there is no job `{job}`", f"it would be {project / 'jobs' / job}.yaml")

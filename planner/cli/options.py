@@ -1,0 +1,72 @@
+"""Options and arguments that the verbs of the log share; each is read by a parser of its own, which is quick."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+DIGITS = 7
+
+
+def moment(text: str) -> datetime:
+    """A moment as `--at` takes it."""
+    for form in ("%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"):
+        try:
+            return datetime.strptime(text, form)  # noqa: DTZ007  # wall-clock time of one workshop
+        except ValueError:
+            continue
+    raise typer.BadParameter(f"{text!r} is no moment: write it as 2026-05-02T09:30")
+
+
+def day_of(text: str) -> date:
+    """A date."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise typer.BadParameter(f"{text!r} is no date: write it as 2026-05-16") from error
+
+
+def whole(value: str | int) -> int:
+    """A whole number from 1 on; a default comes as one already."""
+    text = str(value)
+    if text.isascii() and text.isdigit() and 1 <= len(text) <= DIGITS and int(text) > 0:
+        return int(text)
+    raise typer.BadParameter(f"{text!r} is no whole number from 1 up")
+
+
+ProjectArgument = Annotated[
+    Path, typer.Argument(parser=Path, metavar="[PROJECT]", help="Folder with vehicle.yaml and jobs/; else this folder.")
+]
+JobArgument = Annotated[str, typer.Argument(help="A job of the project; else the one that is being worked on.")]
+InOption = Annotated[
+    Path, typer.Option("--in", parser=Path, metavar="FOLDER", help="Folder with vehicle.yaml and jobs/; else this one.")
+]
+JobOption = Annotated[str, typer.Option("--job", help="Which job; else the one that is being worked on.")]
+AtOption = Annotated[
+    datetime | None,
+    typer.Option("--at", parser=moment, metavar="MOMENT", help="When it was, 2026-05-02T09:30; else now."),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """Which log a line goes to, and when it was."""
+
+    project: Path
+    job: str
+    at: datetime | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Names:
+    """Parts, links, cuts and own tasks that a piece of work found has to do with."""
+
+    before: Sequence[str]
+    after: Sequence[str]
+    off: Sequence[str]
+    fitted: Sequence[str]

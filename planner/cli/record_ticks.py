@@ -1,0 +1,124 @@
+"""Ticks and readings made in the job book, taken into the log as far as they hold."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import typer
+
+from planner.cli.doing import lines_for
+from planner.cli.ending import Exit, Stop
+from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
+from planner.cli.signing import Told, signed_line
+from planner.log import open_keys
+from planner.log.words import step_words
+from planner.model.log import Line
+
+LARGEST_BYTES = 4_000_000
+LONGEST = 200
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tick:
+    """One line of the book's file: a step ticked, or a checkpoint's reading."""
+
+    at: datetime
+    step: str = ""
+    check: str = ""
+    text: str = ""
+    by: str = ""
+
+
+def take_ticks(file: Path, project: Path, job: str) -> None:
+    """Take in what holds, in the order of the plan, and tell what does not."""
+    from planner.cli.show_done import tell_done
+
+    ticks = list(_ticks(_text(file), str(file)))
+    book = log_book(project, job)
+    refused: list[str] = []
+
+    def decide(known: LogBook) -> Sequence[Line]:
+        refused.clear()
+        return _lines(known, ticks, refused)
+
+    numbers = write_lines(book, decide, moment_of(None))
+    tell_done(log_book(project, book.job), numbers)
+    for line in refused:
+        typer.echo(f"not taken: {line}", err=True)
+    if refused:
+        raise Stop(Exit.FAULTS, f"{len(refused)} of {len(ticks)} ticks were not taken", "knockon next")
+
+
+def _text(file: Path) -> str:
+    if str(file) == "-":
+        return sys.stdin.read(LARGEST_BYTES)
+    if not file.is_file():
+        raise Stop(Exit.FILE, f"{file}: there is no such file", "save it from the book first")
+    if file.stat().st_size > LARGEST_BYTES:
+        raise Stop(Exit.FILE, f"{file}: {file.stat().st_size} bytes are no ticks of ours", f"at most {LARGEST_BYTES}")
+    try:
+        return file.read_bytes().decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise Stop(Exit.FILE, f"{file}: it is no text", "save it from the book once more") from error
+
+
+def _ticks(text: str, name: str) -> Iterable[Tick]:
+    """Every line of the file; one that is none of ours ends the command before anything is written."""
+    for number, line in enumerate(text.splitlines(), start=1):
+        if not line.strip():
+            continue
+        try:
+            data: Any = json.loads(line)
+            yield _tick(data)
+        except (ValueError, TypeError, KeyError, RecursionError) as error:
+            raise Stop(Exit.FAULTS, f"{name}:{number}: this is no tick: {error}", "nothing was written") from error
+
+
+def _tick(data: Any) -> Tick:  # noqa: ANN401  # whatever the line holds
+    if not isinstance(data, dict) or data.get("v") != 1:
+        raise ValueError('it does not say "v": 1')
+    words = {k: data.get(k, "") for k in ("tick", "value", "text", "by")}
+    if any(not isinstance(w, str) or len(w) > LONGEST for w in words.values()):
+        raise ValueError(f"its words are texts of at most {LONGEST} letters")
+    if bool(words["tick"]) is bool(words["value"]):
+        raise ValueError("it names a step or a checkpoint")
+    at = datetime.fromisoformat(data["at"]).replace(tzinfo=None)
+    return Tick(at=at, step=words["tick"], check=words["value"], text=words["text"], by=words["by"])
+
+
+def _lines(book: LogBook, ticks: Sequence[Tick], refused: list[str]) -> list[Line]:
+    """Lines for all ticks that hold, each given those before it, until no more of them do."""
+    lines: list[Line] = []
+    waiting = [t for t in ticks if not (t.step and t.step in book.standing.done)]
+    rank = {k: i for i, k in enumerate(open_keys(book.plan(), book.standing))}
+    waiting.sort(key=lambda t: (rank.get(t.step or f"check.{t.check}", len(rank)), t.at))
+    taken = True
+    told: dict[Tick, str] = {}
+    while taken:
+        taken = False
+        for tick in list(waiting):
+            try:
+                new = _line(book.extended(lines), tick)
+            except Stop as stop:
+                told[tick] = stop.message
+                continue
+            lines += [replace(line, at=tick.at) for line in new]
+            waiting.remove(tick)
+            taken = True
+    refused += [f"{step_words(t.step, book.agreed) if t.step else t.check}: {told[t]}" for t in waiting]
+    return lines
+
+
+def _line(book: LogBook, tick: Tick) -> list[Line]:
+    if tick.step:
+        return lines_for(book, tick.step, "")
+    if not tick.by:
+        raise Stop(Exit.USAGE, "nobody signed it", "write initials beside the reading")
+    told = Told(reading=tick.text, by=tick.by, failed="", waived="", redo=(), alone=False)
+    return [signed_line(book, tick.check, told)]

@@ -1,0 +1,64 @@
+"""`knockon replan`: what is left, planned anew from where the job stands, and what that changes."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from planner.cli.ending import Exit, Stop
+from planner.cli.options import AtOption, JobArgument, ProjectArgument
+from planner.cli.planning import LIMIT_S
+
+
+def replan(
+    project: ProjectArgument = Path(),
+    job: JobArgument = "",
+    agreed: Annotated[bool, typer.Option("--agree", help="Work to the new plan from here on.")] = False,
+    anew: Annotated[
+        bool, typer.Option("--anew", help="Look for a better plan even where the agreed one holds.")
+    ] = False,
+    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,
+    at: AtOption = None,
+) -> None:
+    """Plan what is left from where things stand: as little change as the facts allow, and why."""
+    from planner.cli.agreeing import agree
+    from planner.cli.loading import catalog_read, job_read, vehicle_read
+    from planner.cli.logbook import log_book, moment_of
+    from planner.cli.measured import as_measured
+    from planner.cli.replanning import Ask, replanned
+    from planner.cli.show_replan import show_replan
+    from planner.cli.stopping import until_stopped
+
+    book = log_book(project, job)
+    if book.standing.agreed is None:
+        book.plan()
+    catalog = catalog_read()
+    vehicle = vehicle_read(project, catalog)
+    option = book.agreed.option or "" if book.agreed is not None else ""
+    found = job_read(project, book.job, vehicle, catalog, option)
+    vehicle, found = as_measured(book, vehicle, found, catalog)
+    now = moment_of(at)
+    new = until_stopped(
+        lambda halt: replanned(vehicle, found, catalog, book, Ask(now=now, limit_s=limit_s, anew=anew, halt=halt))
+    )
+    show_replan(new, book)
+    if new.answer.violations:
+        raise Stop(Exit.BUG, "the independent checker does not accept this plan", "do not work from it; tell us")
+    if new.answer.plan.trouble or new.answer.plan.strip.trouble:
+        raise Stop(Exit.FAULTS)
+    if new.kept and not book.lost:
+        return
+    if agreed or _yes():
+        agree(new, book, now)
+    else:
+        typer.echo("nothing is changed yet: --agree makes this the plan to work to")
+
+
+def _yes() -> bool:
+    """Ask, where there is somebody to ask."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return False
+    return typer.confirm("work to this plan from here on?", default=True)

@@ -1,0 +1,307 @@
+"""From where a job stands to a plan for what is left of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from planner.cli.ending import Exit, Stop
+from planner.model.log import ExtraLine
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from planner.cli.logbook import LogBook
+    from planner.cli.planning import Outline
+    from planner.model.answer import Answer
+    from planner.model.catalog import Catalog
+    from planner.model.job import Job
+    from planner.model.log import Entry
+    from planner.model.plan import Plan, Slot
+    from planner.model.standing import Agreed, Standing
+    from planner.model.vehicle import Vehicle
+    from planner.model.work import WorkList
+    from planner.order.halt import Halt
+
+PACE_MATTERS = 0.15
+"""What was agreed is worked to until somebody turns out to be so much quicker or slower at a kind of work."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replanned:
+    """A plan for what is left: ``answer`` with the work that is left, ``whole`` with all of it.
+
+    ``kept``: what is left of the agreed plan, untouched. ``again``: tests that were made and do not count any more.
+    ``pins``: parts held to the homes that were agreed. ``standing`` is where the job stands by today's files.
+    """
+
+    answer: Answer
+    whole: WorkList
+    standing: Standing
+    keys: tuple[str, ...]
+    kept: bool
+    again: tuple[str, ...]
+    pins: tuple[str, ...]
+    pace: dict[str, float]
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Situation:
+    """Where a job stands, with all that a plan for what is left has to go by: ``work`` is the whole of it."""
+
+    work: WorkList
+    job: Job
+    catalog: Catalog
+    agreed: Agreed | None
+    entries: tuple[Entry, ...]
+    standing: Standing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Left:
+    """A plan for the work that is left. ``kept`` and ``again`` as in :class:`Replanned`."""
+
+    work: WorkList
+    plan: Plan
+    kept: bool
+    again: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ask:
+    """What a plan is asked for: at which moment, with how much time, and whether a better one is looked for."""
+
+    now: datetime
+    limit_s: float
+    halt: Halt | None = None
+    anew: bool = False
+
+
+def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: Ask) -> Replanned:
+    """Plan what is left of a job, with as little change to what was agreed as the facts allow."""
+    from planner.order import binding
+    from planner.work import amended, with_mending
+
+    pace = _pace(job, book)
+    going = amended(replace(job, pace=pace), book.standing, ask.now, _setup_min(job, catalog))
+    outline, pins = _outlined(vehicle, going, catalog, book.agreed)
+    standing = _refolded(book, outline.work)
+    whole = with_mending(outline.work, standing)
+    there = Situation(
+        work=whole, job=outline.job, catalog=catalog, agreed=book.agreed, entries=book.entries, standing=standing
+    )
+    found = plan_left(there, ask)
+    left, plan = found.work, found.plan
+    violations = [*outline.violations, *_faults(outline, there, found, ask)]
+    from planner.log import keys_of, numbers_for
+    from planner.model.answer import Answer
+
+    keys = keys_of(plan, standing)
+    answer = Answer(
+        vehicle=outline.vehicle,
+        job=outline.job,
+        knockons=outline.knockons,
+        work=left,
+        plan=plan,
+        violations=tuple(violations),
+        today=ask.now.date(),
+        faults=outline.faults,
+        chain=binding(left, plan, outline.job, catalog, today=ask.now.date())
+        if plan.slots and not violations
+        else None,
+        numbers=numbers_for(keys, known_numbers(book)),
+    )
+    return Replanned(
+        answer=answer,
+        whole=whole,
+        standing=standing,
+        keys=keys,
+        kept=found.kept,
+        again=tuple(sorted(found.again)),
+        pins=pins,
+        pace=pace,
+        now=ask.now,
+    )
+
+
+def known_numbers(book: LogBook) -> dict[str, int]:
+    """Every number that a step of this job was ever called by, by step key."""
+    from planner.log import AgreedError, read_agreed
+    from planner.model.log import AgreedLine
+
+    for line in reversed(book.entries):
+        if isinstance(line, AgreedLine):
+            try:
+                return read_agreed(book.plans, line.plan).named
+            except AgreedError:
+                continue
+    return {}
+
+
+def _pace(job: Job, book: LogBook) -> dict[str, float]:
+    """The factors in use: those that were agreed, until the log says that one of them is well off."""
+    from planner.cli.logbook import all_entries
+    from planner.log import paces
+
+    own = job.pace or {}
+    found = {**own, **{work: p.factor for work, p in paces(all_entries(book), own).items()}}
+    if book.agreed is None:
+        return found
+    agreed = book.agreed.pace
+    off = [w for w in {*found, *agreed} if abs(found.get(w, 1.0) / agreed.get(w, 1.0) - 1.0) > PACE_MATTERS]
+    return found if off else dict(agreed)
+
+
+def _setup_min(job: Job, catalog: Catalog) -> int:
+    return catalog.tidy_min if job.setup_min is None else job.setup_min
+
+
+def _outlined(vehicle: Vehicle, job: Job, catalog: Catalog, agreed: Agreed | None) -> tuple[Outline, tuple[str, ...]]:
+    """What the job makes necessary now; parts that would go elsewhere than agreed are held to where they were to go."""
+    from planner.cli.planning import outlined
+    from planner.work import pinned
+
+    outline = outlined(vehicle, job, catalog)
+    homes = {} if agreed is None else {p: h for p, h in agreed.homes.items() if p in vehicle.components}
+    astray = tuple(sorted(p for p, home in homes.items() if outline.knockons.homes.get(p) != home))
+    if not astray:
+        return outline, ()
+    try:
+        return outlined(vehicle, pinned(job, homes, outline.knockons.homes), catalog), astray
+    except Stop:
+        # What was measured or found leaves no room for what was agreed: the new homes stand.
+        return outline, ()
+
+
+def _refolded(book: LogBook, work: WorkList) -> Standing:
+    from planner.log import fold
+    from planner.model.standing import Basis
+
+    return fold(book.entries, Basis(work=work) if book.agreed is None else replace(book.agreed.basis, work=work))
+
+
+def plan_left(there: Situation, ask: Ask) -> Left:
+    """A plan for what is left; tests that it would spoil are made again, until there are no more of them."""
+    from planner.order import scheduled
+    from planner.work import disturbed, left_of
+
+    job, today = there.job, ask.now.date()
+    first = today if job.start is None else max(today, job.start)
+    left = left_of(there.work, there.standing, first)
+    kept = None if ask.anew else _still_good(there, left, ask)
+    if kept is not None:
+        return Left(work=left, plan=kept, kept=True)
+    last = None if there.agreed is None else _last(there.agreed, there.standing)
+    again: frozenset[str] = frozenset()
+    while left.tasks or not _at_rest(left):
+        plan = scheduled(left, job, there.catalog, today=today, limit_s=ask.limit_s, last=last, halt=ask.halt)
+        spoiled = disturbed(there.work, plan, there.standing.finished) - again
+        if not spoiled:
+            return Left(work=left, plan=plan, kept=False, again=again)
+        again |= spoiled
+        left = left_of(there.work, there.standing, first, again)
+    return Left(work=left, plan=_nothing_left(), kept=False)
+
+
+def _at_rest(work: WorkList) -> bool:
+    return all(f.goal is None or f.start is f.goal for f in work.features.values())
+
+
+def _nothing_left() -> Plan:
+    from planner.model.effects import Proof
+    from planner.model.plan import Plan, Strip
+
+    return Plan(
+        strip=Strip(proof=Proof.PROVED, steps=(), cost=0, bound=0),
+        sessions=(),
+        slots=(),
+        why=(),
+        order_by={},
+        arrives={},
+        finish=None,
+        work_min=0,
+        proof=Proof.PROVED,
+    )
+
+
+def open_slots(agreed: Agreed, standing: Standing) -> tuple[Slot, ...]:
+    """Slots of the agreed plan that are still to come."""
+    from planner.model.steps import step_of_key
+
+    return tuple(
+        s
+        for k, s in zip(agreed.keys, agreed.plan.slots, strict=True)
+        if k not in standing.done and step_of_key(k).ref not in standing.skipped
+    )
+
+
+def _last(agreed: Agreed, standing: Standing) -> Plan:
+    return replace(agreed.plan, slots=open_slots(agreed, standing))
+
+
+def _still_good(there: Situation, left: WorkList, ask: Ask) -> Plan | None:
+    """What is left of the agreed plan, when it still is a plan for what is left and nothing was won."""
+    from planner.order import resumed
+    from planner.verify import check_left, check_plan, check_strip
+
+    if there.agreed is None or any(isinstance(e, ExtraLine) for e in there.standing.since):
+        return None
+    slots, today = open_slots(there.agreed, there.standing), ask.now.date()
+    # A step that should be in hand just now began before now.
+    whole_day = replace(there.job, from_time=None)
+    plan = resumed(left, slots, whole_day, there.catalog, today=today)
+    if plan is None or any(s.end < ask.now for s in slots):
+        return None
+    wrong = (
+        *check_strip(left, plan.strip),
+        *check_plan(left, plan, whole_day, there.catalog, today),
+        *check_left(there.work, plan, there.entries),
+    )
+    return None if wrong else plan
+
+
+def _faults(outline: Outline, there: Situation, found: Left, ask: Ask) -> tuple[str, ...]:
+    """What the independent checker has against the plan."""
+    from planner.verify import check_left, check_plan, check_strip, check_told
+
+    plan, today = found.plan, ask.now.date()
+    if not plan.slots:
+        return () if plan.trouble or plan.strip.trouble else check_left(there.work, plan, there.entries)
+    job = replace(there.job, from_time=None) if found.kept else there.job
+    return (
+        *check_strip(found.work, plan.strip),
+        *check_plan(found.work, plan, job, there.catalog, today),
+        *check_told(outline.vehicle, outline.knockons, found.work, plan),
+        *check_left(there.work, plan, there.entries),
+    )
+
+
+def agreed_of(replan: Replanned, book: LogBook, inputs: Mapping[str, str], now: datetime) -> Agreed:
+    """The plan as it is written down when it is agreed."""
+    from planner.model.standing import Agreed
+
+    answer = replan.answer
+    if answer.violations or answer.plan.trouble or answer.plan.strip.trouble:
+        raise Stop(Exit.FAULTS, "this is no plan to agree to", "see what is said about it above")
+    return Agreed(
+        made=now.date(),
+        project=answer.vehicle.name,
+        job=book.job,
+        option=answer.job.option,
+        inputs=dict(inputs),
+        pace=replan.pace,
+        homes={p: answer.knockons.homes[p] for p in sorted(answer.knockons.homes)},
+        work=replan.whole,
+        plan=answer.plan,
+        keys=replan.keys,
+        named=known_numbers(book) | dict(zip(replan.keys, answer.numbers, strict=True)),
+        again=tuple(sorted({*replan.again, *_still_again(replan, book)})),
+    )
+
+
+def _still_again(replan: Replanned, book: LogBook) -> list[str]:
+    """Tests that the plan before was to make again, and that nobody has made since."""
+    before = () if book.agreed is None else book.agreed.again
+    return [t for t in before if t not in replan.standing.finished]

@@ -1,0 +1,70 @@
+"""What was just written down, on the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rich.table import Table
+from rich.text import Text
+
+from planner.cli.terminal import indented, page
+from planner.log import lacks_of, open_keys, piece_of_key
+from planner.log.words import line_words, step_words
+from planner.model.log import DoneLine
+from planner.model.work import Toggle
+
+if TYPE_CHECKING:
+    from planner.cli.logbook import LogBook
+
+
+def tell_done(book: LogBook, numbers: Sequence[int]) -> None:
+    """Say what lines were written, what they took back, and what comes next."""
+    agreed = book.plan()
+    new = set(numbers)
+    with page() as console:
+        for entry in book.entries:
+            if entry.n in new:
+                console.print(_numbered(entry.n, line_words(entry, agreed)))
+                for check in _unsigned(book, entry.key) if isinstance(entry, DoneLine) else ():
+                    point = agreed.work.checkpoints[check]
+                    console.print(indented(f"CHECK {point.title}: {point.measure}. Limit: {point.limit}", 6, "bold"))
+                    console.print(indented(f"knockon record check {check} READING --by INITIALS", 6))
+        for again in book.standing.reopened.values():
+            if again.n in new:
+                console.print(indented(f"to be done again: {step_words(again.task, agreed)} ({again.why})", 6, "bold"))
+        keys = open_keys(agreed, book.standing)
+        ready = next((k for k in keys if not lacks_of(agreed, book.standing, k)), None)
+        if ready is not None:
+            console.print(Text(f"next: {step_words(ready, agreed)}"))
+        elif not keys:
+            console.print(f"Every step is done: `knockon status {book.project} {book.job} --road`")
+
+
+def _unsigned(book: LogBook, key: str) -> list[str]:
+    """Checks that are made with a step and that nobody has signed since."""
+    piece = piece_of_key(book.plan(), key)
+    checks = piece.checks if isinstance(piece, Toggle) else ()
+    return [c for c in checks if c not in book.standing.signed]
+
+
+def tell_undone(before: LogBook, after: LogBook, numbers: Sequence[int]) -> None:
+    """Say what no longer counts, or counts again."""
+    count_before, count_after = ({e.n for e in book.standing.entries} for book in (before, after))
+    known = {e.n: e for e in after.entries}
+    with page() as console:
+        for n in sorted(count_before - count_after):
+            console.print(
+                Text(f"{numbers[0]:>4}  line {n} does not count any more: {line_words(known[n], after.agreed)}")
+            )
+        for n in sorted((count_after - count_before) & count_before.union(e.n for e in before.entries)):
+            console.print(Text(f"{numbers[0]:>4}  line {n} counts again: {line_words(known[n], after.agreed)}"))
+
+
+def _numbered(n: int, text: str) -> Table:
+    """A line of the log with its number, wrapped beside it."""
+    grid = Table.grid(padding=(0, 2, 0, 0))
+    grid.add_column(justify="right", width=4, no_wrap=True)
+    grid.add_column(ratio=1)
+    grid.add_row(str(n), Text(text))
+    return grid

@@ -1,0 +1,182 @@
+"""The step at hand on the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from rich.console import Console
+from rich.text import Text
+
+from planner.cli.terminal import indented, page
+from planner.log import lacks_of, open_keys, piece_of_key, unsigned, waits_until
+from planner.log.bags import bag_of
+from planner.log.words import step_words
+from planner.model.steps import step_of_key
+from planner.model.work import Checkpoint, Task, Toggle
+
+if TYPE_CHECKING:
+    from planner.cli.logbook import LogBook
+    from planner.model.plan import Slot
+
+MOST = 3
+"""So many things that a step waits for are named."""
+DEFER = "A home builder's aid, not an approval: local rules, inspection and qualified people decide."
+
+
+def show_next(book: LogBook, count: int, now: datetime, changed: Sequence[str]) -> None:
+    """Print the next step whole, the ones after it by name, and what waits for what."""
+    agreed = book.plan()
+    keys = open_keys(agreed, book.standing)
+    with page() as console:
+        console.print(Text(f"{agreed.project}: {agreed.job}", style="bold"))
+        done = len(book.standing.done)
+        console.print(f"{done} step{'' if done == 1 else 's'} done, {len(keys)} to go.")
+        _unsigned(console, book)
+        _warn(console, book, keys, now, changed)
+        if not keys:
+            _end(console, book)
+            return
+        ready = [k for k in keys if not lacks_of(agreed, book.standing, k)]
+        if ready:
+            _whole(console, book, ready[0])
+        else:
+            console.print(Text("No step can be done as things stand:", style="bold"))
+        _others(console, book, [k for k in keys if k not in ready[:1]][: count - 1 if ready else count])
+        console.print(Text(f"\n{DEFER}", style="dim"))
+
+
+def _end(console: Console, book: LogBook) -> None:
+    console.print("Every step is done.")
+    console.print(f"`knockon status {book.project} {book.job} --road` says whether it may go on the road;")
+    console.print(f"`knockon adopt {book.project} {book.job}` writes what was built into vehicle.yaml.")
+
+
+def _unsigned(console: Console, book: LogBook) -> None:
+    agreed = book.plan()
+    for check in unsigned(agreed, book.standing):
+        title = agreed.work.checkpoints[check].title
+        console.print(Text(f"! CHECK {title} is not signed: knockon record check {check} READING"))
+
+
+def _warn(console: Console, book: LogBook, keys: Sequence[str], now: datetime, changed: Sequence[str]) -> None:
+    """Whatever makes the agreed plan less than it was."""
+    agreed = book.plan()
+    planned = {step_of_key(k).ref for k in agreed.keys}
+    again = [k for k in keys if step_of_key(k).ref not in planned]
+    told = [f"`{name}` was changed after the plan was agreed" for name in changed]
+    told += [f"to be done again and not in the plan: {step_words(k, agreed)}" for k in again]
+    told += [
+        f"it failed and has to be put right: {step_words(task, agreed)}"
+        for task in book.standing.mending
+        if task not in book.standing.finished and not _mended(book, task)
+    ]
+    slot = _slot(book, keys[0]) if keys else None
+    if slot is not None and slot.end < now:
+        told.append(f"the next step was planned for {slot.start:%a} {slot.start.day} {slot.start:%b %H:%M}")
+    for line in told:
+        console.print(Text(f"! {line}"))
+    if told:
+        console.print(f"`knockon replan {book.project} {book.job}` plans what is left from here.")
+
+
+def _mended(book: LogBook, task: str) -> bool:
+    """Whether the plan already has what puts a failure right."""
+    prefix = f"put-right.{task}.{book.standing.failures[task]}"
+    return prefix in book.plan().work.tasks or bool(book.standing.mending[task].redo)
+
+
+def _slot(book: LogBook, key: str) -> Slot | None:
+    agreed = book.plan()
+    return dict(zip(agreed.keys, agreed.plan.slots, strict=True)).get(key)
+
+
+def _whole(console: Console, book: LogBook, key: str) -> None:
+    agreed = book.plan()
+    piece = piece_of_key(agreed, key)
+    if piece is None:
+        return
+    slot = _slot(book, key)
+    console.print()
+    console.print(Text(step_words(key, agreed), style="bold"))
+    minutes = piece.minutes if slot is None else int((slot.end - slot.start).total_seconds()) // 60
+    hands = "one pair of hands" if piece.hands == 1 else f"{piece.hands} pairs of hands"
+    console.print(f"   {minutes} min, {hands}")
+    for line in _lines(book, key, piece):
+        console.print(indented(line))
+    for caution in piece.cautions:
+        console.print(indented(f"! {caution}", style="bold"))
+    for check in _checks(piece):
+        console.print(indented(f"CHECK {check_words(agreed.work.checkpoints[check])}", style="bold"))
+    number = agreed.named.get(key, "")
+    wants = " READING" if isinstance(piece, Task) and piece.checkpoint is not None else ""
+    verb = "record check" if wants else "done"
+    console.print(Text(f"   then: knockon {verb} {number}{wants}", style="dim"))
+
+
+def _lines(book: LogBook, key: str, piece: Task | Toggle) -> list[str]:
+    agreed = book.plan()
+    why = dict(zip(agreed.keys, agreed.plan.why, strict=True)).get(key, "")
+    lines = [why] if why else []
+    lines += [f"- {line}" for line in (piece.steps if isinstance(piece, Toggle) else piece.notes)]
+    if piece.tools:
+        lines.append(f"tools: {', '.join(piece.tools)}")
+    bag = bag_of(agreed, book.standing, key)
+    if bag:
+        lines.append(bag)
+    return lines + [f"wait: {line}" for line in waits_until(agreed, book.standing, key)]
+
+
+def _checks(piece: Task | Toggle) -> tuple[str, ...]:
+    if isinstance(piece, Toggle):
+        return piece.checks
+    return (piece.checkpoint,) if piece.checkpoint is not None else ()
+
+
+def check_words(point: Checkpoint) -> str:
+    """A checkpoint's measure, limit and caution."""
+    return f"{point.title}: {point.measure}. Limit: {point.limit}. {point.caution}".strip()
+
+
+def _others(console: Console, book: LogBook, keys: Sequence[str]) -> None:
+    agreed = book.plan()
+    if keys:
+        console.print("\nafter that" if len(keys) > 1 else "")
+    for key in keys:
+        lacking = lacks_of(agreed, book.standing, key)
+        console.print(indented(step_words(key, agreed)))
+        if lacking:
+            told = [f"{one.number} {one.text}" if one.number is not None else one.text for one in lacking[:MOST]]
+            more = f" and {len(lacking) - MOST} more" if len(lacking) > MOST else ""
+            console.print(indented(f"waits for {'; '.join(told)}{more}", 6, "dim"))
+
+
+def next_json(book: LogBook, count: int) -> dict[str, Any]:
+    """The next steps as plain data."""
+    agreed = book.plan()
+    keys = open_keys(agreed, book.standing)
+    return {
+        "job": agreed.job,
+        "done": len(book.standing.done),
+        "to_go": len(keys),
+        "steps": [_step_json(book, k) for k in keys[:count]],
+    }
+
+
+def _step_json(book: LogBook, key: str) -> dict[str, Any]:
+    agreed = book.plan()
+    piece = piece_of_key(agreed, key)
+    slot = _slot(book, key)
+    return {
+        "key": key,
+        "number": agreed.named.get(key),
+        "title": key if piece is None else piece.title,
+        "minutes": None if piece is None else piece.minutes,
+        "hands": None if piece is None else piece.hands,
+        "planned": None if slot is None else slot.start.isoformat(),
+        "tools": [] if piece is None else list(piece.tools),
+        "cautions": [] if piece is None else list(piece.cautions),
+        "checkpoints": [] if piece is None else list(_checks(piece)),
+        "waits_for": [one.text for one in lacks_of(agreed, book.standing, key)],
+    }

@@ -1,0 +1,142 @@
+"""What planning anew changes, on the terminal: and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from rich.console import Console
+from rich.text import Text
+
+from planner.cli.show_heads import show_trouble
+from planner.cli.terminal import page
+from planner.export.plan_words import WRONG, day_words, one_line, piece_of
+from planner.log.ready import piece_of_key
+from planner.log.words import SURPRISES, line_words, step_words
+from planner.model.log import SignedLine, Verdict
+from planner.model.steps import step_of_key
+
+if TYPE_CHECKING:
+    from planner.cli.logbook import LogBook
+    from planner.cli.replanning import Replanned
+    from planner.model.standing import Agreed
+
+MOST = 12
+"""So many changed steps are listed; the plan itself has them all."""
+
+
+def show_replan(new: Replanned, book: LogBook) -> None:
+    """Print what happened since the plan was agreed and what the new plan changes."""
+    with page() as console:
+        console.print(Text(one_line(f"{new.answer.vehicle.name}: {new.answer.job.name}"), style="bold"))
+        plan = new.answer.plan
+        left = sum(s.part == 1 for s in plan.slots)
+        console.print(f"{len(new.standing.done)} steps are done, {left} are left.")
+        _since(console, new, book)
+        show_trouble(console, plan)
+        if new.answer.violations:
+            console.print(Text(WRONG, style="bold red"))
+            for line in new.answer.violations:
+                console.print(Text(f"  {line}"))
+        if plan.trouble or plan.strip.trouble:
+            return
+        if new.kept:
+            console.print("The agreed plan still holds; nothing is changed.")
+        elif book.agreed is not None:
+            _changes(console, new, book.agreed)
+        if plan.finish is not None:
+            console.print(f"Finished {_finish(new)}.")
+
+
+def _finish(new: Replanned) -> str:
+    finish = new.answer.plan.finish
+    return "" if finish is None else f"{day_words(finish.date())} {finish:%H:%M}"
+
+
+def _since(console: Console, new: Replanned, book: LogBook) -> None:
+    """What happened that the plan did not foresee."""
+    told = [line_words(e, book.agreed) for e in new.standing.since if isinstance(e, SURPRISES)]
+    told += [
+        line_words(e, book.agreed)
+        for e in new.standing.since
+        if isinstance(e, SignedLine) and e.verdict is not Verdict.PASSED
+    ]
+    told += [f"to be done again: {_title(new, t)}, {r.why}" for t, r in sorted(new.standing.reopened.items())]
+    told += [f"to be made again, what it rests on is changed: {_title(new, t)}" for t in new.again]
+    told += [f"{part} is held to the home that was agreed" for part in new.pins]
+    told += [*_late(new, book), *_pace(new, book)]
+    if told:
+        console.print(Text("\nsince then", style="bold"))
+        for line in dict.fromkeys(told):
+            console.print(Text(f"- {one_line(line)}"))
+        console.print()
+
+
+def _late(new: Replanned, book: LogBook) -> Iterator[str]:
+    """What was to be done by now, and what was to be ordered."""
+    answer, now = new.answer, new.now
+    if book.agreed is None:
+        return
+    open_slots = [
+        (k, s) for k, s in zip(book.agreed.keys, book.agreed.plan.slots, strict=True) if k not in new.standing.done
+    ]
+    if open_slots and open_slots[0][1].end < now:
+        key, slot = open_slots[0]
+        yield f"it is {now:%a} {now.day} {now:%b %H:%M}, and {step_words(key, book.agreed)} was to be done by then"
+    for buy, day in sorted(book.agreed.plan.order_by.items()):
+        known = answer.work.buys.get(buy)
+        if known is not None and known.goods and buy not in new.standing.ordered and day < now.date():
+            yield f"{known.what} (`{buy}`) is not recorded as ordered, and should have been by {day_words(day)}"
+
+
+def _pace(new: Replanned, book: LogBook) -> list[str]:
+    if book.agreed is None:
+        return []
+    before = book.agreed.pace
+    changed = [w for w in sorted({*before, *new.pace}) if before.get(w, 1.0) != new.pace.get(w, 1.0)]
+    return [f"{w} takes you {new.pace.get(w, 1.0):.2f} times the guess, not {before.get(w, 1.0):.2f}" for w in changed]
+
+
+def _title(new: Replanned, task: str) -> str:
+    return new.whole.tasks[task].title if task in new.whole.tasks else task
+
+
+def _changes(console: Console, new: Replanned, agreed: Agreed) -> None:
+    console.print(Text("what changes", style="bold"))
+    told = [*_finish_change(new, agreed), *_steps(new, agreed)]
+    for line in told[: MOST + 1]:
+        console.print(Text(f"- {one_line(line)}"))
+    if len(told) > MOST + 1:
+        console.print(f"- and {len(told) - MOST - 1} more steps on another day")
+    if not told:
+        console.print("- only times of the day")
+    console.print()
+
+
+def _finish_change(new: Replanned, agreed: Agreed) -> Iterator[str]:
+    before, after = agreed.plan.finish, new.answer.plan.finish
+    if before is not None and after is not None and before != after:
+        days = (after.date() - before.date()).days
+        told = "the same day" if not days else f"{abs(days)} day{'s' if abs(days) > 1 else ''} "
+        told += "" if not days else "later" if days > 0 else "sooner"
+        yield f"finish: {day_words(before.date())} {before:%H:%M} becomes {_finish(new)}, {told}"
+
+
+def _steps(new: Replanned, agreed: Agreed) -> Iterator[str]:
+    """New steps first, then those that are needed no more, then those on another day."""
+    old = dict(zip(agreed.keys, agreed.plan.slots, strict=True))
+    plan, numbers = new.answer.plan, dict(zip(new.keys, new.answer.numbers, strict=True))
+    fresh = dict(zip(new.keys, plan.slots, strict=True))
+    for key, slot in fresh.items():
+        if key not in old:
+            title = piece_of(new.answer.work, slot.step).title
+            yield f"new: {numbers[key]} {title}, {day_words(slot.start.date())}"
+    for key in old:
+        gone = key not in fresh and key not in new.standing.done and step_of_key(key).ref not in new.standing.skipped
+        if gone:
+            piece = piece_of_key(agreed, key)
+            yield f"no more: {'' if piece is None else piece.title}"
+    for key, slot in fresh.items():
+        if key in old and old[key].start.date() != slot.start.date():
+            title = piece_of(new.answer.work, slot.step).title
+            yield f"{numbers[key]} {title}: {day_words(old[key].start.date())} becomes {day_words(slot.start.date())}"

@@ -1,0 +1,193 @@
+"""Where a job stands, on the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from planner.cli.logbook import all_entries
+from planner.cli.terminal import indented, page
+from planner.log import open_keys, paces, road_of
+from planner.log.words import line_words, step_words
+from planner.model.log import UndoLine, Verdict
+
+if TYPE_CHECKING:
+    from planner.cli.logbook import LogBook
+    from planner.log import Open
+
+DEFER = (
+    "These are a home builder's own checks, not an approval: local rules, inspection and qualified people decide "
+    "whether a vehicle may be used."
+)
+MOST = 8
+
+
+def show_status(book: LogBook) -> None:
+    """Counts, what is off and entered, what waits, what failed."""
+    agreed, standing = book.plan(), book.standing
+    keys = open_keys(agreed, standing)
+    with page() as console:
+        console.print(Text(f"{agreed.project}: {agreed.job}", style="bold"))
+        points = agreed.work.checkpoints
+        signed = sum(c in standing.signed and standing.signed[c].verdict is not Verdict.FAILED for c in points)
+        console.print(
+            f"{len(standing.done)} steps done, {len(keys)} to go; {signed} of {len(points)} checkpoints signed."
+        )
+        if agreed.plan.finish is not None and keys:
+            finish = agreed.plan.finish
+            console.print(f"Agreed finish: {finish:%a} {finish.day} {finish:%b %Y %H:%M}.")
+        _list(console, "off now", _off(book))
+        _list(console, "as it stands", _entered(book))
+        _list(
+            console, "to be done again", [f"{step_words(r.task, agreed)}: {r.why}" for r in standing.reopened.values()]
+        )
+        _list(
+            console,
+            "failed",
+            [line_words(s, agreed) for s in standing.signed.values() if s.verdict is Verdict.FAILED],
+        )
+        _list(console, "not applicable", road_of(agreed, standing).waived)
+        _list(console, "put away", [f"{of}: {where}" for of, where in standing.kept.items()])
+        _list(console, "not here yet", _parcels(book))
+
+
+def _list(console: Console, head: str, lines: Iterable[str]) -> None:
+    told = list(lines)
+    if told:
+        console.print(Text(f"\n{head}", style="bold"))
+        for line in told:
+            console.print(indented(line))
+
+
+def _off(book: LogBook) -> list[str]:
+    """Parts and links that were on the vehicle and are in no home now."""
+    now: dict[str, bool] = {}
+    was: dict[str, bool] = {}
+    for feature in book.plan().work.features.values():
+        if feature.subject and _is_part(feature.id):
+            state = book.standing.states.get(feature.id, feature.start)
+            now[feature.subject] = now.get(feature.subject, False) or state
+            was[feature.subject] = was.get(feature.subject, False) or feature.start
+    return [subject for subject, on in now.items() if was[subject] and not on]
+
+
+def _entered(book: LogBook) -> list[str]:
+    """Conditions and circuits that are not as they were at the start."""
+    found = []
+    for feature in book.plan().work.features.values():
+        state = book.standing.states.get(feature.id, feature.start)
+        if not _is_part(feature.id) and state is not feature.start:
+            found.append(f"{feature.name}: {'yes' if state else 'no'}")
+    return found
+
+
+def _is_part(feature: str) -> bool:
+    return ":" not in feature
+
+
+def _parcels(book: LogBook) -> list[str]:
+    known = book.plan().work.buys
+    waiting = [b for b in known.values() if b.goods and b.lead_days and b.id not in book.standing.arrived]
+    due = book.standing.ordered
+    return [
+        f"{b.what} ({b.id})" + (f", expected {due[b.id].due:%a} {due[b.id].due}" if b.id in due else "")
+        for b in waiting
+    ]
+
+
+def show_road(book: LogBook) -> None:
+    """May it move, may it go on the road, and what exactly stands between."""
+    agreed = book.plan()
+    road = road_of(agreed, book.standing)
+    with page() as console:
+        console.print(Text(f"{agreed.project}: {agreed.job}", style="bold"))
+        if not road.begun:
+            console.print("Nothing of this job has been begun: the vehicle is as it was before it.")
+        _gate(console, "Under its own power", road.moving, ())
+        _gate(console, "On a quiet road, for the road test", road.testing, road.moving)
+        _gate(console, "On the road", road.road, (*road.moving, *road.testing))
+        for line in road.waived:
+            console.print(Text(f"! {line}", style="bold"))
+        console.print(Text(f"\n{DEFER}", style="bold"))
+
+
+def _gate(console: Console, use: str, lacking: Sequence[Open], told_before: Sequence[Open]) -> None:
+    """One use of the vehicle; what an earlier one told is not told again."""
+    if not lacking:
+        console.print(Text(f"{use}: nothing of this job stands in the way.", style="bold"))
+        return
+    told = "1 thing stands" if len(lacking) == 1 else f"{len(lacking)} things stand"
+    console.print(Text(f"{use}: NO, {told} between", style="bold"))
+    # What is wrong comes before what is only not done yet, and checks before work.
+    ordered = sorted(
+        lacking, key=lambda one: ("failed" not in one.text, not one.text.startswith("CHECK"), one.number or 0)
+    )
+    fresh = [one for one in ordered if one not in told_before]
+    if len(fresh) < len(lacking):
+        console.print(indented("all that stands above" + (", and" if fresh else "")))
+    for one in fresh[:MOST]:
+        console.print(indented(f"{'' if one.number is None else f'{one.number} '}{one.text}"))
+    if len(fresh) > MOST:
+        console.print(f"   and {len(fresh) - MOST} more (--json lists all)")
+
+
+def show_log(book: LogBook) -> None:
+    """Every line with its number; those that do not count are marked."""
+    counting = {e.n for e in book.standing.entries}
+    grid = Table.grid(padding=(0, 2, 0, 0))
+    grid.add_column(justify="right", no_wrap=True)
+    for _ in range(2):
+        grid.add_column(no_wrap=True)
+    grid.add_column(ratio=1)
+    with page() as console:
+        for entry in book.entries:
+            dead = entry.n not in counting and not isinstance(entry, UndoLine)
+            mark = "x" if dead else " "
+            grid.add_row(str(entry.n), mark, f"{entry.at:%Y-%m-%d %H:%M}", Text(line_words(entry, book.agreed)))
+        console.print(grid)
+
+
+def show_pace(book: LogBook) -> None:
+    """How long each kind of work takes: by the clock, and what the next plan will reckon with."""
+    found = paces(all_entries(book), {})
+    with page() as console:
+        if not found:
+            console.print("No step was taken by the clock yet: `knockon done STEP --took MINUTES`.")
+            return
+        table = Table(box=None, pad_edge=False)
+        for head in ("kind of work", "steps", "took", "guessed", "factor"):
+            table.add_column(head, justify="left" if head == "kind of work" else "right")
+        for work, paced in found.items():
+            table.add_row(
+                work, str(paced.steps), f"{paced.took_min} min", f"{paced.guess_min:.0f} min", f"{paced.factor:.2f}"
+            )
+        console.print(table)
+        console.print(
+            "Few steps say little: each factor is drawn towards the one known before, as if by four steps more."
+        )
+
+
+def status_json(book: LogBook) -> dict[str, Any]:
+    """The standing as plain data."""
+    agreed, standing = book.plan(), book.standing
+    road = road_of(agreed, standing)
+    told = {"moving": road.moving, "testing": road.testing, "road": road.road}
+    return {
+        "job": book.job,
+        "done": sorted(standing.done),
+        "to_go": list(open_keys(agreed, standing)),
+        "signed": {c: s.verdict.value for c, s in sorted(standing.signed.items())},
+        "reopened": {t: r.why for t, r in sorted(standing.reopened.items())},
+        "off": _off(book),
+        "states": _entered(book),
+        "arrived": sorted(standing.arrived),
+        "road": {
+            use: {"free": not lacking, "open": [{"number": o.number, "text": o.text} for o in lacking]}
+            for use, lacking in told.items()
+        },
+        "waived": list(road.waived),
+    }

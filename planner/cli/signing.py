@@ -1,0 +1,188 @@
+"""What signs a checkpoint, or says that work failed or is needless: words on which safety rests."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+
+import typer
+
+from planner.cli.ending import Exit, Stop
+from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
+from planner.cli.naming import key_named
+from planner.cli.show_done import tell_done
+from planner.log import lacks_of, piece_of_key
+from planner.log.signing import ReadingError, read, shaken_by, task_of
+from planner.log.words import step_words
+from planner.model.catalog import Work
+from planner.model.log import FailedLine, Line, SignedLine, SkippedLine, Verdict
+from planner.model.steps import step_of_key
+from planner.model.work import Task, Toggle
+
+
+def sign(project: Path, job: str, which: str, told: Told, at: datetime | None) -> None:
+    """Sign a checkpoint and say what that opens or closes."""
+    book = log_book(project, job)
+    book.plan()
+    signer = signer_of(book, told.by)
+    told = Told(
+        reading=told.reading, by=signer, failed=told.failed, waived=told.waived, redo=told.redo, alone=told.alone
+    )
+    numbers = write_lines(book, lambda known: [signed_line(known, which, told)], moment_of(at))
+    tell_done(log_book(project, book.job), numbers)
+
+
+def fail(project: Path, job: str, step: str, why: str, redo: Sequence[str], at: datetime | None) -> None:
+    """Write down that a trial fit failed."""
+    book = log_book(project, job)
+    book.plan()
+
+    def decide(known: LogBook) -> Sequence[Line]:
+        key = key_named(known, step)
+        piece = piece_of_key(known.plan(), key)
+        if not isinstance(piece, Task) or piece.checkpoint is not None:
+            hint = "a check is signed: knockon record check" if isinstance(piece, Task) else "name the trial itself"
+            raise Stop(Exit.USAGE, f"step `{step}` is no trial", hint)
+        again = _tasks(known, redo) if redo else piece.again.redo if piece.again is not None else ()
+        return [FailedLine(key=key, why=why, redo=again)]
+
+    numbers = write_lines(book, decide, moment_of(at))
+    tell_done(log_book(project, book.job), numbers)
+    typer.echo(f"`knockon replan {project} {book.job}` plans it")
+
+
+def pass_over(project: Path, job: str, step: str, why: str, at: datetime | None) -> None:
+    """Write down that a task was found unnecessary."""
+    book = log_book(project, job)
+    book.plan()
+
+    def decide(known: LogBook) -> Sequence[Line]:
+        key = key_named(known, step)
+        piece = piece_of_key(known.plan(), key)
+        if not isinstance(piece, Task):
+            raise Stop(Exit.USAGE, f"step `{step}` takes something off or puts it back", "plan anew: knockon replan")
+        if piece.checkpoint is not None:
+            raise Stop(Exit.USAGE, f"step `{step}` is a check", "knockon record check STEP --not-applicable WHY")
+        if piece.work is Work.TESTING:
+            raise Stop(Exit.USAGE, f"step `{step}` is a test before the road", "it is never passed over")
+        if not why.strip():
+            raise Stop(Exit.USAGE, "a reason is wanted", "it is kept in the log")
+        return [SkippedLine(key=key, why=why)]
+
+    numbers = write_lines(book, decide, moment_of(at))
+    tell_done(log_book(project, book.job), numbers)
+
+
+class Told:
+    """What was said of a checkpoint: a reading, a failure or why it does not apply, by whom, and what it undoes."""
+
+    def __init__(  # the options of the verb
+        self, *, reading: str, by: str, failed: str, waived: str, redo: Sequence[str], alone: bool
+    ) -> None:
+        if bool(reading) + bool(waived) == 0 and not failed:
+            raise Stop(Exit.USAGE, "nothing was read", "write the reading, or --failed WHY, or --not-applicable WHY")
+        if waived and (reading or failed):
+            raise Stop(Exit.USAGE, "what was read cannot be not applicable as well", "write one of the two")
+        self.reading, self.by, self.failed, self.waived = reading, by, failed, waived
+        self.redo, self.alone = tuple(redo), alone
+
+
+def signed_line(book: LogBook, which: str, told: Told) -> SignedLine:
+    """The line that signs a checkpoint; ends the command when it cannot be signed like that, or not yet."""
+    check_id, key = _which(book, which)
+    agreed = book.plan()
+    point = agreed.work.checkpoints[check_id]
+    value = None
+    if told.waived:
+        verdict = Verdict.NOT_APPLICABLE
+    elif told.reading:
+        try:
+            verdict, value = read(point, told.reading)
+        except ReadingError as error:
+            raise Stop(Exit.USAGE, f"{point.title}: {error}", "nothing was written") from error
+    if told.failed:
+        verdict = Verdict.FAILED
+    if verdict is not Verdict.FAILED and piece_of_key(agreed, key) is not None:
+        _see_ready(book, key)
+    return SignedLine(
+        checkpoint=check_id,
+        key=key,
+        verdict=verdict,
+        limit=point.limit,
+        text=told.reading,
+        value=value,
+        by=told.by,
+        why=told.failed or told.waived,
+        redo=_redo(book, check_id, told) if verdict is Verdict.FAILED else (),
+    )
+
+
+def _see_ready(book: LogBook, key: str) -> None:
+    """A check counts only when all it waits for is done: else it would prove something that is not there yet."""
+    if step_of_key(key).on is not None:
+        return
+    lacking = [one for one in lacks_of(book.plan(), book.standing, key) if not one.parcel]
+    if lacking:
+        told = "".join(f"\n  - {'' if one.number is None else f'{one.number} '}{one.text}" for one in lacking)
+        raise Stop(Exit.FAULTS, f"{step_words(key, book.plan())} cannot be signed before:{told}", "knockon next")
+
+
+def _which(book: LogBook, which: str) -> tuple[str, str]:
+    """The checkpoint and the key of the step it is made with."""
+    agreed = book.plan()
+    if which in agreed.work.checkpoints:
+        task = task_of(agreed, which)
+        return which, task.id if task is not None else _last_toggle(book, which)
+    key = key_named(book, which)
+    piece = piece_of_key(agreed, key)
+    checks = piece.checks if isinstance(piece, Toggle) else (piece.checkpoint,) if piece is not None else ()
+    named = [c for c in checks if c is not None]
+    if len(named) != 1:
+        hint = f"name one: {', '.join(named)}" if named else "`knockon next` marks them CHECK"
+        raise Stop(Exit.USAGE, f"step `{which}` makes {len(named) or 'no'} checks", hint)
+    return named[0], key
+
+
+def _last_toggle(book: LogBook, check_id: str) -> str:
+    """The step last done that makes a check of its own."""
+    agreed = book.plan()
+    made = [k for k in book.standing.done if isinstance(p := piece_of_key(agreed, k), Toggle) and check_id in p.checks]
+    if not made:
+        raise Stop(Exit.FAULTS, f"no step that makes check `{check_id}` is done yet", "knockon next")
+    return max(made, key=lambda k: book.standing.done[k].n)
+
+
+def _redo(book: LogBook, check_id: str, told: Told) -> tuple[str, ...]:
+    """Tasks that are open again: those named, and tests already made on the same circuits."""
+    named = _tasks(book, told.redo)
+    shaken = () if told.alone else shaken_by(book.plan(), book.standing, check_id)
+    return tuple(dict.fromkeys((*named, *shaken)))
+
+
+def _tasks(book: LogBook, words: Sequence[str]) -> tuple[str, ...]:
+
+    found = []
+    for word in words:
+        step = step_of_key(word if word in book.plan().work.tasks else key_named(book, word))
+        if step.on is not None:
+            raise Stop(
+                Exit.USAGE,
+                f"`{word}` takes something off or puts it back: that is planned anew by itself",
+                "name the work that has to be done again",
+            )
+        found.append(step.ref)
+    return tuple(found)
+
+
+def signer_of(book: LogBook, by: str) -> str:
+    """Who signs: as told, else whoever signed last, else asked for."""
+    signed = [e.by for e in book.entries if isinstance(e, SignedLine) and e.by]
+    if by.strip():
+        return by.strip()
+    if signed:
+        return signed[-1]
+    if sys.stdin.isatty():
+        return str(typer.prompt("who looked (initials)"))
+    raise Stop(Exit.USAGE, "a checkpoint is signed by somebody", "--by INITIALS (asked for only once)")

@@ -1,0 +1,42 @@
+"""Lines of the log taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+
+from planner.cli.ending import Exit, Stop
+from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
+from planner.cli.show_done import tell_undone
+from planner.model.log import AgreedLine, Line, UndoLine
+
+
+def take_back(project: Path, job: str, line: int | None, at: datetime | None) -> None:
+    """Write that a line does not count, and say what that changes."""
+    book = log_book(project, job)
+
+    def decide(known: LogBook) -> Sequence[Line]:
+        return [UndoLine(cancels=_cancelled(known, line))]
+
+    numbers = write_lines(book, decide, moment_of(at))
+    tell_undone(book, log_book(project, book.job), numbers)
+
+
+def _cancelled(book: LogBook, line: int | None) -> int:
+    """The line that is meant; the last one that counts, leaving agreed plans and undoings alone, when none is named."""
+    counting = {e.n for e in book.standing.entries}
+    if line is None:
+        last = [e.n for e in book.standing.entries if not isinstance(e, AgreedLine)]
+        if not last:
+            raise Stop(Exit.FAULTS, "there is nothing to take back", "knockon status --log")
+        return last[-1]
+    known = {e.n: e for e in book.entries}
+    if line not in known:
+        raise Stop(Exit.USAGE, f"there is no line {line}", f"lines go from 1 to {max(known, default=0)}: status --log")
+    undoing = isinstance(known[line], UndoLine)
+    if line not in counting and not undoing:
+        raise Stop(Exit.USAGE, f"line {line} is taken back already", "undo the line that did it to bring it back")
+    if undoing and any(isinstance(e, UndoLine) and e.cancels == line for e in book.entries):
+        raise Stop(Exit.USAGE, f"line {line} is taken back already", "knockon status --log")
+    return line

@@ -1,0 +1,223 @@
+"""`plan --agree`, `next`, `done`, `record`, `undo`, `status` and `replan` on a small project, in one process."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from shed import JOB_ID, Ended, catalog_at_hand, run, shed_files, write_project
+
+LOG = f"jobs/{JOB_ID}.log.jsonl"
+BEGIN = "2027-01-09T09:15"
+
+
+@pytest.fixture(autouse=True)
+def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setenv("COLUMNS", "200")
+    monkeypatch.setenv("NO_COLOR", "1")
+    with catalog_at_hand():
+        yield
+
+
+@pytest.fixture(scope="module")
+def agreed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A project whose plan is agreed."""
+    folder = write_project(tmp_path_factory.mktemp("agreed") / "shed", shed_files())
+    with catalog_at_hand():
+        ended = run("plan", folder, JOB_ID, "--quick", "--from", "2027-01-01", "--short", "--agree")
+    assert ended.code == 0, ended.err
+    return folder
+
+
+@pytest.fixture
+def shed(agreed: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(agreed, tmp_path / "shed"))
+
+
+def lines(folder: Path) -> list[dict[str, object]]:
+    return [json.loads(line) for line in (folder / LOG).read_text().splitlines()]
+
+
+def fine(ended: Ended) -> str:
+    assert ended.code == 0, ended.err
+    return ended.out
+
+
+def step_with(folder: Path, words: str) -> int:
+    """Number of the first step whose title has some words in it."""
+    steps = json.loads(fine(run("next", folder, "-n", "200", "--json")))["steps"]
+    return int(next(s["number"] for s in steps if words in s["title"]))
+
+
+def test_the_first_line_says_which_plan_was_agreed(shed: Path) -> None:
+    (line,) = lines(shed)
+    assert line["sort"] == "agreed"
+    assert (shed / f"jobs/{JOB_ID}.plans" / f"{line['plan']}.json").is_file()
+
+
+def test_a_step_is_done_by_its_number_or_by_none(shed: Path) -> None:
+    assert "then: knockon done 1" in fine(run("next", shed, "--at", BEGIN))
+    fine(run("done", "--in", shed, "--took", "40", "--at", "2027-01-09T09:55"))
+    fine(run("done", "2", "--in", shed))
+    first, second = lines(shed)[1:]
+    assert (first["took_min"], first["at"]) == (40, "2027-01-09T09:55:00")
+    assert "took_min" not in second
+    assert "2 steps done" in fine(run("next", shed))
+
+
+def test_what_waits_for_another_step_is_refused_and_nothing_is_written(shed: Path) -> None:
+    late = step_with(shed, "Cut slot in")
+    before = (shed / LOG).read_bytes()
+    ended = run("done", str(late), "--in", shed)
+    assert ended.code == 1
+    assert "waits for" in ended.err
+    assert (shed / LOG).read_bytes() == before
+    assert run("done", "999", "--in", shed).code == 2
+    assert run("done", "4-2", "--in", shed).code == 2
+    assert (shed / LOG).read_bytes() == before
+
+
+def test_out_of_order_wants_a_reason_and_never_goes_past_a_checkpoint(shed: Path) -> None:
+    fine(run("done", "2", "--anyway", "a doubler was at hand", "--in", shed))
+    assert lines(shed)[-1]["sort"] == "note"
+    road = step_with(shed, "Road test")
+    ended = run("done", str(road), "--anyway", "it drives", "--in", shed)
+    assert ended.code == 1
+    assert "never passed over" in ended.err
+
+
+def test_a_check_made_with_a_step_holds_back_what_is_done_in_that_state(shed: Path) -> None:
+    isolate = step_with(shed, "Switch everything off")
+    fine(run("done", f"1-{isolate}", "--in", shed))
+    assert "battery-dead" in run("next", shed).out
+    drill = step_with(shed, "Drill the ends")
+    ended = run("done", str(drill), "--in", shed)
+    assert ended.code == 1
+    assert "CHECK Battery proved off" in ended.err
+    assert "signed by somebody" in run("record", "check", "battery-dead", "0", "--in", shed).err
+    failing = fine(run("record", "check", "battery-dead", "12.6", "--by", "AB", "--in", shed))
+    assert "failed" in failing
+    assert run("done", str(drill), "--in", shed).code == 1
+    fine(run("record", "check", "battery-dead", "0", "--in", shed))
+    assert lines(shed)[-1]["by"] == "AB"
+    fine(run("done", str(drill), "--in", shed))
+
+
+@pytest.mark.parametrize("reading", ["12,6 kV", "lots", "", "1e400", "nan", "-" * 5000])
+def test_a_reading_that_is_none_is_refused(shed: Path, reading: str) -> None:
+    fine(run("done", "1-3", "--in", shed))
+    before = (shed / LOG).read_bytes()
+    ended = run("record", "check", "battery-dead", "--by", "AB", "--in", shed, "--", reading)
+    assert ended.code in {1, 2}
+    assert "Traceback" not in ended.err
+    assert (shed / LOG).read_bytes() == before
+
+
+def test_undo_takes_back_and_undo_of_undo_brings_back(shed: Path) -> None:
+    fine(run("done", "1", "--in", shed))
+    assert "does not count any more" in fine(run("undo", "--in", shed))
+    assert "0 steps done" in fine(run("next", shed))
+    assert "counts again" in fine(run("undo", "3", "--in", shed))
+    assert "1 step done" in fine(run("next", shed))
+    assert len(lines(shed)) == 4
+    assert run("undo", "77", "--in", shed).code == 2
+
+
+def test_the_road_is_shut_until_everything_is_done(shed: Path) -> None:
+    fine(run("done", "1", "--in", shed))
+    ended = run("status", shed, "--road")
+    assert ended.code == 1
+    assert ended.out.count(": NO") == 3
+    told = json.loads(fine(run("status", shed, "--json")))
+    assert not told["road"]["moving"]["free"]
+
+
+def test_planning_again_changes_nothing_when_nothing_has(shed: Path) -> None:
+    before = (shed / LOG).read_bytes()
+    assert "still holds" in fine(run("replan", shed, "--at", "2027-01-02T10:00"))
+    fine(run("record", "ordered", "fluid", "2027-01-08", "--in", shed))
+    fine(run("record", "ordered", "rear-cylinder", "2027-01-12", "--in", shed))
+    fine(run("done", "1", "--at", "2027-01-09T09:40", "--in", shed))
+    assert "still holds" in fine(run("replan", shed, "--at", "2027-01-09T09:40"))
+    assert (shed / LOG).read_bytes().startswith(before)
+
+
+def test_a_lost_day_moves_steps_and_they_keep_their_numbers(shed: Path) -> None:
+    named = {s["key"]: s["number"] for s in json.loads(run("next", shed, "-n", "200", "--json").out)["steps"]}
+    fine(run("record", "lost", "2027-01-09", "--in", shed, "--at", "2027-01-08T20:00"))
+    ended = run("replan", shed, "--limit", "1", "--at", "2027-01-08T20:00", "--agree")
+    out = fine(ended)
+    assert "no work on Sat 2027-01-09" in out
+    assert "becomes" in out
+    steps = json.loads(fine(run("next", shed, "-n", "200", "--json")))["steps"]
+    assert {s["key"]: s["number"] for s in steps} == named
+    assert all(not s["planned"].startswith("2027-01-09") for s in steps)
+    assert [e["sort"] for e in lines(shed)] == ["agreed", "lost", "agreed"]
+
+
+def test_work_found_and_a_part_broken_come_into_the_plan(shed: Path) -> None:
+    fine(
+        run(
+            "record",
+            "found",
+            "Move the loom clip",
+            "--minutes",
+            "25",
+            "--off",
+            "fuse-box",
+            "--before",
+            "slot",
+            "--in",
+            shed,
+        )
+    )
+    fine(run("record", "broken", "wiper-lever", "bent", "--minutes", "45", "--in", shed))
+    out = fine(run("replan", shed, "--limit", "1", "--at", "2027-01-08T20:00", "--agree"))
+    assert "new: " in out
+    titles = [s["title"] for s in json.loads(run("next", shed, "-n", "200", "--json").out)["steps"]]
+    assert "Move the loom clip" in titles
+    assert any("fuse box off" in t for t in titles)
+    assert any(t.startswith("Mend, make or buy again: wiper-lever") for t in titles)
+    assert run("record", "broken", "wiper-leaver", "bent", "--in", shed).code == 2
+
+
+def test_a_plan_that_was_lost_or_changed_is_told_and_can_be_made_anew(shed: Path) -> None:
+    (plan,) = (shed / f"jobs/{JOB_ID}.plans").glob("*.json")
+    plan.write_text(plan.read_text().replace("Paint the slot", "Paint nothing"))
+    ended = run("next", shed)
+    assert ended.code == 1
+    assert "changed after it was agreed" in ended.err
+    plan.unlink()
+    assert "is not there" in run("done", "1", "--in", shed).err
+    fine(run("replan", shed, "--limit", "1", "--at", "2027-01-02T10:00", "--agree"))
+    assert "to go" in fine(run("next", shed))
+
+
+def test_no_agreed_plan_is_said_with_what_to_do(tmp_path: Path) -> None:
+    folder = write_project(tmp_path / "shed", shed_files())
+    for verb in (["next", folder], ["done", "--in", folder], ["status", folder], ["replan", folder]):
+        ended = run(*verb)
+        assert ended.code == 1
+        assert "--agree" in ended.err
+    assert run("next", folder, "../../etc/passwd").code == 2
+    assert run("next", tmp_path / "nowhere").code in {2, 3}
+
+
+def test_ticks_of_the_book_are_taken_as_far_as_they_hold(shed: Path, tmp_path: Path) -> None:
+    steps = json.loads(fine(run("next", shed, "-n", "200", "--json")))["steps"]
+    first = [{"v": 1, "tick": s["key"], "at": "2027-01-09T10:00"} for s in steps[:3]]
+    value = {"v": 1, "value": "battery-dead", "text": "0", "by": "AB", "at": "2027-01-09T10:05"}
+    road = {"v": 1, "tick": steps[-1]["key"], "at": "2027-01-09T10:06"}
+    file = tmp_path / "ticks.txt"
+    file.write_text("\n".join(json.dumps(e) for e in [road, value, *first]))
+    ended = run("record", "ticks", file, "--in", shed)
+    assert ended.code == 1
+    assert "not taken" in ended.err
+    assert [e["sort"] for e in lines(shed)] == ["agreed", "done", "done", "done", "signed"]
+    assert lines(shed)[1]["at"] == "2027-01-09T10:00:00"
+    file.write_text('{"v": 1, "tick": 7}')
+    assert run("record", "ticks", file, "--in", shed).code == 1
+    assert len(lines(shed)) == 5
