@@ -1,13 +1,16 @@
-"""`knockon draw`: the vehicle, or a job before and after, to scale on one sheet; closer looks at a part of it."""
+"""`knockon draw`: the vehicle, or a job before and after, to scale on one sheet; and pictures of a job and its plan."""
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli.ending import Exit, Stop
+from planner.cli.picturing import Engine, EngineOption, Picture, Wanted, WhatOption, pictured
+from planner.cli.planning import LIMIT_S
 
 if TYPE_CHECKING:
     from planner.draw import Near, Sheet, UnknownPartError
@@ -25,24 +28,76 @@ def draw(
         Path | None,
         typer.Option("-o", "--output", help="The file to write, - for stdout; else out/JOB.svg in the project."),
     ] = None,
-    as_list: Annotated[bool, typer.Option("--list", help="Print the numbered list instead of drawing.")] = False,
+    what: WhatOption = Picture.ELEVATIONS,
+    as_list: Annotated[
+        bool, typer.Option("--words", "--list", help="Print the same in lines instead of drawing.")
+    ] = False,
     near: Annotated[
         str | None, typer.Option(metavar="PART", help="A closer look at a part or link: only what is round it.")
     ] = None,
     reach: Annotated[
         str | None, typer.Option(metavar="LENGTH", help="How far round that part: else 150 mm or 6 in.")
     ] = None,
+    engine: EngineOption = Engine.ANY,
+    from_day: Annotated[
+        datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day of work; else the job's own.")
+    ] = None,
+    option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
+    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,
 ) -> None:
-    """Draw the vehicle to scale from the right, from above and from the front, as an SVG picture."""
+    """Draw the vehicle to scale, or a picture of a job and its plan, as an SVG file."""
+    if as_list and output is not None:
+        raise Stop(Exit.USAGE, "--words prints and writes no file: leave out one of --words and -o")
+    if what is Picture.ELEVATIONS:
+        _elevations(project, job, output, (near, reach), as_list=as_list, option=option)
+        return
+    if job is None:
+        raise Stop(Exit.USAGE, f"--what {what} is a picture of a job: say which")
+    if near is not None or reach is not None:
+        raise Stop(Exit.USAGE, "--near and --reach are for elevations")
+    wanted = Wanted(
+        project=project,
+        job=job,
+        what=what,
+        words=as_list,
+        engine=engine,
+        option=option,
+        from_day=from_day,
+        limit_s=limit_s,
+    )
+    _put(pictured(wanted), project / "out" / f"{job}.{what}.svg" if output is None else output, told=as_list)
+
+
+def _put(text: str, path: Path, *, told: bool) -> None:
+    from planner.files import write_whole
+
+    if told or path == Path("-"):
+        typer.echo(text, nl=False)
+        return
+    write_whole(path, text)
+    typer.echo(f"drawn in {path}")
+
+
+def _elevations(
+    project: Path,
+    job: str | None,
+    output: Path | None,
+    look: tuple[str | None, str | None],
+    *,
+    as_list: bool,
+    option: str,
+) -> None:
+    """Draw the vehicle from the right, from above and from the front; ``look``: near what, and how far round it."""
     from planner.draw import list_text, scale_words, svg_text
     from planner.files import write_whole
 
-    if as_list and output is not None:
-        raise Stop(Exit.USAGE, "--list prints and writes no file: leave out one of --list and -o")
+    if option and job is None:
+        raise Stop(Exit.USAGE, "--option is for a job: say which")
+    near, reach = look
     if reach is not None and near is None:
         raise Stop(Exit.USAGE, "--reach says how far round a part: say which with --near")
     # A file that was named is one sheet; without, a job may be worth a second one.
-    sheet, closer = _sheets(project, job, near, reach, alone=as_list or output is not None)
+    sheet, closer = _sheets(project, (job, option), near, reach, alone=as_list or output is not None)
     if as_list:
         typer.echo(list_text(sheet), nl=False)
     elif output == Path("-"):
@@ -58,21 +113,22 @@ def draw(
 
 
 def _sheets(
-    project: Path, job: str | None, near: str | None, reach: str | None, *, alone: bool
+    project: Path, named: tuple[str | None, str], near: str | None, reach: str | None, *, alone: bool
 ) -> tuple[Sheet, tuple[Sheet, ...]]:
-    """The sheet that was asked for, and those that go with it."""
+    """The sheet that was asked for, and those that go with it; ``named`` are the job and its option."""
     from planner.cli.loading import catalog_read, job_read, vehicle_read
     from planner.draw import UnknownPartError, draw_detail, draw_job, draw_vehicle
     from planner.knockon import find_knockons, present_faults
     from planner.model.effects import Proof
 
+    job, option = named
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
     window = _window(vehicle, near, reach)
     try:
         if job is None:
             return draw_vehicle(vehicle, present_faults(vehicle), window), ()
-        asked = job_read(project, job, vehicle, catalog)
+        asked = job_read(project, job, vehicle, catalog, option)
         knockons = find_knockons(vehicle, asked, catalog)
         if knockons.proof is Proof.NONE:
             hint = f"`knockon moves {project} {job}` says why"

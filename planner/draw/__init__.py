@@ -1,21 +1,39 @@
-"""Elevations to scale: plain layout data first, then SVG text and a text twin from it."""
+"""Drawings as SVG text, each with a text twin: elevations to scale, what follows from what, and pictures of a plan."""
 
+from planner.draw.bands import draw_bands, draw_bands_words
 from planner.draw.compose import Near, UnknownPartError, draw_detail, draw_job, draw_vehicle
+from planner.draw.layered_dot import Dot, DotError
 from planner.draw.layout import scale_words
 from planner.draw.lever_sheet import lever_svg
 from planner.draw.listing import list_text
+from planner.draw.odds import draw_odds, draw_odds_words
+from planner.draw.order import draw_order, draw_order_words
+from planner.draw.sessions import draw_sessions, draw_sessions_words
 from planner.draw.sheet import Clash, Mark, Sheet, Trace
 from planner.draw.svg import svg_text
+from planner.draw.tree import draw_tree, draw_tree_words
 
 __all__ = [
     "Clash",
+    "Dot",
+    "DotError",
     "Mark",
     "Near",
     "Sheet",
     "Trace",
     "UnknownPartError",
+    "draw_bands",
+    "draw_bands_words",
     "draw_detail",
     "draw_job",
+    "draw_odds",
+    "draw_odds_words",
+    "draw_order",
+    "draw_order_words",
+    "draw_sessions",
+    "draw_sessions_words",
+    "draw_tree",
+    "draw_tree_words",
     "draw_vehicle",
     "lever_svg",
     "list_text",

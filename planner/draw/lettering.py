@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import accumulate, takewhile
+
 from planner.draw.sheet import TEXT_MM
 
 _NARROW, _SLIM, _WIDE = frozenset("ijlIJ.,:;|'"), frozenset("frt!()-/[] "), frozenset("mwMW@%+<>=&~#")
@@ -44,7 +46,7 @@ def cut_to_fit(text: str, room_mm: float, size_mm: float = TEXT_MM) -> str:
     """
     if text_width_mm(text, size_mm) <= room_mm:
         return text
-    kept = text
-    while kept and text_width_mm(kept + "...", size_mm) > room_mm:
-        kept = kept[:-1]
-    return kept.rstrip() + "..."
+    room = room_mm - text_width_mm("...", size_mm)
+    widths = accumulate(text_width_mm(letter, size_mm) for letter in text)
+    kept = sum(1 for _ in takewhile(lambda wide: wide <= room, widths))
+    return text[:kept].rstrip() + "..."

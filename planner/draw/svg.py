@@ -28,7 +28,7 @@ from planner.draw.sheet import (
 from planner.draw.thin import thinned
 from planner.space import Polygon
 
-_COLOURS = {
+COLOURS = {
     Mark.NEW: "#009E73",
     Mark.MOVES: "#0072B2",
     Mark.GOES: "#D55E00",
@@ -40,7 +40,7 @@ _COLOURS = {
 }
 """Okabe and Ito's colours, made for all kinds of colour vision (values from memory); pale ones have a black rim."""
 
-_HATCHES = {
+HATCHES = {
     Mark.NEW: "M0 2L2 0M-.5 .5L.5 -.5M1.5 2.5L2.5 1.5",
     Mark.MOVES: "M0 .5H2M0 1.5H2",
     Mark.GOES: "M0 2L2 0M0 0L2 2",
@@ -51,7 +51,7 @@ _HATCHES = {
     Mark.SET: "M0 1H1",
 }
 """Strokes in a field of 2 x 2 mm on the paper."""
-_HATCH_WIDE = {Mark.CUT: 0.9, Mark.GOES: 0.3, Mark.BACK: 0.6}
+HATCH_WIDE = {Mark.CUT: 0.9, Mark.GOES: 0.3, Mark.BACK: 0.6}
 
 _DASHES = {
     Mark.GOES: "1.2 1.2",
@@ -136,8 +136,8 @@ def _pattern(name: str, mark: Mark) -> str:
     return (
         f'<pattern id="{name}-{mark.value}" width="2" height="2" patternUnits="userSpaceOnUse">'
         f'<rect width="2" height="2" fill="#fff" fill-opacity=".55"/>'
-        f'<path d="{_HATCHES[mark]}" fill="none" stroke="{_COLOURS[mark]}" '
-        f'stroke-width="{_HATCH_WIDE.get(mark, 0.45):g}"/></pattern>'
+        f'<path d="{HATCHES[mark]}" fill="none" stroke="{COLOURS[mark]}" '
+        f'stroke-width="{HATCH_WIDE.get(mark, 0.45):g}"/></pattern>'
     )
 
 
@@ -222,7 +222,7 @@ def _shape(shape: Shape, name: str) -> str:
     return (
         f'<g data-mark="{shape.mark.value}">{told}'
         f'<path class="e" stroke="#000" stroke-width="{_n(core + 0.4)}" d="{d}"/>{under}'
-        f'<path class="e" stroke="{_COLOURS[shape.mark]}" stroke-width="{_n(core)}"{dashed} d="{d}"/></g>'
+        f'<path class="e" stroke="{COLOURS[shape.mark]}" stroke-width="{_n(core)}"{dashed} d="{d}"/></g>'
     )
 
 
