@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from planner.model.runs import RunSort
 from planner.model.vehicle import Freedom, Room
+from planner.model.words import Work as Work  # noqa: PLC0414  # known from here, too
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,29 +137,6 @@ class SystemKind:
     def takes_work(self) -> bool:
         """Whether opening or closing it is work of its own."""
         return self.open_min + self.close_min > 0
-
-
-class Work(StrEnum):
-    """Kinds of work, by which a person's own pace is known and cautions are chosen."""
-
-    PLANNING = "planning"
-    MEASURING = "measuring"
-    REMOVING = "removing"
-    DRAINING = "draining"
-    MOCK_UP = "mock-up"
-    MARKING = "marking out"
-    DRILLING = "drilling"
-    CUTTING = "cutting"
-    BENDING = "bending"
-    WELDING = "welding"
-    DRESSING = "dressing"
-    TRIAL_FIT = "trial fit"
-    FINISHING = "finishing"
-    FITTING = "fitting"
-    ROUTING = "routing"
-    FILLING = "filling"
-    ADJUSTING = "adjusting"
-    TESTING = "testing"
 
 
 class When(StrEnum):

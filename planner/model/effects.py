@@ -9,6 +9,7 @@ from planner.model.legs import Leg
 from planner.model.runs import Run
 from planner.model.shapes import Direction, Pose, Vec
 from planner.model.vehicle import Component, Link
+from planner.model.words import Proof as Proof  # noqa: PLC0414  # known from here, too
 
 
 class EffectKind(StrEnum):
@@ -101,14 +102,6 @@ class Access:
     rooms: frozenset[str] = frozenset()
     excludes: frozenset[str] = frozenset()
     shut: tuple[Way, ...] = ()
-
-
-class Proof(StrEnum):
-    """How good an answer is known to be."""
-
-    PROVED = "proved least"
-    FOUND = "best found"
-    NONE = "no answer"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@ from datetime import date, time
 
 from planner.model.shapes import Pose, Solid, Vec
 from planner.model.vehicle import Component, Link, Relation
+from planner.model.words import Session as Session  # noqa: PLC0414  # known from here, too
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,21 +118,6 @@ class EndState:
     """Conditions that must not hold, such as standing on stands when the car has to be rolled."""
     weekdays: tuple[int, ...] = ()
     days: tuple[date, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Session:
-    """One stretch of work time on one day."""
-
-    day: date
-    start: time
-    end: time
-    hands: int = 1
-
-    @property
-    def minutes(self) -> int:
-        """Length of the session [min]."""
-        return (self.end.hour - self.start.hour) * 60 + self.end.minute - self.start.minute
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

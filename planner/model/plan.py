@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from planner.model.effects import Proof
-from planner.model.job import Session
+from planner.model.words import Proof, Session
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

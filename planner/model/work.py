@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
-from planner.model.catalog import Work
+from planner.model.words import Work
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

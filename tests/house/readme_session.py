@@ -2,6 +2,8 @@
 
 Run as a script it writes the present output into the README. A line `[...]` in a block stands for any number of
 lines; the script keeps the blocks as long as it finds them by keeping each `[...]` between the same neighbours.
+
+Commands about `my-car` write: they are run one after the other, as they stand, on a copy of the shipped project.
 """
 
 from __future__ import annotations
@@ -9,8 +11,10 @@ from __future__ import annotations
 import os
 import re
 import shlex
+import shutil
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -19,12 +23,15 @@ BLOCK = re.compile(r"^```text\n(\$ knockon [^\n]*)\n(.*?)^```$", re.MULTILINE | 
 GAP = "[...]"
 
 
-def output_of(command: str) -> list[str]:
+STORY = "my-car"
+
+
+def output_of(command: str, folder: Path = ROOT) -> list[str]:
     """Lines the command prints in an 80-column terminal without colour, run in the project's top folder."""
     words = shlex.split(command.removeprefix("$ "))
     done = subprocess.run(
         [sys.executable, "-m", "planner", *words[1:]],
-        cwd=ROOT,
+        cwd=folder,
         env={**os.environ, "COLUMNS": "80", "NO_COLOR": "1", "TERM": "dumb"},
         capture_output=True,
         text=True,
@@ -39,6 +46,19 @@ def sessions() -> list[tuple[str, list[str]]]:
     return [(m[1], m[2].rstrip("\n").split("\n")) for m in BLOCK.finditer(text)]
 
 
+def is_of_story(command: str) -> bool:
+    """Whether a command is about the copy that is written to."""
+    return STORY in command.split()
+
+
+def story_folder(folder: Path) -> Path:
+    """A folder with the copy in it."""
+    shutil.copytree(
+        ROOT / "projects" / "trials-car", folder / STORY, ignore=shutil.ignore_patterns("out", "*.log.jsonl")
+    )
+    return folder
+
+
 def agrees(told: list[str], real: list[str]) -> bool:
     """Whether the told lines are the real ones, gaps allowed where they are marked."""
     pattern = "\n".join(".*" if line == GAP else re.escape(line) for line in told)
@@ -48,9 +68,10 @@ def agrees(told: list[str], real: list[str]) -> bool:
 def main() -> None:
     """Write every block anew: lines between gaps are kept by their number from the start or the end of the output."""
     text = README.read_text(encoding="utf-8")
+    scratch = story_folder(Path(tempfile.mkdtemp()))
 
     def renewed(match: re.Match[str]) -> str:
-        real = output_of(match[1])
+        real = output_of(match[1], scratch if is_of_story(match[1]) else ROOT)
         told = match[2].rstrip("\n").split("\n")
         if GAP in told:
             first = told.index(GAP)
@@ -61,6 +82,7 @@ def main() -> None:
         return "```text\n" + match[1] + "\n" + "\n".join(real) + "\n```"
 
     README.write_text(BLOCK.sub(renewed, text), encoding="utf-8")
+    shutil.rmtree(scratch)
 
 
 if __name__ == "__main__":

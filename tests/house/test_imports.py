@@ -9,7 +9,8 @@ import planner
 
 ROOMS = (
     ("cli",),
-    ("book", "export"),
+    ("book",),
+    ("export",),
     ("draw",),
     ("verify",),
     ("order",),
@@ -35,6 +36,9 @@ ONLY_IN = {
     "typer": {"cli"},
     "yaml": {"files"},
     "graphviz": {"draw"},
+    "jinja2": {"book"},
+    "markupsafe": {"book"},
+    "segno": {"book"},
 }
 CHOOSING = ("planner.knockon.homes", "planner.knockon.homes_model", "planner.knockon.options", "planner.order")
 SOURCE = Path(planner.__file__).parent

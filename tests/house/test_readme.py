@@ -7,9 +7,10 @@ import sys
 from pathlib import Path
 
 import pytest
-from house.readme_session import README, ROOT, agrees, output_of, sessions
+from house.readme_session import README, ROOT, agrees, is_of_story, output_of, sessions, story_folder
 
-SESSIONS = sessions()
+SESSIONS = [s for s in sessions() if not is_of_story(s[0])]
+STORY = [s for s in sessions() if is_of_story(s[0])]
 
 
 def test_the_readme_has_a_session_for_each_reading_verb() -> None:
@@ -20,6 +21,22 @@ def test_the_readme_has_a_session_for_each_reading_verb() -> None:
 @pytest.mark.parametrize(("command", "told"), SESSIONS, ids=[c for c, _ in SESSIONS])
 def test_the_output_is_real(command: str, told: list[str]) -> None:
     assert agrees(told, output_of(command))
+
+
+def test_the_story_of_a_job_is_real(tmp_path: Path) -> None:
+    folder = story_folder(tmp_path)
+    assert {command.split()[2] for command, _ in STORY} >= {
+        "plan",
+        "next",
+        "done",
+        "record",
+        "replan",
+        "status",
+        "adopt",
+    }
+    for command, told in STORY:
+        real = output_of(command, folder)
+        assert agrees(told, real), (command, real)
 
 
 def test_a_wrong_line_is_seen() -> None:

@@ -1,0 +1,53 @@
+"""Words that plans and logs share with everything else: apart, so that reading a plan loads no more than a plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, time
+from enum import StrEnum
+
+
+class Work(StrEnum):
+    """Kinds of work, by which a person's own pace is known and cautions are chosen."""
+
+    PLANNING = "planning"
+    MEASURING = "measuring"
+    REMOVING = "removing"
+    DRAINING = "draining"
+    MOCK_UP = "mock-up"
+    MARKING = "marking out"
+    DRILLING = "drilling"
+    CUTTING = "cutting"
+    BENDING = "bending"
+    WELDING = "welding"
+    DRESSING = "dressing"
+    TRIAL_FIT = "trial fit"
+    FINISHING = "finishing"
+    FITTING = "fitting"
+    ROUTING = "routing"
+    FILLING = "filling"
+    ADJUSTING = "adjusting"
+    TESTING = "testing"
+
+
+class Proof(StrEnum):
+    """How good an answer is known to be."""
+
+    PROVED = "proved least"
+    FOUND = "best found"
+    NONE = "no answer"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Session:
+    """One stretch of work time on one day."""
+
+    day: date
+    start: time
+    end: time
+    hands: int = 1
+
+    @property
+    def minutes(self) -> int:
+        """Length of the session [min]."""
+        return (self.end.hour - self.start.hour) * 60 + self.end.minute - self.start.minute
