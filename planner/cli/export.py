@@ -5,12 +5,15 @@ from __future__ import annotations
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli.ending import Exit, Stop
 from planner.cli.planning import LIMIT_S
+
+if TYPE_CHECKING:
+    from planner.model.answer import Answer
 
 
 class Form(StrEnum):
@@ -41,34 +44,14 @@ def export(
     limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,
 ) -> None:
     """Write the plan to a file for a calendar, a spreadsheet, a note book or another program."""
-    from planner.cli.loading import catalog_read, job_read, vehicle_read
-    from planner.cli.logbook import log_book
-    from planner.cli.measured import as_measured
+    from planner.cli.current import Wish, current_plan
     from planner.cli.plan import now_or
-    from planner.cli.planning import with_odds
-    from planner.cli.replanning import Ask, replanned
-    from planner.cli.stopping import until_stopped
     from planner.export import EXPORTERS
-    from planner.export.plan_words import trouble_of
     from planner.files import write_whole
 
-    catalog = catalog_read()
-    vehicle = vehicle_read(project, catalog)
-    found = job_read(project, job, vehicle, catalog, option)
-    book = log_book(project, job)
-    vehicle, found = as_measured(book, vehicle, found, catalog)
-    now = now_or(from_day)
-    answer = until_stopped(
-        lambda halt: replanned(vehicle, found, catalog, book, Ask(now=now, limit_s=limit_s, halt=halt))
-    ).answer
-    if answer.violations:
-        told = "".join(f"\n  - {line}" for line in answer.violations[:5])
-        raise Stop(Exit.BUG, f"the independent checker does not accept this plan; nothing is written:{told}", "tell us")
-    if not answer.plan.slots:
-        told = "".join(f"\n  - {line}" for line in trouble_of(answer.plan))
-        raise Stop(Exit.FAULTS, f"there is no plan to write down:{told}", f"`knockon plan {project} {job}` tells more")
-    if chances:
-        answer = with_odds(answer, catalog)
+    wish = Wish(project=project, job=job, now=now_or(from_day), limit_s=limit_s, option=option, odds=chances)
+    answer = current_plan(wish).replan.answer
+    _see_sound(answer, project, job)
     exporter = EXPORTERS[form.value]
     text = exporter.write(answer)
     if output == Path("-"):
@@ -77,3 +60,15 @@ def export(
     path = output if output is not None else project / "out" / f"{job}{exporter.suffix}"
     write_whole(path, text)
     typer.echo(f"written to {path}: {exporter.what}")
+
+
+def _see_sound(answer: Answer, project: Path, job: str) -> None:
+    """Stop when there is nothing that anybody should work from."""
+    from planner.export.plan_words import trouble_of
+
+    if answer.violations:
+        told = "".join(f"\n  - {line}" for line in answer.violations[:5])
+        raise Stop(Exit.BUG, f"the independent checker does not accept this plan; nothing is written:{told}", "tell us")
+    if not answer.plan.slots:
+        told = "".join(f"\n  - {line}" for line in trouble_of(answer.plan))
+        raise Stop(Exit.FAULTS, f"there is no plan to write down:{told}", f"`knockon plan {project} {job}` tells more")

@@ -42,26 +42,13 @@ def plan(
 
     Of a job that has been begun, what is left is planned.
     """
-    from planner.cli.loading import catalog_read, job_read, vehicle_read
-    from planner.cli.logbook import log_book
-    from planner.cli.measured import as_measured
-    from planner.cli.planning import with_odds
-    from planner.cli.replanning import Ask, replanned
-    from planner.cli.stopping import until_stopped
+    from planner.cli.current import Wish, current_plan
 
-    catalog = catalog_read()
-    vehicle = vehicle_read(project, catalog)
-    found = job_read(project, job, vehicle, catalog, option)
-    book = log_book(project, job)
-    vehicle, found = as_measured(book, vehicle, found, catalog)
     now = now_or(from_day)
-    replan = until_stopped(
-        lambda halt: replanned(
-            vehicle, found, catalog, book, Ask(now=now, limit_s=QUICK_S if quick else limit_s, halt=halt)
-        )
-    )
-    answer = with_odds(replan.answer, catalog) if chances else replan.answer
-    _tell(answer, about, vehicle, as_json=as_json, short=steps_only, why=why)
+    seconds = QUICK_S if quick else limit_s
+    found = current_plan(Wish(project=project, job=job, now=now, limit_s=seconds, option=option, odds=chances))
+    answer = found.replan.answer
+    _tell(answer, about, found.vehicle, as_json=as_json, short=steps_only, why=why)
     if answer.violations:
         raise Stop(Exit.BUG, "the independent checker does not accept this plan", "do not work from it; tell us")
     if answer.plan.trouble or answer.plan.strip.trouble:
@@ -69,7 +56,7 @@ def plan(
     if agreed:
         from planner.cli.agreeing import agree
 
-        agree(replan, book, now)
+        agree(found.replan, found.book, now)
 
 
 def _tell(answer: Answer, about: str, vehicle: Vehicle, *, as_json: bool, short: bool, why: bool) -> None:

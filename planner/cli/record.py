@@ -49,13 +49,15 @@ def arrived(
 
 @record.command()
 def ordered(
-    what: Annotated[str, typer.Argument(help="Its name on the buying list.")],
-    due: DayArgument,
+    what: Annotated[list[str], typer.Argument(help="Names on the buying list.")],
+    due: Annotated[
+        date | None, typer.Option(parser=day_of, metavar="DAY", help="When it is expected; else after its lead days.")
+    ] = None,
     project: InOption = Path(),
     job: JobOption = "",
     at: AtOption = None,
 ) -> None:
-    """Something is ordered and expected on a day."""
+    """Things are ordered and expected on a day."""
     recording().ordered(Where(project, job, at), what, due)
 
 

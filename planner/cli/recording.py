@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from datetime import date, time
+from datetime import date, time, timedelta
 from difflib import get_close_matches
 
 import typer
@@ -37,9 +37,16 @@ def arrived(where: Where, what: Sequence[str]) -> None:
     _write(where, lambda book: [ArrivedLine(buy=_buy(book, w)) for w in what])
 
 
-def ordered(where: Where, what: str, due: date) -> None:
-    """Something is ordered and expected on a day."""
-    _write(where, lambda book: [OrderedLine(buy=_buy(book, what), due=due)])
+def ordered(where: Where, what: Sequence[str], due: date | None) -> None:
+    """Things are ordered: expected on a day, or as many days from now as each takes."""
+    today = moment_of(where.at).date()
+
+    def line(book: LogBook, word: str) -> OrderedLine:
+        name = _buy(book, word)
+        days = timedelta(days=book.plan().work.buys[name].lead_days)
+        return OrderedLine(buy=name, due=today + days if due is None else due)
+
+    _write(where, lambda book: [line(book, w) for w in what])
 
 
 def size(where: Where, name: str, value: str) -> None:

@@ -25,25 +25,16 @@ def replan(
 ) -> None:
     """Plan what is left from where things stand: as little change as the facts allow, and why."""
     from planner.cli.agreeing import agree
-    from planner.cli.loading import catalog_read, job_read, vehicle_read
+    from planner.cli.current import Wish, current_plan
     from planner.cli.logbook import log_book, moment_of
-    from planner.cli.measured import as_measured
-    from planner.cli.replanning import Ask, replanned
     from planner.cli.show_replan import show_replan
-    from planner.cli.stopping import until_stopped
 
-    book = log_book(project, job)
-    if book.standing.agreed is None:
-        book.plan()
-    catalog = catalog_read()
-    vehicle = vehicle_read(project, catalog)
-    option = book.agreed.option or "" if book.agreed is not None else ""
-    found = job_read(project, book.job, vehicle, catalog, option)
-    vehicle, found = as_measured(book, vehicle, found, catalog)
+    known = log_book(project, job)
+    if known.standing.agreed is None:
+        known.plan()
     now = moment_of(at)
-    new = until_stopped(
-        lambda halt: replanned(vehicle, found, catalog, book, Ask(now=now, limit_s=limit_s, anew=anew, halt=halt))
-    )
+    found = current_plan(Wish(project=project, job=known.job, now=now, limit_s=limit_s, anew=anew))
+    new, book = found.replan, found.book
     show_replan(new, book)
     if new.answer.violations:
         raise Stop(Exit.BUG, "the independent checker does not accept this plan", "do not work from it; tell us")

@@ -81,7 +81,7 @@ def _late(new: Replanned, book: LogBook) -> Iterator[str]:
         (k, s) for k, s in zip(book.agreed.keys, book.agreed.plan.slots, strict=True) if k not in new.standing.done
     ]
     if open_slots and open_slots[0][1].end < now:
-        key, slot = open_slots[0]
+        key = open_slots[0][0]
         yield f"it is {now:%a} {now.day} {now:%b %H:%M}, and {step_words(key, book.agreed)} was to be done by then"
     for buy, day in sorted(book.agreed.plan.order_by.items()):
         known = answer.work.buys.get(buy)

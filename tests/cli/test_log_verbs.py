@@ -138,8 +138,9 @@ def test_the_road_is_shut_until_everything_is_done(shed: Path) -> None:
 def test_planning_again_changes_nothing_when_nothing_has(shed: Path) -> None:
     before = (shed / LOG).read_bytes()
     assert "still holds" in fine(run("replan", shed, "--at", "2027-01-02T10:00"))
-    fine(run("record", "ordered", "fluid", "2027-01-08", "--in", shed))
-    fine(run("record", "ordered", "rear-cylinder", "2027-01-12", "--in", shed))
+    fine(run("record", "ordered", "fluid", "--due", "2027-01-08", "--in", shed))
+    fine(run("record", "ordered", "rear-cylinder", "--in", shed, "--at", "2027-01-02T20:00"))
+    assert lines(shed)[-1]["due"] == "2027-01-11"
     fine(run("done", "1", "--at", "2027-01-09T09:40", "--in", shed))
     assert "still holds" in fine(run("replan", shed, "--at", "2027-01-09T09:40"))
     assert (shed / LOG).read_bytes().startswith(before)

@@ -1,0 +1,64 @@
+"""The plan of a job as it stands now: from its files, its log and the sizes measured since."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from planner.cli.logbook import LogBook
+    from planner.cli.replanning import Replanned
+    from planner.model.catalog import Catalog
+    from planner.model.vehicle import Vehicle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """Which plan is wanted: of which job, from which moment, with how much time to look for it."""
+
+    project: Path
+    job: str
+    now: datetime
+    limit_s: float
+    option: str = ""
+    anew: bool = False
+    odds: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Current:
+    """A plan with what it was made from; ``vehicle`` is as measured."""
+
+    replan: Replanned
+    book: LogBook
+    catalog: Catalog
+    vehicle: Vehicle
+
+
+def current_plan(wish: Wish) -> Current:
+    """Plan what is left of a job; all of it when nothing is done. Ctrl-C keeps the best so far."""
+    from dataclasses import replace
+
+    from planner.cli.loading import catalog_read, job_read, vehicle_read
+    from planner.cli.logbook import log_book
+    from planner.cli.measured import as_measured
+    from planner.cli.planning import with_odds
+    from planner.cli.replanning import Ask, replanned
+    from planner.cli.stopping import until_stopped
+
+    catalog = catalog_read()
+    vehicle = vehicle_read(wish.project, catalog)
+    book = log_book(wish.project, wish.job)
+    option = wish.option or (book.agreed.option or "" if book.agreed is not None else "")
+    job = job_read(wish.project, wish.job, vehicle, catalog, option)
+    vehicle, job = as_measured(book, vehicle, job, catalog)
+    plan = until_stopped(
+        lambda halt: replanned(
+            vehicle, job, catalog, book, Ask(now=wish.now, limit_s=wish.limit_s, halt=halt, anew=wish.anew)
+        )
+    )
+    if wish.odds:
+        plan = replace(plan, answer=with_odds(plan.answer, catalog))
+    return Current(replan=plan, book=book, catalog=catalog, vehicle=vehicle)
