@@ -16,9 +16,9 @@ from planner.cli.show_done import tell_done
 from planner.log import lacks_of, piece_of_key
 from planner.log.signing import ReadingError, read, shaken_by, task_of
 from planner.log.words import step_words
-from planner.model.catalog import Work
 from planner.model.log import FailedLine, Line, SignedLine, SkippedLine, Verdict
 from planner.model.steps import step_of_key
+from planner.model.words import Work
 from planner.model.work import Task, Toggle
 
 

@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from planner.log.entries import counting
-from planner.model.catalog import Work
 from planner.model.log import (
     AdoptedLine,
     AgreedLine,
@@ -32,6 +31,7 @@ from planner.model.log import (
 )
 from planner.model.standing import Basis, Reopened, Standing
 from planner.model.steps import step_of_key
+from planner.model.words import Work
 from planner.model.work import Task, WorkList
 
 
