@@ -7,12 +7,13 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.options import AtOption, InOption, JobOption, whole
+from planner.cli.options import AtOption, InOption, JobOption, open_steps, whole
 
 
 def done(
     steps: Annotated[
-        list[str] | None, typer.Argument(help="Numbers of steps, 4 or 4-7; none: the next that can be done.")
+        list[str] | None,
+        typer.Argument(autocompletion=open_steps, help="Numbers of steps, 4 or 4-7; none: the next that can be done."),
     ] = None,
     took_min: Annotated[
         int | None,

@@ -10,6 +10,8 @@ from typing import Annotated
 
 import typer
 
+from planner.cli.completing import jobs
+
 DIGITS = 7
 
 
@@ -39,14 +41,35 @@ def whole(value: str | int) -> int:
     raise typer.BadParameter(f"{text!r} is no whole number from 1 up")
 
 
+def open_steps(ctx: typer.Context, incomplete: str) -> list[tuple[str, str]]:
+    """Complete the number of a step that is not done, with its title; nothing where there is no agreed plan."""
+    from planner.cli.ending import Stop
+    from planner.cli.logbook import log_book
+    from planner.log import open_keys, piece_of_key
+
+    try:
+        book = log_book(Path(ctx.params.get("project") or "."), ctx.params.get("job") or "")
+        agreed = book.plan()
+    except (Stop, OSError):
+        return []
+    named = (
+        (str(agreed.named[k]), piece_of_key(agreed, k)) for k in open_keys(agreed, book.standing) if k in agreed.named
+    )
+    return [(n, "" if p is None else p.title) for n, p in named if n.startswith(incomplete)]
+
+
 ProjectArgument = Annotated[
     Path, typer.Argument(parser=Path, metavar="[PROJECT]", help="Folder with vehicle.yaml and jobs/; else this folder.")
 ]
-JobArgument = Annotated[str, typer.Argument(help="A job of the project; else the one that is being worked on.")]
+JobArgument = Annotated[
+    str, typer.Argument(autocompletion=jobs, help="A job of the project; else the one that is being worked on.")
+]
 InOption = Annotated[
     Path, typer.Option("--in", parser=Path, metavar="FOLDER", help="Folder with vehicle.yaml and jobs/; else this one.")
 ]
-JobOption = Annotated[str, typer.Option("--job", help="Which job; else the one that is being worked on.")]
+JobOption = Annotated[
+    str, typer.Option("--job", autocompletion=jobs, help="Which job; else the one that is being worked on.")
+]
 AtOption = Annotated[
     datetime | None,
     typer.Option("--at", parser=moment, metavar="MOMENT", help="When it was, 2026-05-02T09:30; else now."),

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.options import AtOption, InOption, JobOption
+from planner.cli.options import AtOption, InOption, JobOption, open_steps
 
 RedoOption = Annotated[
     list[str] | None, typer.Option("--redo", help="A step whose work has to be done again because of it.")
@@ -15,7 +15,9 @@ RedoOption = Annotated[
 
 
 def check(
-    which: Annotated[str, typer.Argument(help="Number of the step, or the checkpoint's name.")],
+    which: Annotated[
+        str, typer.Argument(autocompletion=open_steps, help="Number of the step, or the checkpoint's name.")
+    ],
     reading: Annotated[str, typer.Argument(help="The number read, in the checkpoint's unit; or yes or no.")] = "",
     by: Annotated[str, typer.Option(help="Who looked; else whoever signed last.")] = "",
     failed: Annotated[str, typer.Option(help="It failed, whatever was read: why.")] = "",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from planner.model.steps import step_keys, step_of_key
 SCHEMA = 1
 DIGEST = 16
 """Letters of a digest that make a name."""
+_NAME = re.compile(f"[0-9a-f]{{{DIGEST}}}")
 LARGEST_BYTES = 64_000_000
 
 
@@ -87,8 +89,8 @@ def read_agreed(folder: Path, digest: str) -> Agreed:
         It is not there, was changed since, or was written by a newer knockon.
     """
     path = folder / f"{digest}.json"
-    if not digest.isalnum() or not path.is_file():
-        raise AgreedError(f"{path.name}: the agreed plan is not there")
+    if not _NAME.fullmatch(digest) or path.is_symlink() or not path.is_file():
+        raise AgreedError(f"{digest[:DIGEST]}.json: the agreed plan is not there")
     if path.stat().st_size > LARGEST_BYTES:
         raise AgreedError(f"{path.name}: {path.stat().st_size} bytes are no plan of ours")
     try:

@@ -222,3 +222,32 @@ def test_ticks_of_the_book_are_taken_as_far_as_they_hold(shed: Path, tmp_path: P
     file.write_text('{"v": 1, "tick": 7}')
     assert run("record", "ticks", file, "--in", shed).code == 1
     assert len(lines(shed)) == 5
+
+
+def test_a_log_that_is_a_link_or_a_pipe_is_told_and_never_followed(shed: Path, tmp_path: Path) -> None:
+    outside = tmp_path / "outside.jsonl"
+    outside.write_bytes((shed / LOG).read_bytes())
+    (shed / LOG).unlink()
+    (shed / LOG).symlink_to(outside)
+    for verb in (["next", shed], ["done", "--in", shed], ["undo", "--in", shed], ["record", "note", "x", "--in", shed]):
+        ended = run(*verb)
+        assert ended.code == 1
+        assert "links are not followed" in ended.err
+    assert len(outside.read_text().splitlines()) == 1
+
+
+def test_the_agreed_plan_is_named_by_its_digest_alone(shed: Path) -> None:
+    (line,) = lines(shed)
+    for plan in ("../../../etc/passwd", "/etc/passwd", "", "a" * 5000, "\x1b[2J"):
+        (shed / LOG).write_text(json.dumps({**line, "plan": plan}) + "\n")
+        ended = run("next", shed)
+        assert ended.code == 1
+        assert ended.err.isprintable() or "\n" in ended.err
+        assert "\x1b" not in ended.err
+
+
+def test_what_is_written_in_hand_writing_does_not_act_on_the_terminal(shed: Path) -> None:
+    fine(run("record", "note", "\x1b[31mrust\x07 under\nthe tray", "--in", shed))
+    told = fine(run("status", shed, "--log"))
+    assert "rust under the tray" in told.replace("[31m", "")
+    assert "\x1b" not in told
