@@ -164,11 +164,13 @@ def _write(where: tuple[Path, str | None, Vehicle, Catalog], there: Standing, ol
     from planner.sums.levers_there import levers_there
 
     levers = levers_there(there.parts, there.links)
-    lines = write_lever(*where, levers=levers, chosen=(old, new.lever), parts=there.parts)
+    lines, left = write_lever(*where, levers=levers, chosen=(old, new.lever), parts=there.parts)
     for line in lines:
         typer.echo(f"written: {line}", err=True)
     if not lines:
         typer.echo("written: nothing, the layout is the one that is there", err=True)
+    if left:
+        typer.echo(f"not written: {left}; move it, and them, by hand", err=True)
     typer.echo("`knockon moves` says what the new sizes make necessary", err=True)
 
 

@@ -44,8 +44,10 @@ def write_lever(
     levers: Sequence[LeverThere],
     chosen: tuple[LeverThere, Lever],
     parts: Mapping[str, Component],
-) -> list[str]:
-    """Write a layout into the job's file, or into vehicle.yaml without a job, and say what was changed.
+) -> tuple[list[str], str]:
+    """Write a layout into the job's file, or into vehicle.yaml without a job.
+
+    Gives what was changed, and what was left where it was though it goes with it, in words.
 
     Nothing is written unless the changed text loads without an error.
 
@@ -68,8 +70,9 @@ def write_lever(
     if document is None:
         raise Stop(Exit.FAULTS, f"{path} cannot be read")
     edits = list(_edits(document, "inch" if vehicle.units == "inch" else "mm", levers, chosen, parts))
+    left = _bar_left(document, *chosen, sharers(chosen[0], levers, parts), parts)
     if not edits:
-        return []
+        return [], left
     text = path.read_text(encoding="utf-8")
     try:
         new = spliced(text, edits)
@@ -85,7 +88,7 @@ def write_lever(
             Exit.FAULTS, f"{path} is left as it was, with the layout it would not load: {place}: {first.message}"
         )
     write_whole(path, new)
-    return [_words(e, document) for e in edits]
+    return [_words(e, document) for e in edits], left
 
 
 def _edits(
@@ -114,11 +117,72 @@ def _edits(
     yield from editor.solids(block, part, shifts)
     if new.travel_deg != old.travel_deg:
         yield editor.travel(block, part, new.travel_deg / old.travel_deg)
+    if math.hypot(*moved) > 0.0 and not sharers(there, levers, parts):
+        yield from _bar(editor, there, parts, moved)
     seat = _less(_seat(new), _seat(old))
     if math.hypot(*seat) > 0.0:
         for each in levers:
             if each.part == part.id and math.dist(each.lever.mouth_mm, old.mouth_mm) <= SAME_MM:
                 yield from editor.moved(_block(document, each.cylinder), parts[each.cylinder], seat)
+
+
+def bar_of(there: LeverThere, parts: Mapping[str, Component]) -> int | None:
+    """Which solid of what a lever is mounted on is the bar it turns on; None when none is drawn."""
+    from planner.model.shapes import Cylinder
+    from planner.space import pose_mm
+
+    mount = parts.get(parts[there.part].mounted_on or "")
+    for n, solid in enumerate(() if mount is None else mount.solids):
+        if mount is not None and isinstance(solid, Cylinder):
+            x, _, z = pose_mm(mount.pose, solid.pose.at_mm)
+            if math.dist((x, z), there.lever.pivot_mm) <= SAME_MM:
+                return n
+    return None
+
+
+def sharers(there: LeverThere, levers: Sequence[LeverThere], parts: Mapping[str, Component]) -> list[str]:
+    """Other parts that turn on the same bar, whichever of them moves: the bar cannot go with one of them only."""
+    mount = parts[there.part].mounted_on
+    return sorted(
+        {
+            each.part
+            for each in levers
+            if each.part != there.part
+            and parts[each.part].mounted_on == mount
+            and math.dist(each.lever.pivot_mm, there.lever.pivot_mm) <= SAME_MM
+        }
+    )
+
+
+def _bar(editor: _Editor, there: LeverThere, parts: Mapping[str, Component], moved: Point) -> Iterator[Change]:
+    """The bar goes with the pivot, where the file that is written says the bar's part."""
+    number = bar_of(there, parts)
+    if number is None:
+        return
+    mount = parts[parts[there.part].mounted_on or ""]
+    try:
+        path: KeyPath = (*_block(editor.document, mount.id), "solids", number, "at")
+    except Stop:
+        # The mounting is written in another file: `_bar_left` says so.
+        return
+    if editor.has(path):
+        yield from editor.point(path, mount.solids[number].pose.at_mm, _inward(mount, moved))
+
+
+def _bar_left(
+    document: Document, there: LeverThere, new: Lever, others: list[str], parts: Mapping[str, Component]
+) -> str:
+    """What to tell of a bar that does not go with its pivot; empty when it goes or none is drawn."""
+    mount = parts[there.part].mounted_on
+    if math.dist(new.pivot_mm, there.lever.pivot_mm) <= _FINEST_MM or bar_of(there, parts) is None:
+        return ""
+    if others:
+        return f"the bar in `{mount}` stays: {', '.join(others)} turns on it too"
+    try:
+        _block(document, mount or "")
+    except Stop:
+        return f"the bar in `{mount}` stays: it is written in another file"
+    return ""
 
 
 def _less(one: Point, other: Point) -> Point:

@@ -15,16 +15,7 @@ from planner.cli.as_json import SCHEMA
 from planner.cli.terminal import page
 from planner.model.sums import SumLine, Verdict
 from planner.sums.basis import JUDGEMENT
-from planner.units import format_length
-
-_MARKS = {
-    Verdict.FINE: "  fine",
-    Verdict.CLOSE: "C close",
-    Verdict.FAILS: "F FAILS",
-    Verdict.UNKNOWN: "? not known",
-    Verdict.TOLD: "",
-}
-_DIGITS = {"N": 0, "mm": 1, "deg": 1, "%": 1, "K": 0, "MPa": 1, "to 1": 2, "ml": 2, "l": 2, "m/s2": 2}
+from planner.sums.told import MARKS, limit_words, margin_words, missing, value_words
 
 
 def show_sums(name: str, lines: Sequence[SumLine], units: str) -> None:
@@ -44,44 +35,19 @@ def _show_group(console: Console, about: str, lines: Sequence[SumLine], units: s
     table.add_column(Text(about, style="bold"), width=26)
     for title, width in (("value", 24), ("limit", 12), ("margin", 6)):
         table.add_column(title, justify="right", min_width=width)
-    table.add_column("verdict", no_wrap=True)
+    widest = max(len(MARKS[line.verdict]) for line in lines)
+    table.add_column("verdict", no_wrap=True, min_width=widest)
     for line in lines:
-        table.add_row(line.title, _value(line, units), _limit(line, units), _margin(line, units), _MARKS[line.verdict])
+        table.add_row(
+            line.title,
+            value_words(line, units),
+            limit_words(line, units),
+            margin_words(line, units),
+            MARKS[line.verdict],
+        )
     console.print(table)
     for note in dict.fromkeys(x.note for x in lines if x.note and x.verdict is not Verdict.UNKNOWN):
         console.print(Text(f"  {note}", style="dim"))
-
-
-def amount(value: float, unit: str, units: str) -> str:
-    """A value in its unit, or in the owner's where that is a length."""
-    if unit == "mm" and units == "inch":
-        return format_length(value, units)
-    return f"{value:.{_DIGITS.get(unit, 2)}f} {unit}"
-
-
-def _value(line: SumLine, units: str) -> str:
-    if line.value is None:
-        return ""
-    told = amount(line.value, line.unit, units)
-    if line.least == line.most:
-        return told
-    least, most = ("?" if end is None else amount(end, line.unit, units) for end in (line.least, line.most))
-    return f"{told} ({_bare(least, line.unit)} to {_bare(most, line.unit)})"
-
-
-def _bare(text: str, unit: str) -> str:
-    return text.removesuffix(f" {unit}")
-
-
-def _limit(line: SumLine, units: str) -> str:
-    low, high = (
-        "" if side is None else _bare(amount(side, line.unit, units), line.unit) for side in (line.low, line.high)
-    )
-    return f"{low} to {high}" if low and high else f"least {low}" if low else f"most {high}" if high else ""
-
-
-def _margin(line: SumLine, units: str) -> str:
-    return "" if line.margin is None else _bare(amount(line.margin, line.unit, units), line.unit)
 
 
 def _show_limits(console: Console, lines: Sequence[SumLine]) -> None:
@@ -95,15 +61,6 @@ def _show_limits(console: Console, lines: Sequence[SumLine]) -> None:
     console.print(Text("Limits", style="bold"))
     for limit, titles in told.items():
         console.print(Text(f"  {', '.join(dict.fromkeys(titles))}: {limit}", style="dim"))
-
-
-def missing(lines: Sequence[SumLine]) -> dict[str, list[str]]:
-    """What to give -> the sums that wait for it."""
-    found: dict[str, list[str]] = {}
-    for line in lines:
-        for what in line.missing:
-            found.setdefault(what, []).append(line.id)
-    return found
 
 
 def _show_missing(console: Console, lines: Sequence[SumLine]) -> None:

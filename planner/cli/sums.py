@@ -57,18 +57,23 @@ def sums(
     project: Annotated[Path, typer.Argument(help="Folder with vehicle.yaml.")],
     job: Annotated[str | None, typer.Argument(help="A job: the vehicle as it is when that is done.")] = None,
     about: Annotated[str, typer.Option(help="Only the sums about this part, link, axle or hole.")] = "",
+    bores: Annotated[bool, typer.Option("--bores", help="Only this: each brake cylinder with other bores.")] = False,
     option: Annotated[str, typer.Option(help="Which option of the job.")] = "",
     as_json: Annotated[bool, typer.Option("--json", help="The same as JSON.")] = False,
 ) -> None:
-    """Work out levers, brakes, clutch, coolant and slots: each value with its doubt, limit, margin and verdict."""
+    """Work out levers, brakes, strength, linkages, coolant, feet and slots: value, doubt, limit, margin, verdict."""
     from planner.cli.loading import catalog_read, vehicle_read
     from planner.cli.show_sums import show_sums, sums_json
-    from planner.sums.sheet import sums_of
+    from planner.sums.sheet import bores_of, sums_of
 
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
     there = standing(project, job, vehicle, catalog, option)
-    lines = _about(sums_of(there.parts, there.links, vehicle.figures, there.cuts), there, about)
+    if bores:
+        found = bores_of(there.parts, there.links, vehicle.figures)
+    else:
+        found = sums_of(there.parts, there.links, vehicle.figures, there.cuts, vehicle.driver)
+    lines = _about(found, there, about)
     if as_json:
         typer.echo(json.dumps(sums_json(there.name, lines), indent=1, ensure_ascii=False))
     else:
@@ -80,12 +85,12 @@ def _about(lines: tuple[SumLine, ...], there: Standing, about: str) -> tuple[Sum
     from planner.sums.levers_there import levers_there
 
     if not lines:
-        hint = "describe a pedal that turns, its rod and its cylinder; or a header tank"
+        hint = "describe a pedal that turns, its rod and its cylinder; a header tank; or `figures`"
         raise Stop(Exit.FAULTS, "nothing is described that a sum could be made of", hint)
     if not about:
         return lines
     rods = {x.link for x in levers_there(there.parts, there.links) if about in {x.part, x.link, x.cylinder}}
-    found = tuple(x for x in lines if x.about in {about, *rods})
+    found = tuple(x for x in lines if x.about.split(",")[0] in {about, *rods})
     if not found:
         known = ", ".join(dict.fromkeys(x.about for x in lines))
         raise Stop(Exit.USAGE, f"no sum is about `{about}`", f"known: {known}")

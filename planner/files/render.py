@@ -21,7 +21,7 @@ def flow(value: Plain) -> str:
         A number is not finite.
     """
     if isinstance(value, dict):
-        return "{" + ", ".join(f"{flow(k)}: {flow(v)}" for k, v in value.items()) + "}"
+        return "{" + ", ".join(f"{_key(k)}: {flow(v)}" for k, v in value.items()) + "}"
     if isinstance(value, list):
         return "[" + ", ".join(flow(v) for v in value) + "]"
     return _scalar(value)
@@ -38,6 +38,11 @@ def _scalar(value: str | float | bool | None) -> str:  # noqa: FBT001  # a value
         told = repr(value)
         return told if "e" not in told else f"{value:f}" if float(f"{value:f}") == value else told
     return json.dumps(value)
+
+
+def _key(key: str) -> str:
+    """A key as people write it: `on` and `off` are keys of this format, and its reader takes no key for a yes or no."""
+    return key if _BARE.fullmatch(key) and not key.endswith(" ") else _text(key)
 
 
 def _text(value: str) -> str:
@@ -61,7 +66,7 @@ def block_lines(value: dict[str, Plain] | list[Plain], indent: int, *, widest: i
     """
     pad = " " * indent
     lines: list[str] = []
-    entries = [(f"{flow(k)}:", v) for k, v in value.items()] if isinstance(value, dict) else [("-", v) for v in value]
+    entries = [(f"{_key(k)}:", v) for k, v in value.items()] if isinstance(value, dict) else [("-", v) for v in value]
     for head, item in entries:
         short = f"{pad}{head} {flow(item)}"
         if len(short) <= widest or not isinstance(item, (dict, list)) or not item:

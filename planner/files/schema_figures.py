@@ -6,11 +6,12 @@ from typing import Annotated
 
 from pydantic import Field
 
-from planner.files.values import Degrees, Entry, Length, Mass, Pressure, Slug, Temperature, Text, Volume, one_of
+from planner.files.amount_values import GripAmount, MassAmount, PressureAmount, VolumeAmount
+from planner.files.schema_pedals import BracketFile, LinkageFile, PedalFile, SoleFile
+from planner.files.values import Degrees, Entry, Length, Slug, Temperature, Text, one_of
 from planner.model.sums import BrakeSort
 
 SortText = Annotated[BrakeSort, one_of(BrakeSort)]
-Grip = Annotated[float, Field(gt=0, le=2)]
 Pistons = Annotated[int, Field(ge=1, le=16)]
 Safety = Annotated[float, Field(ge=1, le=20)]
 
@@ -18,7 +19,7 @@ Safety = Annotated[float, Field(ge=1, le=20)]
 class WeightFile(Entry):
     """The vehicle on its wheels, as it is used."""
 
-    mass: Mass | None = None
+    mass: MassAmount | None = None
     """With everybody aboard."""
     wheelbase: Length | None = None
     """Front axle to rear axle."""
@@ -26,7 +27,7 @@ class WeightFile(Entry):
     """Centre of gravity ahead of the rear axle."""
     height: Length | None = None
     """Centre of gravity above the ground."""
-    grip: Grip | None = None
+    grip: GripAmount | None = None
     """Friction of tyre on road to reckon with: 0.8 is dry tarmac."""
 
 
@@ -45,12 +46,23 @@ class ShoeFile(Entry):
     """Where it ends."""
 
 
+class DuoFile(Entry):
+    """A duo-servo drum: its first shoe pushes the second through a link."""
+
+    cylinder: Length
+    """Height of the cylinder above the middle of the drum."""
+    link: Length
+    """Depth of the link below it."""
+    anchor: Length
+    """Height of the anchor above it."""
+
+
 class SwellFile(Entry):
     """How much all hoses of an axle swell at a pressure."""
 
-    volume: Volume
+    volume: VolumeAmount
     """Fluid that takes: `0.4 ml`."""
-    at: Pressure
+    at: PressureAmount
     """The pressure it was measured at: `70 bar`."""
 
 
@@ -69,19 +81,21 @@ class AxleFile(Entry):
     """How far each piston goes before the lining bites."""
     radius: Length | None = None
     """Of the drum inside, or from the axle to the middle of the pad."""
-    friction: Grip | None = None
+    friction: GripAmount | None = None
     """Of the lining: 0.35 is usual."""
     shoe: ShoeFile | None = None
     """A shoe of a drum brake."""
     leading: Annotated[list[bool], Field(min_length=1, max_length=4)] | None = None
     """One for each shoe of a wheel: true where the drum's turning pulls it on; `[true, false]` is usual."""
+    duo: DuoFile | None = None
+    """A duo-servo drum's heights; `leading` does not count then."""
     tyre_radius: Length | None = None
     """Axle to road."""
-    pipe_volume: Volume | None = None
+    pipe_volume: VolumeAmount | None = None
     """Fluid held in its pipes and hoses: `20 ml`."""
     hose_swell: SwellFile | None = None
     """How much its hoses swell."""
-    iron: Mass | None = None
+    iron: MassAmount | None = None
     """Mass of one drum or disc."""
 
 
@@ -90,18 +104,33 @@ class PipeFile(Entry):
 
     wall: Length
     """Thickness of its wall: `22 swg`."""
-    strength: Pressure
+    strength: PressureAmount
     """Tensile strength of its metal: `250 MPa`."""
     factor: Safety
     """How many times the pressure it must stand."""
+    flare: Text | None = None
+    """How its ends are flared."""
+    nuts: dict[Slug, Text] = Field(default_factory=dict)
+    """Thread of the tube nut at each place it screws into: `{front-cylinder: 3/8-24 UNF}`."""
+    threads: dict[Slug, Text] = Field(default_factory=dict)
+    """Thread in the part at that place, measured or from its maker."""
+
+
+class BottleFile(Entry):
+    """The catch bottle: heights above its bottom."""
+
+    level: Length
+    """Of the cold level in it."""
+    hose: Length
+    """Of the open end of the overflow hose."""
 
 
 class CoolantFile(Entry):
     """The cooling circuit."""
 
-    fill: Volume | None = None
+    fill: VolumeAmount | None = None
     """All of it, cold."""
-    tank: Volume | None = None
+    tank: VolumeAmount | None = None
     """What the header tank holds, brim full."""
     mix: Text | None = None
     """Water, or which half-and-half mix."""
@@ -111,6 +140,12 @@ class CoolantFile(Entry):
     """The hottest it runs."""
     level: Length | None = None
     """Cold level above the underside of the header tank."""
+    bottle: BottleFile | None = None
+    """The catch bottle the overflow goes to."""
+    hose: Length | None = None
+    """Bore of the main hoses."""
+    flow: VolumeAmount | None = None
+    """What the pump moves in a minute: `60 l`."""
 
 
 class ClutchFile(Entry):
@@ -133,3 +168,11 @@ class FiguresFile(Entry):
     """The cooling circuit."""
     clutch: ClutchFile | None = None
     """The hydraulic clutch."""
+    pedals: dict[Slug, PedalFile] = Field(default_factory=dict)
+    """By the pedal's own id, also of one that a job adds."""
+    linkages: dict[Slug, LinkageFile] = Field(default_factory=dict)
+    """By a name of your own: `throttle`, `handbrake`."""
+    brackets: dict[Slug, BracketFile] = Field(default_factory=dict)
+    """Folded brackets, by a name of your own."""
+    shoe: SoleFile | None = None
+    """The shoe it is driven in."""

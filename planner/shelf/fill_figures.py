@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.files import KeyPath
-from planner.files.schema_figures import AxleFile, CoolantFile, FiguresFile, PipeFile, ShoeFile, SwellFile, WeightFile
+from planner.files.schema_figures import (
+    AxleFile,
+    CoolantFile,
+    DuoFile,
+    FiguresFile,
+    PipeFile,
+    ShoeFile,
+    SwellFile,
+    WeightFile,
+)
 from planner.files.schema_vehicle import ComponentFile
 from planner.finding.words import did_you_mean, quoted
 from planner.model.shapes import Solid
@@ -13,6 +22,7 @@ from planner.model.sums import (
     AxleBrakes,
     ClutchFigures,
     CoolantFigures,
+    DuoFigures,
     Figure,
     Figures,
     PipeFigures,
@@ -21,7 +31,8 @@ from planner.model.sums import (
 )
 from planner.shelf.bench import Bench
 from planner.shelf.extents import extent_mm
-from planner.units import Size
+from planner.shelf.fill_amounts import mass_figure, plain_figure, pressure_figure, size_figure, told, volume_figure
+from planner.shelf.fill_pedals import fill_bracket, fill_linkage, fill_pedal, fill_shoe
 
 MIXES = (
     "water",
@@ -30,8 +41,10 @@ MIXES = (
     "propylene glycol, half by mass",
 )
 """Mixes whose density is tabled in sums/; a test holds the two lists together."""
-HEAVIEST_KG = 20_000.0
-LARGEST_L = 1_000.0
+FLARES = ("double inverted flare, 45 deg (SAE J533)", "bubble flare (ISO 4038)")
+"""Flares whose nuts are tabled in sums/; a test holds the two lists together."""
+TUBE_THREADS = ("3/8-24 UNF", "7/16-20 UNF", "1/2-20 UNF", "M10x1", "M12x1")
+"""Threads of tube nuts tabled in sums/; a test holds the two lists together."""
 SHOE_TO_DEG = 180.0
 
 
@@ -40,13 +53,17 @@ def fill_figures(file: FiguresFile | None, bench: Bench) -> Figures | None:
     if file is None:
         return None
     here: KeyPath = ("figures",)
-    clutch = None if file.clutch is None else _size(file.clutch.release, (*here, "clutch", "release"), bench)
+    clutch = None if file.clutch is None else size_figure(file.clutch.release, (*here, "clutch", "release"), bench)
     return Figures(
         weight=_weight(file.weight, (*here, "weight"), bench),
         axles={name: _axle(axle, (*here, "brakes", name), bench) for name, axle in file.brakes.items()},
         pipe=None if file.brake_pipe is None else _pipe(file.brake_pipe, (*here, "brake_pipe"), bench),
         coolant=_coolant(file.coolant, (*here, "coolant"), bench),
         clutch=ClutchFigures(release_mm=clutch),
+        pedals={name: fill_pedal(pedal, (*here, "pedals", name), bench) for name, pedal in file.pedals.items()},
+        linkages={name: fill_linkage(each, (*here, "linkages", name), bench) for name, each in file.linkages.items()},
+        brackets={name: fill_bracket(each, (*here, "brackets", name), bench) for name, each in file.brackets.items()},
+        shoe=fill_shoe(file.shoe, (*here, "shoe"), bench),
     )
 
 
@@ -57,7 +74,7 @@ def fill_piston(
     longest = extent_mm(solids)
     found = []
     for key, size in (("bore", file.bore), ("stroke", file.stroke)):
-        figure = _size(size, (*path, key), bench)
+        figure = size_figure(size, (*path, key), bench)
         if figure is not None and figure.value >= longest > 0.0:
             message = f"{key} {bench.length(figure.value)} in a part {bench.length(longest)} long"
             bench.faults.error("absurd-size", (*path, key), message, "check the unit, and the part's solids")
@@ -65,51 +82,20 @@ def fill_piston(
     return found[0], found[1]
 
 
-def _size(size: Size | None, path: KeyPath, bench: Bench) -> Figure | None:
-    """A size of something, with its own doubt: the file's usual doubt is a tape's, and no caliper's."""
-    if size is None:
-        return None
-    return Figure(bench.size(path, size), size.doubt_mm or 0.0)
-
-
-def _mass(mass: float | None, path: KeyPath, bench: Bench) -> Figure | None:
-    if mass is not None and not 0.0 < mass <= HEAVIEST_KG:
-        message = f"a mass of `{mass:g} kg` is not believable"
-        bench.faults.error("absurd-mass", path, message, "check the unit: a bare number is kilograms")
-    return None if mass is None else Figure(mass)
-
-
-def _volume(volume_mm3: float | None, path: KeyPath, bench: Bench) -> Figure | None:
-    if volume_mm3 is not None and not 0.0 < volume_mm3 <= LARGEST_L * 1e6:
-        message = f"a volume of `{volume_mm3 / 1e6:g} l` is not believable"
-        bench.faults.error("absurd-volume", path, message, "check the unit: a bare number is litres")
-    return None if volume_mm3 is None else Figure(volume_mm3)
-
-
-def _pressure(pressure_mpa: float, path: KeyPath, bench: Bench) -> float:
-    if pressure_mpa <= 0.0:
-        bench.faults.error("absurd-figure", path, "a pressure of nothing", "check the unit: a bare number is MPa")
-    return pressure_mpa
-
-
-def _plain(value: float | None) -> Figure | None:
-    return None if value is None else Figure(value)
-
-
 def _weight(file: WeightFile | None, path: KeyPath, bench: Bench) -> Weight:
     if file is None:
         return Weight()
-    base = _size(file.wheelbase, (*path, "wheelbase"), bench)
-    ahead = _size(file.ahead_of_rear, (*path, "ahead_of_rear"), bench)
+    base = size_figure(file.wheelbase, (*path, "wheelbase"), bench)
+    ahead = size_figure(file.ahead_of_rear, (*path, "ahead_of_rear"), bench)
     if base is not None and ahead is not None and ahead.value >= base.value:
         message = f"the centre of gravity lies {bench.length(ahead.value)} ahead of the rear axle, past the front one"
         bench.faults.error("absurd-figure", (*path, "ahead_of_rear"), message, "weigh both axles anew")
     return Weight(
-        mass_kg=_mass(file.mass, (*path, "mass"), bench),
+        mass_kg=mass_figure(file.mass, (*path, "mass"), bench),
         wheelbase_mm=base,
         ahead_of_rear_mm=ahead,
-        height_mm=_size(file.height, (*path, "height"), bench),
-        grip=_plain(file.grip),
+        height_mm=size_figure(file.height, (*path, "height"), bench),
+        grip=plain_figure(file.grip),
     )
 
 
@@ -118,24 +104,39 @@ def _axle(file: AxleFile, path: KeyPath, bench: Bench) -> AxleBrakes:
     return AxleBrakes(
         system=file.system,
         sort=file.kind,
-        bore_mm=_size(file.bore, (*path, "bore"), bench),
+        bore_mm=size_figure(file.bore, (*path, "bore"), bench),
         pistons=file.pistons,
-        travel_mm=_size(file.travel, (*path, "travel"), bench),
-        radius_mm=_size(file.radius, (*path, "radius"), bench),
-        friction=_plain(file.friction),
+        travel_mm=size_figure(file.travel, (*path, "travel"), bench),
+        radius_mm=size_figure(file.radius, (*path, "radius"), bench),
+        friction=plain_figure(file.friction),
         shoe=None if file.shoe is None else _shoe(file.shoe, (*path, "shoe"), bench),
         leading=(True, False) if file.leading is None else tuple(file.leading),
-        tyre_radius_mm=_size(file.tyre_radius, (*path, "tyre_radius"), bench),
-        pipe_mm3=_volume(file.pipe_volume, (*path, "pipe_volume"), bench),
+        duo=None if file.duo is None else _duo(file.duo, (*path, "duo"), bench),
+        tyre_radius_mm=size_figure(file.tyre_radius, (*path, "tyre_radius"), bench),
+        pipe_mm3=volume_figure(file.pipe_volume, (*path, "pipe_volume"), bench),
         swell_mm3_per_mpa=None if file.hose_swell is None else _swell(file.hose_swell, (*path, "hose_swell"), bench),
-        sink_kg=_mass(file.iron, (*path, "iron"), bench),
+        sink_kg=mass_figure(file.iron, (*path, "iron"), bench),
+    )
+
+
+def _duo(file: DuoFile, path: KeyPath, bench: Bench) -> DuoFigures:
+    return DuoFigures(
+        cylinder_mm=told(file.cylinder, (*path, "cylinder"), bench),
+        link_mm=told(file.link, (*path, "link"), bench),
+        anchor_mm=told(file.anchor, (*path, "anchor"), bench),
     )
 
 
 def _swell(file: SwellFile, path: KeyPath, bench: Bench) -> Figure | None:
-    volume = _volume(file.volume, (*path, "volume"), bench)
-    pressure = _pressure(file.at, (*path, "at"), bench)
-    return None if volume is None or pressure <= 0.0 else Figure(volume.value / pressure)
+    volume = volume_figure(file.volume, (*path, "volume"), bench)
+    pressure = pressure_figure(file.at, (*path, "at"), bench)
+    if volume is None or pressure.value <= 0.0:
+        return None
+    swell = volume.value / pressure.value
+    # Shares of doubt of a quotient add up.
+    return Figure(
+        swell, swell * (volume.doubt / volume.value + pressure.doubt / pressure.value) if volume.value else 0.0
+    )
 
 
 def _shoe(file: ShoeFile, path: KeyPath, bench: Bench) -> ShoeFigures:
@@ -143,7 +144,7 @@ def _shoe(file: ShoeFile, path: KeyPath, bench: Bench) -> ShoeFigures:
         message = f"a lining from {file.begins:g} to {file.ends:g} deg cannot be"
         bench.faults.error("absurd-figure", (*path, "ends"), message, "both count from the pivot, 0 to 180 deg")
     sizes = {
-        key: Figure(bench.size((*path, key), size), size.doubt_mm or 0.0)
+        key: told(size, (*path, key), bench)
         for key, size in (("width", file.width), ("pivot", file.pivot), ("arm", file.arm))
     }
     return ShoeFigures(
@@ -156,11 +157,28 @@ def _shoe(file: ShoeFile, path: KeyPath, bench: Bench) -> ShoeFigures:
 
 
 def _pipe(file: PipeFile, path: KeyPath, bench: Bench) -> PipeFigures:
+    if file.flare is not None and file.flare not in FLARES:
+        hint = did_you_mean(file.flare, FLARES, otherwise=f"known: {'; '.join(FLARES)}")
+        bench.faults.error("unknown-choice", (*path, "flare"), f"flare: {quoted(file.flare)} is not tabled here", hint)
     return PipeFigures(
-        wall_mm=Figure(bench.size((*path, "wall"), file.wall), file.wall.doubt_mm or 0.0),
-        strength_mpa=Figure(_pressure(file.strength, (*path, "strength"), bench)),
+        wall_mm=told(file.wall, (*path, "wall"), bench),
+        strength_mpa=pressure_figure(file.strength, (*path, "strength"), bench),
         factor=file.factor,
+        flare=file.flare,
+        nuts=_threads("nuts", file.nuts, path, bench),
+        threads=_threads("threads", file.threads, path, bench),
     )
+
+
+def _threads(key: str, written: dict[str, str], path: KeyPath, bench: Bench) -> dict[str, str]:
+    """Threads by place; one that is not tabled is a finding."""
+    for place, thread in written.items():
+        if thread not in TUBE_THREADS:
+            hint = did_you_mean(thread, TUBE_THREADS, otherwise=f"known: {', '.join(TUBE_THREADS)}")
+            bench.faults.error(
+                "unknown-choice", (*path, key, place), f"{place}: {quoted(thread)} is not tabled here", hint
+            )
+    return dict(written)
 
 
 def _coolant(file: CoolantFile | None, path: KeyPath, bench: Bench) -> CoolantFigures:
@@ -172,11 +190,16 @@ def _coolant(file: CoolantFile | None, path: KeyPath, bench: Bench) -> CoolantFi
     if file.cold is not None and file.hot is not None and file.hot <= file.cold:
         message = f"it is filled at {file.cold:g} degC and runs at {file.hot:g} degC"
         bench.faults.error("absurd-figure", (*path, "hot"), message, "hot is more than cold")
+    bottle = file.bottle
     return CoolantFigures(
-        fill_mm3=_volume(file.fill, (*path, "fill"), bench),
-        tank_mm3=_volume(file.tank, (*path, "tank"), bench),
+        fill_mm3=volume_figure(file.fill, (*path, "fill"), bench),
+        tank_mm3=volume_figure(file.tank, (*path, "tank"), bench),
         mix=file.mix,
         cold_c=file.cold,
         hot_c=file.hot,
-        level_mm=_size(file.level, (*path, "level"), bench),
+        level_mm=size_figure(file.level, (*path, "level"), bench),
+        bottle_level_mm=None if bottle is None else told(bottle.level, (*path, "bottle", "level"), bench),
+        bottle_hose_mm=None if bottle is None else told(bottle.hose, (*path, "bottle", "hose"), bench),
+        hose_mm=size_figure(file.hose, (*path, "hose"), bench),
+        flow_mm3=volume_figure(file.flow, (*path, "flow"), bench),
     )

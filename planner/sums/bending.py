@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from planner.sums.basis import Basis, positive
 
@@ -89,6 +90,65 @@ def flat_pattern(
             zones.append((at_mm, at_mm + round_mm / 2.0, at_mm + round_mm))
             at_mm += round_mm
     return Flat(length_mm=at_mm, bends_mm=tuple(zones))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blank:
+    """A flat blank to cut and fold, x along the strip from one edge and y across it from its middle [mm].
+
+    ``outline_mm`` goes once round, closed by its first point. ``folds_mm`` are the middles of the bends from side to
+    side, ``zones_mm`` where each bend begins and ends along x, ``angles_deg`` what it turns the sheet by.
+    """
+
+    outline_mm: tuple[tuple[float, float], ...]
+    folds_mm: tuple[tuple[tuple[float, float], tuple[float, float]], ...]
+    zones_mm: tuple[tuple[float, float], ...]
+    angles_deg: tuple[float, ...]
+    area_mm2: float
+    mass_kg: float
+    basis: Basis = FOLD_BASIS
+
+
+def blank(
+    flat: Flat, widths_mm: Sequence[float], angles_deg: Sequence[float], *, thickness_mm: float, density_kg_m3: float
+) -> Blank:
+    """The blank of a folded bracket whose legs may differ in width.
+
+    Parameters
+    ----------
+    flat : Flat
+        Of its legs, by :func:`flat_pattern`.
+    widths_mm : sequence of float
+        Of each leg, one more than the bends; between two legs that differ the step is at the middle of their bend.
+    angles_deg : sequence of float
+        Those ``flat`` was made with.
+    thickness_mm, density_kg_m3 : float
+
+    Raises
+    ------
+    ValueError
+        Widths or angles do not go with the bends.
+    """
+    if len(widths_mm) != len(flat.bends_mm) + 1 or len(angles_deg) != len(flat.bends_mm):
+        raise ValueError(f"{len(flat.bends_mm)} bends go with {len(flat.bends_mm) + 1} widths and as many angles")
+    positive(
+        thickness_mm=thickness_mm, density_kg_m3=density_kg_m3, **{f"width_{n}": w for n, w in enumerate(widths_mm)}
+    )
+    ends = [0.0, *(middle for _, middle, _ in flat.bends_mm), flat.length_mm]
+    upper: list[tuple[float, float]] = []
+    for start, end, width in zip(ends, ends[1:], widths_mm, strict=False):
+        upper += [(start, width / 2.0), (end, width / 2.0)]
+    outline = tuple(dict.fromkeys([*upper, *((x, -y) for x, y in reversed(upper))]))
+    area = sum((end - start) * width for start, end, width in zip(ends, ends[1:], widths_mm, strict=False))
+    narrow = [min(pair) / 2.0 for pair in pairwise(widths_mm)]
+    return Blank(
+        outline_mm=outline,
+        folds_mm=tuple(((m, half), (m, -half)) for (_, m, _), half in zip(flat.bends_mm, narrow, strict=True)),
+        zones_mm=tuple((begin, end) for begin, _, end in flat.bends_mm),
+        angles_deg=tuple(angles_deg),
+        area_mm2=area,
+        mass_kg=area * thickness_mm * density_kg_m3 * 1e-9,
+    )
 
 
 def vee_force_n(length_mm: float, thickness_mm: float, tensile_mpa: float, opening_mm: float, factor: float) -> float:

@@ -12,6 +12,7 @@ from planner.sums.axle_loads import Stance
 from planner.sums.discs import disc_torque_nmm, wheel_force_n
 from planner.sums.doubtful import Known, Values
 from planner.sums.drums import Leading, Shoe, drum_torque_nmm
+from planner.sums.duo_servo import DuoDrum, duo_torque
 from planner.sums.hydraulics import Consumer, FluidDemand, fluid_demand, piston_force_n
 from planner.sums.lever_lines import PUSH_N, line_mpa, needs_of
 from planner.sums.levers_there import LeverThere
@@ -20,6 +21,8 @@ WHEEL_KINDS = frozenset({"brake-drum", "brake-caliper", "wheel-cylinder", "brake
 """Kinds of part that may say the bore and the pistons of a wheel brake."""
 WHEELS = 2
 """Of an axle."""
+DUO = ("shoe.lining", "duo.cylinder", "duo.link", "duo.anchor")
+"""What a duo-servo drum is made of."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +67,9 @@ class Axle:
     @property
     def force_needs(self) -> tuple[str, ...]:
         """What its brake force at the road depends on."""
-        drum = ("shoe.width", "shoe.pivot", "shoe.arm") if self.brakes.sort is BrakeSort.DRUM else ()
+        drum: tuple[str, ...] = ()
+        if self.brakes.sort is BrakeSort.DRUM:
+            drum = ("shoe.width", "shoe.pivot", "shoe.arm") if self.brakes.duo is None else DUO
         own = ("radius", "friction", "tyre_radius", *drum)
         return (*self.push_needs, *self.piston_needs, *(self.key(o) for o in own))
 
@@ -111,6 +116,11 @@ def _note(axle: Axle, known: Known) -> None:
     for key in ("width", "pivot", "arm"):
         figure = None if shoe is None else getattr(shoe, f"{key}_mm")
         known.note(axle.key(f"shoe.{key}"), figure, f"`shoe` of `figures.brakes.{axle.name}`")
+    lining = None if shoe is None else shoe.ends_deg - shoe.begins_deg
+    known.note(axle.key("shoe.lining"), lining, f"`shoe` of `figures.brakes.{axle.name}`")
+    for key in ("cylinder", "link", "anchor"):
+        height = None if b.duo is None else getattr(b.duo, f"{key}_mm")
+        known.note(axle.key(f"duo.{key}"), height, f"`duo` of `figures.brakes.{axle.name}`")
     if axle.lever is None:
         ask = f"a pedal with a rod to a cylinder of `{axle.brakes.system}`"
         known.note(axle.key("lever"), None, ask)
@@ -178,12 +188,19 @@ def _wheel_n(axle: Axle, wheel: Wheel, mpa: float, values: Values) -> float:
     if axle.brakes.sort is BrakeSort.DISC:
         sided = math.ceil(pistons / 2)
         torque = disc_torque_nmm(piston * sided, friction, radius)
+    elif axle.brakes.duo is not None:
+        torque = duo_torque(_duo(axle, radius, values), friction, piston).torque_nmm
     else:
         shoes = tuple(Leading.LEADING if x else Leading.TRAILING for x in axle.brakes.leading)
         if len(shoes) != pistons:
             raise ValueError(f"{pistons} pistons push {len(shoes)} shoes")
         torque = drum_torque_nmm(_shoe(axle, radius, values), friction, piston, shoes)
     return wheel_force_n(torque, values[axle.key("tyre_radius")])
+
+
+def _duo(axle: Axle, radius_mm: float, values: Values) -> DuoDrum:
+    lining, cylinder, link, anchor = (values[axle.key(name)] for name in DUO)
+    return DuoDrum(radius_mm=radius_mm, lining_deg=lining, cylinder_mm=cylinder, link_mm=link, anchor_mm=anchor)
 
 
 def _shoe(axle: Axle, radius_mm: float, values: Values) -> Shoe:

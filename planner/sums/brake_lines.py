@@ -24,6 +24,8 @@ RESERVE_MM = 50.0
 """Left of the pad's travel in a full stop: common practice (about 2 in without a servo, from trade text)."""
 PIPE_KIND = "brake-pipe"
 MASTER_KINDS = frozenset({"brake-master-cylinder", "tandem-master-cylinder"})
+BLED = 2
+"""Times the pipes' volume that is bled through: common practice, no published source."""
 IRON_J_KGK = 460.0
 """Specific heat of cast iron. Source: Jindal, Machine Design, example 23-5."""
 _ML = 1000.0
@@ -148,6 +150,16 @@ def axle_lines(axles: tuple[Axle, ...]) -> Iterator[Asked]:
             basis=_FORCE_BASIS,
         )
         yield Asked(
+            id=f"{axle.name}.bleed",
+            about=axle.name,
+            title="fluid to bleed through",
+            unit="ml",
+            needs=(axle.key("pipe_volume"),),
+            work=partial(_bleed_ml, axle),
+            note=f"to bleed through: {BLED} times what its pipes hold, then until it comes clear (common practice)",
+            basis=CHAIN_BASIS,
+        )
+        yield Asked(
             id=f"{axle.name}.heat",
             about=axle.name,
             title="rise of a drum or disc",
@@ -157,6 +169,10 @@ def axle_lines(axles: tuple[Axle, ...]) -> Iterator[Asked]:
             note=f"the rise in one stop from {SERVICE.speed_kmh:g} km/h",
             basis=HEAT_BASIS,
         )
+
+
+def _bleed_ml(axle: Axle, values: Values) -> float:
+    return BLED * values[axle.key("pipe_volume")] / _ML
 
 
 def _all_needs(axles: tuple[Axle, ...]) -> tuple[str, ...]:

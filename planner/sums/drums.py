@@ -113,7 +113,7 @@ def drum_torque_nmm(shoe: Shoe, friction: float, force_n: float, shoes: tuple[Le
     """Torque of a drum whose shoes are all pushed with the same force [N mm].
 
     ``shoes``: leading and trailing for the common brake, twice leading for a twin leading one. A duo-servo brake pushes
-    its second shoe with the first: it is not covered here.
+    its second shoe with the first: see :mod:`planner.sums.duo_servo`.
     """
     return sum(shoe_torque(shoe, friction, force_n, side).torque_nmm for side in shoes)
 

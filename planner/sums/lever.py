@@ -226,18 +226,34 @@ def forces_at(lever: Lever, angle_deg: float, pad_n: float) -> LeverForces:
     piston = pad_n * here.ratio
     lean = math.radians(here.rod_deg)
     rod = piston / math.cos(lean)
-    run = (here.seat_mm[0] - here.clevis_mm[0], here.seat_mm[1] - here.clevis_mm[1])
-    share = (rod * run[0] / lever.rod_mm, rod * run[1] / lever.rod_mm)
-    arm = (here.pad_mm[0] - lever.pivot_mm[0], here.pad_mm[1] - lever.pivot_mm[1])
-    sense = math.copysign(1.0, lever.travel_deg)
-    foot = (-sense * pad_n * arm[1] / lever.pad_arm_mm, sense * pad_n * arm[0] / lever.pad_arm_mm)
-    aside = rod * lever.beside_mm / lever.rod_mm
     return LeverForces(
         piston_n=piston,
         rod_n=rod,
         side_n=piston * math.tan(lean),
-        pivot_n=math.hypot(foot[0] - share[0], foot[1] - share[1], aside),
+        pivot_n=math.hypot(*pivot_push_n(lever, angle_deg, pad_n), rod * lever.beside_mm / lever.rod_mm),
     )
+
+
+def foot_push_n(lever: Lever, angle_deg: float, pad_n: float) -> Point:
+    """The foot's push on the pad along its arc, as x and z [N]."""
+    pad = turned(lever.pad_mm, lever.pivot_mm, angle_deg)
+    share = math.copysign(pad_n / lever.pad_arm_mm, lever.travel_deg)
+    return -share * (pad[1] - lever.pivot_mm[1]), share * (pad[0] - lever.pivot_mm[0])
+
+
+def pivot_push_n(lever: Lever, angle_deg: float, pad_n: float) -> Point:
+    """What the lever presses on its pivot with, within its plane, as x and z [N].
+
+    Raises
+    ------
+    LeverError
+        See :func:`forces_at`.
+    """
+    here = state_at(lever, angle_deg)
+    rod = pad_n * here.ratio / math.cos(math.radians(here.rod_deg)) / lever.rod_mm
+    foot = foot_push_n(lever, angle_deg, pad_n)
+    run = (here.seat_mm[0] - here.clevis_mm[0], here.seat_mm[1] - here.clevis_mm[1])
+    return foot[0] - rod * run[0], foot[1] - rod * run[1]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

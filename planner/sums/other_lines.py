@@ -68,6 +68,10 @@ def coolant_lines(figures: Figures | None, parts: Mapping[str, Component], known
         ("cold", None if coolant is None else coolant.cold_c),
         ("hot", None if coolant is None else coolant.hot_c),
         ("level", None if coolant is None else coolant.level_mm),
+        ("bottle-level", None if coolant is None else coolant.bottle_level_mm),
+        ("bottle-hose", None if coolant is None else coolant.bottle_hose_mm),
+        ("hose", None if coolant is None else coolant.hose_mm),
+        ("flow", None if coolant is None else coolant.flow_mm3),
     ):
         known.note(f"coolant.{key}", figure, f"`{key}` of `figures.coolant`")
     mix = None if coolant is None else coolant.mix
@@ -75,6 +79,49 @@ def coolant_lines(figures: Figures | None, parts: Mapping[str, Component], known
     for tank in tanks:
         yield from _tank(tank, mix or "")
         yield from _heights(tank, parts, known)
+    if coolant is not None and coolant.bottle_hose_mm is not None:
+        yield _draws_back()
+    if coolant is not None and coolant.hose_mm is not None:
+        yield _hose()
+
+
+def _draws_back() -> Asked:
+    """Whether the system draws coolant, not air, out of its bottle as it cools."""
+    return Asked(
+        id="coolant.draws-back",
+        about="coolant",
+        title="hose end under bottle's level",
+        unit="mm",
+        needs=("coolant.bottle-level", "coolant.bottle-hose"),
+        work=lambda v: v["coolant.bottle-level"] - v["coolant.bottle-hose"],
+        low=0.0,
+        limit="above the level the system draws air as it cools, and is short by as much at the next start",
+        basis=_LEVEL_BASIS,
+    )
+
+
+def _hose() -> Asked:
+    """How fast the coolant runs in the main hoses."""
+    return Asked(
+        id="coolant.hose",
+        about="coolant",
+        title="speed in the main hoses",
+        unit="m/s",
+        needs=("coolant.hose", "coolant.flow"),
+        work=lambda v: v["coolant.flow"] / 60.0 / bore_area_mm2(v["coolant.hose"]) / 1000.0,
+        high=HOSE_MS,
+        limit="common practice, no published source: faster it wears elbows and starves the pump",
+        practice=True,
+        basis=_HOSE_BASIS,
+    )
+
+
+HOSE_MS = 2.5
+_HOSE_BASIS = Basis(
+    source="flow over area",
+    assumed=("the whole flow through one hose", "the pump moves what is told"),
+    not_covered=("a thermostat half shut", "a hose that is sucked flat: look at it with the engine revved"),
+)
 
 
 def _tank(tank: Component, mix: str) -> Iterator[Asked]:

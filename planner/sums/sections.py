@@ -34,6 +34,23 @@ def strip(thickness_mm: float, depth_mm: float) -> Section:
     return Section(area_mm2=thickness_mm * depth_mm, modulus_mm3=2.0 * second / depth_mm, second_mm4=second)
 
 
+def drilled_strip(thickness_mm: float, depth_mm: float, hole_mm: float) -> Section:
+    """A flat bar on edge with a hole through its middle: I = t (h^3 - d^3) / 12.
+
+    Raises
+    ------
+    ValueError
+        The hole is as deep as the bar.
+    """
+    positive(hole_mm=hole_mm)
+    whole = strip(thickness_mm, depth_mm)
+    if hole_mm >= depth_mm:
+        raise ValueError(f"a hole of {hole_mm:g} mm leaves nothing of {depth_mm:g} mm")
+    gone = strip(thickness_mm, hole_mm)
+    second = whole.second_mm4 - gone.second_mm4
+    return Section(area_mm2=whole.area_mm2 - gone.area_mm2, modulus_mm3=2.0 * second / depth_mm, second_mm4=second)
+
+
 def round_bar(across_mm: float) -> Section:
     """A solid round: W = pi d^3 / 32."""
     positive(across_mm=across_mm)

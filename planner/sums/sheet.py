@@ -6,15 +6,21 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from planner.model.job import Cut
 from planner.model.sums import Figures, SumLine
-from planner.model.vehicle import Component, Link
+from planner.model.vehicle import Component, Driver, Link
+from planner.sums.bore_lines import bore_lines
+from planner.sums.bracket_lines import bracket_lines
 from planner.sums.brake_figures import axles_of, note_weight
 from planner.sums.brake_lines import axle_lines, cylinder_lines, pipe_lines, stop_lines
 from planner.sums.doubtful import Known
+from planner.sums.foot_lines import foot_lines
 from planner.sums.lever_lines import lever_lines, note_lever, note_share
 from planner.sums.levers_there import LeverThere, levers_there
 from planner.sums.lines import Asked, line_of
+from planner.sums.linkage_lines import linkage_lines
+from planner.sums.nut_lines import nut_lines
 from planner.sums.other_lines import clutch_lines, coolant_lines
 from planner.sums.slots import slot_lines
+from planner.sums.strength_lines import strength_lines
 
 NO_FIGURES = Figures(axles={})
 
@@ -24,8 +30,9 @@ def sums_of(
     links: Mapping[str, Link],
     figures: Figures | None,
     holes: Sequence[Cut] = (),
+    driver: Driver | None = None,
 ) -> tuple[SumLine, ...]:
-    """All sums, in the order of the links: each lever, then the brakes, then the coolant.
+    """All sums: each lever in the order of the links, brakes, coolant, linkages, strength, feet, holes.
 
     Parameters
     ----------
@@ -34,6 +41,8 @@ def sums_of(
     figures : Figures or None
     holes : sequence of Cut
         The holes that are cut, to be held against what the levers' arms ask for.
+    driver : Driver or None
+        Whose foot lands where.
     """
     levers = levers_there(parts, links)
     known = Known()
@@ -41,10 +50,32 @@ def sums_of(
         note_lever(there, parts, links, known)
         note_share(levers, there, known)
     asked = _asked(levers, parts, links, figures, known)
+    told = figures or NO_FIGURES
     lines = [line_of(a, known) for a in asked]
+    lines += nut_lines(told)
+    more = [
+        *linkage_lines(told.linkages, parts, links, known),
+        *strength_lines(levers, told.pedals, parts, known),
+        *bracket_lines(told.brackets, known),
+        *foot_lines(parts, driver, told.shoe, known),
+    ]
+    order = list(dict.fromkeys(a.about for a in more))
+    lines += [line_of(a, known) for a in sorted(more, key=lambda a: order.index(a.about))]
     # All of the push on one cylinder is not worth a line.
     lines = [x for x in lines if not (x.id.endswith(".share") and x.value == _ALL)]
     return (*lines, *slot_lines(levers, parts, links, holes))
+
+
+def bores_of(parts: Mapping[str, Component], links: Mapping[str, Link], figures: Figures | None) -> tuple[SumLine, ...]:
+    """Each cylinder that works brakes, with the other bores that are sold."""
+    levers = levers_there(parts, links)
+    known = Known()
+    for there in levers:
+        note_lever(there, parts, links, known)
+        note_share(levers, there, known)
+    axles = axles_of(figures or NO_FIGURES, parts, levers, known)
+    worked = {a.lever.link for a in axles if a.lever is not None}
+    return tuple(line_of(a, known) for there in levers if there.link in worked for a in bore_lines(there, axles))
 
 
 _ALL = 100.0

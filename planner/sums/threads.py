@@ -134,6 +134,29 @@ def ultimate_load_n(area_mm2: float, grade: Grade) -> float:
     return area_mm2 * grade.tensile_mpa
 
 
+def tension_load_n(area_mm2: float, grade: Grade, *, partial_factor: float = 1.25) -> float:
+    r"""Design tension of a bolt [N].
+
+    .. math:: F_{t,Rd} = 0.9 f_{ub} A_s / \gamma_{M2}
+
+    Source: EN 1993-1-8, table 3.4 (value from memory). Give ``partial_factor=1`` for the characteristic figure.
+    """
+    positive(area_mm2=area_mm2, partial_factor=partial_factor)
+    return 0.9 * grade.tensile_mpa * area_mm2 / partial_factor
+
+
+def used_share(shear_n: float, tension_n: float, *, shear_load_n: float, tension_load_n: float) -> float:
+    r"""Share of a bolt's strength used by shear and tension together; above 1 it is not enough.
+
+    .. math:: \max(F_v / F_{v,R} + F_t / (1.4 F_{t,R}), \; F_t / F_{t,R})
+
+    Source: EN 1993-1-8, table 3.4 (value from memory).
+    """
+    positive(shear_load_n=shear_load_n, tension_load_n=tension_load_n)
+    pulled = tension_n / tension_load_n
+    return max(shear_n / shear_load_n + pulled / 1.4, pulled)
+
+
 def shear_load_n(area_mm2: float, grade: Grade, *, planes: int = 1, partial_factor: float = 1.25) -> float:
     r"""Design shear of a bolt through its thread [N].
 

@@ -18,6 +18,18 @@ FLARES = {
 """Which tube nuts belong to which flare; the two do not interchange (from memory)."""
 
 
+THREADS_MM = {
+    "3/8-24 UNF": (9.525, 25.4 / 24.0),
+    "7/16-20 UNF": (11.1125, 25.4 / 20.0),
+    "1/2-20 UNF": (12.7, 25.4 / 20.0),
+    "M10x1": (10.0, 1.0),
+    "M12x1": (12.0, 1.0),
+}
+"""Diameter and pitch of tube nuts [mm]. Source: ASME B1.1, ISO 261."""
+ALIKE_MM = (0.8, 0.15)
+"""Threads that differ by no more than this in diameter and pitch start in each other: starting guess."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Burst:
     """Pressures [MPa] at which a tube bursts by each formula; Barlow's is always the lower: plan with it."""
@@ -61,3 +73,15 @@ def fits_together(flare: str, nut: str) -> bool:
     if flare not in FLARES:
         raise ValueError(f"`{flare}` is not one of {', '.join(FLARES)}")
     return nut in FLARES[flare]
+
+
+def starts_in(nut: str, thread: str) -> bool:
+    """Whether a nut starts by hand in a thread that is not its own, and then strips or leaks.
+
+    Raises
+    ------
+    KeyError
+        A thread is not known here.
+    """
+    (one, coarse), (other, fine) = THREADS_MM[nut], THREADS_MM[thread]
+    return nut != thread and abs(one - other) <= ALIKE_MM[0] and abs(coarse - fine) <= ALIKE_MM[1]

@@ -52,6 +52,22 @@ def shared_lengths_mm(total_mm: float, edge_mm: float, member_mm: float) -> tupl
     return total_mm - other, other
 
 
+def round_stress_mpa(torque_nmm: float, leg_mm: float, across_mm: float) -> float:
+    r"""Shear on the throat of a fillet once round a shaft, under a torque about it [MPa].
+
+    .. math:: \tau = \frac{2 T}{\pi d^2 \, 0.707 s}
+
+    Source: Khurmi and Gupta, Machine Design (circular fillet weld in torsion).
+    """
+    positive(torque_nmm=torque_nmm, across_mm=across_mm)
+    return 2.0 * torque_nmm / (math.pi * across_mm**2 * throat_mm(leg_mm))
+
+
+def metal_shear_mpa(electrode_mpa: float) -> float:
+    """Shear strength of weld metal [MPa]: 0.60 of the electrode's tensile strength, twice what AWS D1.1 allows."""
+    return 2.0 * aws_allowed_mpa(electrode_mpa)
+
+
 def aws_allowed_mpa(electrode_mpa: float) -> float:
     """Allowed throat stress [MPa]: 0.30 of the electrode's tensile strength. Source: AWS D1.1."""
     positive(electrode_mpa=electrode_mpa)

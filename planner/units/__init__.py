@@ -5,6 +5,7 @@ from planner.units.amounts import (
     Size,
     parse_angle,
     parse_days,
+    parse_force,
     parse_length,
     parse_mass,
     parse_minutes,
@@ -12,10 +13,12 @@ from planner.units.amounts import (
     parse_temperature,
     parse_volume,
 )
+from planner.units.doubtful import Amount, parse_doubtful, parse_plain
 from planner.units.error import UnitError
 from planner.units.print import format_length, format_minutes
 
 __all__ = [
+    "Amount",
     "Bare",
     "Size",
     "UnitError",
@@ -23,9 +26,12 @@ __all__ = [
     "format_minutes",
     "parse_angle",
     "parse_days",
+    "parse_doubtful",
+    "parse_force",
     "parse_length",
     "parse_mass",
     "parse_minutes",
+    "parse_plain",
     "parse_pressure",
     "parse_temperature",
     "parse_volume",

@@ -11,7 +11,7 @@ from planner.finding.words import quoted
 from planner.units.error import UnitError
 from planner.units.gauge import swg_mm
 from planner.units.number import NUMBER, checked, plain_text, read_number
-from planner.units.registry import ANGLE, LENGTH, MASS, PRESSURE, TIME, VOLUME, Quantity, convert
+from planner.units.registry import ANGLE, FORCE, LENGTH, MASS, PRESSURE, TIME, VOLUME, Quantity, convert
 
 Bare = Literal["mm", "inch"]
 
@@ -299,6 +299,22 @@ def parse_pressure(value: str | float) -> float:
     (10.0, 10.0)
     """
     return _not_negative(_read(value, PRESSURE, "MPa"), value, PRESSURE)
+
+
+def parse_force(value: str | float) -> float:
+    """Read a force [N]: ``2000`` (N), ``2 kN``, ``450 lbf``.
+
+    Raises
+    ------
+    UnitError
+        When it is no force, or negative.
+
+    Examples
+    --------
+    >>> parse_force("2 kN"), parse_force(500)
+    (2000.0, 500.0)
+    """
+    return _not_negative(_read(value, FORCE, "N"), value, FORCE)
 
 
 _TEMPERATURE = re.compile(rf"([+-]?{NUMBER})\s*(deg\s*C|\u00b0\s*C|C|deg\s*F|\u00b0\s*F|F)?")

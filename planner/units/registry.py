@@ -139,6 +139,20 @@ PRESSURE = Quantity(
     },
     example="`100 bar` or `10 MPa`",
 )
+FORCE = Quantity(
+    article="a",
+    name="force",
+    base="N",
+    dimension="[length] [mass] [time]^-2",
+    worth={
+        "N": (1, 1),
+        "kN": (1000, 1),
+        # The pound-force above; a kilogram-force is 9.80665 N, exact.
+        "lbf": (4.4482216152605, 1),
+        "kgf": (9.80665, 1),
+    },
+    example="`2000 N` or `2 kN`",
+)
 QUANTITIES = (LENGTH, TIME, ANGLE, MASS, VOLUME)
 
 _WORD = re.compile(r"[A-Za-z\u00b5\u03bc_]{1,24}")

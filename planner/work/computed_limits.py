@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from planner.model.effects import Knockons
 from planner.model.job import Cut, Job
-from planner.model.sums import SumLine, Verdict
+from planner.model.sums import Figures, SumLine, Verdict
 from planner.model.vehicle import Component, Vehicle
 from planner.model.work import Checkpoint
 from planner.sums.levers_there import LeverThere, levers_there
-from planner.sums.sheet import sums_of
+from planner.sums.sheet import NO_FIGURES, sums_of
 
 _GROUPS = {
     "brake-free-play": "brakes",
@@ -21,8 +21,14 @@ _GROUPS = {
     "balance-bar-free": "brakes",
     "brake-proof-road": "brakes",
     "clutch-free-play": "clutch",
+    "clutch-rod-play": "clutch",
     "clutch-clears": "clutch",
     "coolant-level": "cooling",
+    "throttle-opens": "throttle",
+    "handbrake-holds": "handbrake",
+    "pedals-apart": "feet",
+    "steering-free": "feet",
+    "brake-fluid": "bleeding",
 }
 """Checkpoint rules to which a sum has something to say, and what it is about."""
 
@@ -35,7 +41,8 @@ def with_computed_limits(
         return checkpoints
     parts, links = knockons.after, knockons.links_after
     cuts = tuple(c for c in job.changes if isinstance(c, Cut))
-    sheet = Sheet(sums_of(parts, links, vehicle.figures, cuts), levers_there(parts, links), parts)
+    lines = sums_of(parts, links, vehicle.figures, cuts, vehicle.driver)
+    sheet = Sheet(lines, levers_there(parts, links), parts, vehicle.figures or NO_FIGURES)
     return {i: _told(check, sheet) for i, check in checkpoints.items()}
 
 
@@ -47,7 +54,10 @@ def _told(check: Checkpoint, sheet: Sheet) -> Checkpoint:
 class Sheet:
     """The sums by name, and what they say to a rule."""
 
-    def __init__(self, lines: Sequence[SumLine], levers: Sequence[LeverThere], parts: dict[str, Component]) -> None:
+    def __init__(
+        self, lines: Sequence[SumLine], levers: Sequence[LeverThere], parts: dict[str, Component], figures: Figures
+    ) -> None:
+        self.figures = figures
         self.lines = {x.id: x for x in lines}
         self.levers = levers
         self.parts = parts
@@ -57,12 +67,19 @@ class Sheet:
         group = _GROUPS.get(rule)
         if group == "cooling":
             return tuple(w for p in self.parts.values() if p.kind == "header-tank" for w in self._coolant(p.id))
+        if group in {"throttle", "handbrake"}:
+            return tuple(w for name, x in self.figures.linkages.items() for w in self._linkage(group, name, x.part))
+        if group == "feet":
+            return self._feet("beside-" if rule == "pedals-apart" else "steering")
+        if group == "bleeding":
+            return tuple(w for axle in self.figures.axles for w in self._bled(axle))
         levers = [x for x in self.levers if self.parts[x.cylinder].group == group]
-        return tuple(dict.fromkeys(w for x in levers for w in self._lever(rule, x))) + self._whole(rule)
+        weak = self._weakest({x.part for x in levers}) if rule == "brake-pedal-strength" else ()
+        return tuple(dict.fromkeys(w for x in levers for w in self._lever(rule, x))) + self._whole(rule) + weak
 
     def _lever(self, rule: str, there: LeverThere) -> tuple[str, ...]:
         pad = self.parts[there.part].name
-        if rule in {"brake-free-play", "clutch-free-play"}:
+        if rule in {"brake-free-play", "clutch-free-play", "clutch-rod-play"}:
             span = self._between(there, "free-play-least", "free-play-most")
             return (f"0.5 to 1.5 mm at the rod is {span} at the pad of the {pad}",) if span else ()
         name = self.parts[there.cylinder].name
@@ -75,6 +92,42 @@ class Sheet:
         }.get(rule)
         figure = self._figure(f"{there.link}.{told[0]}") if told else ""
         return (told[1].format(figure, name),) if told and figure else ()
+
+    def _weakest(self, pedals: set[str]) -> tuple[str, ...]:
+        """What of the pedals has least to spare at the published push."""
+        known = [x for x in self.lines.values() if x.about in pedals and x.unit == "x" and x.margin is not None]
+        proof = [x for x in known if not x.id.endswith("-panic")]
+        if not proof:
+            return ()
+        weak = min(proof, key=lambda x: (x.value or 0.0) / (x.low or 1.0))
+        fails = ", which would fail" if weak.verdict is Verdict.FAILS else ""
+        return (f"weakest by the sums is: {weak.title}, {weak.value:.2g} times of {weak.low:.3g}{fails}",)
+
+    def _linkage(self, group: str, name: str, part: str) -> tuple[str, ...]:
+        kind = self.parts[part].kind if part in self.parts else ""
+        if not kind.startswith(group):
+            return ()
+        turns, left = self.lines.get(f"{name}.turns"), self._figure(f"{name}.over-travel")
+        if turns is not None and turns.value is not None and turns.low is not None:
+            fails = ", which would fail" if turns.verdict is Verdict.FAILS else ""
+            over = f", {left} of the pad's way left at full open" if left and not fails else ""
+            return (f"the last lever of the {name} turns {turns.value:.0f} of its {turns.low:.0f} deg{fails}{over}",)
+        pulls = self._figure(f"{name}.pulls")
+        return (f"the {name} draws its cable {pulls} over the whole travel",) if pulls else ()
+
+    def _feet(self, key: str) -> tuple[str, ...]:
+        """The pedal that comes nearest to the shoe on its neighbour, or to the steering."""
+        known = [x for x in self.lines.values() if f".{key}" in x.id and x.value is not None]
+        if not known:
+            return ()
+        near = min(known, key=lambda x: x.value or 0.0)
+        what = "to the steering" if key == "steering" else near.title.replace("`", "")
+        pedal = self.parts[near.about].name
+        return (f"nearest by the sums is the {pedal}, {what}: about {self._figure(near.id)}",)
+
+    def _bled(self, axle: str) -> tuple[str, ...]:
+        amount = self._figure(f"{axle}.bleed")
+        return (f"{amount} to bleed through at the {axle}",) if amount else ()
 
     def _whole(self, rule: str) -> tuple[str, ...]:
         line = self.lines.get("brakes.balance")

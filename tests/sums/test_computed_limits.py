@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import pytest
-from cli.shed import catalog
+from cli.shed import catalog, run
 
 from planner.knockon import find_knockons
 from planner.knockon.asked import asked_by
 from planner.model.effects import Knockons, Proof
 from planner.model.job import Job, Replace
+from planner.model.sums import Figure, LinkageFigures, StageFigures, TurnFigures
 from planner.model.vehicle import Component, Vehicle
 from planner.model.work import Checkpoint
 from planner.shelf import load_job, load_vehicle, projects_folder
@@ -19,7 +23,20 @@ from planner.work import work_for
 from planner.work.computed_limits import with_computed_limits
 
 CAR = projects_folder() / "trials-car"
-RULES = ("brake-free-play", "brake-reserve", "clutch-free-play", "brake-pedal-strength", "coolant-level", "stop-lamps")
+RULES = (
+    "brake-free-play",
+    "brake-reserve",
+    "clutch-free-play",
+    "clutch-rod-play",
+    "brake-pedal-strength",
+    "coolant-level",
+    "stop-lamps",
+    "throttle-opens",
+    "handbrake-holds",
+    "pedals-apart",
+    "steering-free",
+    "brake-fluid",
+)
 
 
 @cache
@@ -126,6 +143,89 @@ def test_without_figures_only_what_the_tape_gives_is_told() -> None:
     assert limits["brake-reserve"] == catalog().rules["brake-reserve"].limit
     assert limits["stop-lamps"] == catalog().rules["stop-lamps"].limit
     assert "74 mm over the radiator's top" in limits["coolant-level"]
+
+
+def test_the_push_rod_of_a_hydraulic_clutch() -> None:
+    """By hand: the clutch pedal's arms are 383.1 and 78.2 mm as well, so 0.5 to 1.5 mm are 2.5 to 7.4 mm at its pad."""
+    check = told(car()[1])["clutch-rod-play"]
+    assert (check.low, check.high) == (0.5, 1.5)
+    assert "0.5 to 1.5 mm at the rod is 2.5 to 7.4 mm at the pad of the hung clutch pedal" in check.limit
+
+
+def figured(**changed: object) -> Vehicle:
+    vehicle, _ = car()
+    assert vehicle.figures is not None
+    return replace(vehicle, figures=replace(vehicle.figures, **changed))  # type: ignore[arg-type]
+
+
+def test_the_weakest_of_the_pedal_is_named() -> None:
+    """12 x 40 drilled 1/2 in: W = 12 (40^3 - 12.7^3) / 240 = 3097.6 mm3; by hand 2000 N at 305.1 mm give 197 MPa."""
+    vehicle, job = car()
+    assert "weakest by the sums is: arm, 2000 N, 1.4 times of 1" in told(job)["brake-pedal-strength"].limit
+    assert vehicle.figures is not None
+    pedal = vehicle.figures.pedals["hung-brake-pedal"]
+    assert pedal.arm is not None
+    thin = replace(pedal, arm=replace(pedal.arm, yield_mpa=Figure(150.0)))
+    words = told(job, figured(pedals={"hung-brake-pedal": thin}))["brake-pedal-strength"].limit
+    assert "which would fail" in words
+    assert "weakest" not in told(job, figured(pedals={}))["brake-pedal-strength"].limit
+
+
+def test_feet_steering_and_fluid() -> None:
+    """Pads 144 mm apart in the file, half a shoe of 102 and half a pad of 70: 58 mm; pipes of 22 and 34 ml, twice."""
+    limits = {i: c.limit for i, c in told(car()[1]).items()}
+    assert "the hung clutch pedal, shoe to hung-brake-pedal: about 58 mm" in limits["pedals-apart"]
+    assert "to the steering: about 35 mm" in limits["steering-free"]
+    assert "44 ml to bleed through at the front" in limits["brake-fluid"]
+    assert "68 ml to bleed through at the rear" in limits["brake-fluid"]
+
+
+def test_linkages_speak_to_their_own_rules() -> None:
+    turns = TurnFigures(about_mm=(-8.0, 0.0, 0.0), axis=(0.0, 1.0, 0.0))
+    throttle = LinkageFigures(
+        part="throttle-pedal",
+        port="rod",
+        stages=(StageFigures(link="throttle-rod-pedal", turns=turns),),
+        full_deg=Figure(60.0),
+    )
+    brake = LinkageFigures(
+        part="handbrake-lever",
+        port="cable-right",
+        turns=TurnFigures(about_mm=(10.0, 0.0, -20.0), axis=(0.0, 1.0, 0.0)),
+        travel_deg=-30.0,
+        stages=(StageFigures(link="handbrake-cable-right", outer=(("rear-bulkhead", ""),)),),
+        pull_mm=Figure(18.0),
+    )
+    limits = told(car()[1], figured(linkages={"gas": throttle, "hand": brake}))
+    assert "the last lever of the gas turns" in limits["throttle-opens"].limit
+    assert "of its 60 deg, which would fail" in limits["throttle-opens"].limit
+    assert "the hand draws its cable" not in limits["throttle-opens"].limit
+    assert "the hand draws its cable" in limits["handbrake-holds"].limit
+    assert limits["throttle-opens"].limit.startswith(catalog().rules["throttle-opens"].limit)
+    plain = told(car()[1])
+    assert plain["throttle-opens"].limit == catalog().rules["throttle-opens"].limit
+
+
+@pytest.mark.slow
+def test_one_lever_result_changes_the_knock_ons_and_a_limit(tmp_path: Path) -> None:
+    """A pad arm of at least 520 mm is found and written: the pedal meets the floor, and the play at its pad grows.
+
+    By hand: at least 520 over the clevis' drop of 78 mm is 6.7 to 1, so 0.5 mm at the rod is 3.3 mm or more.
+    """
+    project = tmp_path / "car"
+    shutil.copytree(CAR, project)
+    options = ("--part", "push-rod-front", "--free", "pad-arm=520..545", "--want", "ratio=6.7..7", "--write")
+    assert run("lever", project, "hung-pedals", *options).code == 0
+    vehicle, _ = load_vehicle(project, catalog())
+    assert vehicle is not None
+    job, _ = load_job(project, "hung-pedals", vehicle, catalog())
+    assert job is not None
+    assert "right floor: hung brake pedal overlaps it" in " ".join(find_knockons(vehicle, job, catalog()).trouble)
+    before, after = (told(each)["brake-free-play"].limit for each in (car()[1], job))
+    assert "is 2.5 to 7.4 mm at the pad" in before
+    low, high = (float(w) for w in re.findall(r"is ([\d.]+) to ([\d.]+) mm at the pad", after)[0])
+    assert low >= 3.3
+    assert high == pytest.approx(3 * low, rel=0.03)
 
 
 @pytest.mark.slow

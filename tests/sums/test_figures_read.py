@@ -8,10 +8,16 @@ import pytest
 from small_catalog import small_catalog
 
 from planner.files.schema_figures import AxleFile, CoolantFile, PipeFile, ShoeFile, WeightFile
+from planner.files.schema_pedals import ArmFile, BoltsFile, PinFile, SheetFile, WeldFile
 from planner.finding import Finding
-from planner.model.sums import Figure
+from planner.model.sums import Figure, Verdict
 from planner.model.vehicle import Vehicle
+from planner.shelf.fill_figures import FLARES, TUBE_THREADS
 from planner.shelf.load import load_vehicle
+from planner.sums.bracket_lines import blank_of
+from planner.sums.sheet import sums_of
+from planner.sums.tube import FLARES as TABLED
+from planner.sums.tube import THREADS_MM
 
 GOOD = (Path(__file__).parents[1] / "data" / "good" / "vehicle.yaml").read_text(encoding="utf-8")
 FIGURES = """\
@@ -58,6 +64,31 @@ figures:
   clutch:
     release: 10
 """
+MORE = """\
+figures:
+  shoe:
+    width: 102
+    length: 290
+  pedals:
+    brake-pedal:
+      panic: 1400 N +/- 100
+      factor: 2
+      {block}
+"""
+BLOCKS = {
+    "arm": {"bar": "flat", "size": "[10, 30 +/- 1]", "yields": "275 MPa +/- 10", "hole": "8"},
+    "pivot": {"across": "5/8 in", "long": "40", "yields": "350", "bush": "40 MPa", "sides": "1"},
+    "bolts": {"on": "box", "thread": "8", "grade": "'8.8'", "along": "x", "at": "[[0, 1, 2], [0, 3, 4]]", "edge": "12"},
+    "sheet": {"thick": "18 swg", "doubler": "3", "tensile": "340", "washer": "17", "edge": "14"},
+    "weld": {"leg": "4", "electrode": "480 MPa", "long": "80"},
+}
+"""Blocks of a pedal, each with every key it has but `round`, which goes with no `long`."""
+
+
+def block(name: str, **changed: str) -> str:
+    """Text of a pedal with one block, some of its values changed."""
+    keys = {**BLOCKS[name], **changed}
+    return MORE.format(block=f"{name}: {{{', '.join(f'{k}: {v}' for k, v in keys.items() if v)}}}")
 
 
 def read(folder: Path, figures: str) -> tuple[Vehicle | None, tuple[Finding, ...]]:
@@ -128,6 +159,7 @@ KEYS = {
 
 def test_the_keys_tried_are_all_that_carry_a_dimension() -> None:
     plain = {"grip", "friction", "pistons", "factor", "leading", "system", "kind", "mix", "shoe", "hose_swell"}
+    plain |= {"flare", "nuts", "threads", "duo", "bottle", "hose", "flow"}
     tried = {k for keys in KEYS.values() for k in keys}
     for block in (WeightFile, AxleFile, ShoeFile, PipeFile, CoolantFile):
         assert set(block.model_fields) <= tried | plain
@@ -142,6 +174,302 @@ def test_a_wrong_dimension_is_a_finding_at_its_place(tmp_path: Path, key: str, v
     assert vehicle is None
     places = {(f.place.line, f.place.column) for f in findings if f.code == "wrong-unit"}
     assert line_of(tmp_path, key) in places, findings
+
+
+PEDAL_KEYS = {
+    "length": (
+        ("arm", "hole"),
+        ("pivot", "across"),
+        ("pivot", "long"),
+        ("bolts", "thread"),
+        ("bolts", "edge"),
+        ("sheet", "thick"),
+        ("sheet", "doubler"),
+        ("sheet", "washer"),
+        ("sheet", "edge"),
+        ("weld", "leg"),
+        ("weld", "long"),
+    ),
+    "pressure": (
+        ("arm", "yields"),
+        ("pivot", "yields"),
+        ("pivot", "bush"),
+        ("sheet", "tensile"),
+        ("weld", "electrode"),
+    ),
+}
+
+
+def test_the_pedals_keys_tried_are_all_that_carry_a_dimension() -> None:
+    plain = {"bar", "size", "sides", "on", "grade", "along", "at", "round"}
+    tried = {k for keys in PEDAL_KEYS.values() for _, k in keys}
+    for file in (ArmFile, PinFile, BoltsFile, SheetFile, WeldFile):
+        assert set(file.model_fields) <= tried | plain
+
+
+@pytest.mark.parametrize(
+    ("name", "key", "value"),
+    [(n, key, value) for what, keys in PEDAL_KEYS.items() for n, key in keys for value in DIMENSION[what]],
+)
+def test_a_wrong_dimension_of_a_pedal_is_a_finding(tmp_path: Path, name: str, key: str, value: str) -> None:
+    vehicle, findings = read(tmp_path, block(name, **{key: value}))
+    assert vehicle is None
+    assert {f.code for f in findings} == {"wrong-unit"}
+    assert key in findings[0].message
+
+
+@pytest.mark.parametrize("value", ["8 mm", "8 bar", "8 kg", "8 l"])
+def test_a_push_is_a_force(tmp_path: Path, value: str) -> None:
+    vehicle, findings = read(tmp_path, MORE.format(block="").replace("1400 N +/- 100", value))
+    assert vehicle is None
+    assert [f.code for f in findings] == ["wrong-unit"]
+
+
+@pytest.mark.parametrize("name", BLOCKS)
+def test_every_block_of_a_pedal_arrives(tmp_path: Path, name: str) -> None:
+    vehicle, findings = read(tmp_path, block(name))
+    assert findings == ()
+    assert vehicle is not None
+    assert vehicle.figures is not None
+    pedal = vehicle.figures.pedals["brake-pedal"]
+    assert (pedal.panic_n, pedal.factor) == (Figure(1400.0, 100.0), 2.0)
+    assert vehicle.figures.shoe is not None
+    assert vehicle.figures.shoe.width_mm == Figure(102.0)
+    found = getattr(pedal, name)
+    assert found is not None
+    if name == "arm":
+        assert found.across_mm == (Figure(10.0), Figure(30.0, 1.0))
+        assert found.yield_mpa == Figure(275.0, 10.0)
+    if name == "pivot":
+        assert (found.across_mm, found.sides) == (Figure(15.875), 1)
+    if name == "bolts":
+        assert found.at_mm == ((0.0, 1.0, 2.0), (0.0, 3.0, 4.0))
+    if name == "sheet":
+        assert found.thick_mm.value == pytest.approx(1.2192)
+
+
+@pytest.mark.parametrize(
+    ("name", "changed", "code"),
+    [
+        ("arm", {"bar": "flot"}, "unknown-choice"),
+        ("arm", {"size": "[10]"}, "absurd-figure"),
+        ("arm", {"hole": "31"}, "absurd-figure"),
+        ("arm", {"bar": "tube", "size": "[20, 10]", "hole": ""}, "absurd-figure"),
+        ("arm", {"yields": "0"}, "absurd-figure"),
+        ("arm", {"yields": "275 MPa +/- 300"}, "absurd-doubt"),
+        ("pivot", {"sides": "3"}, "out-of-range"),
+        ("bolts", {"grade": "'9.9'"}, "unknown-choice"),
+        ("bolts", {"thread": "7"}, "unknown-choice"),
+        ("bolts", {"along": "w"}, "unknown-choice"),
+        ("weld", {"round": "30"}, "absurd-figure"),
+        ("weld", {"long": ""}, "absurd-figure"),
+        ("sheet", {"thick": "-1"}, "negative-size"),
+    ],
+)
+def test_what_a_pedal_cannot_be_is_refused(tmp_path: Path, name: str, changed: dict[str, str], code: str) -> None:
+    vehicle, findings = read(tmp_path, block(name, **changed))
+    assert vehicle is None
+    assert code in {f.code for f in findings}, findings
+
+
+LINKAGE = """\
+figures:
+  linkages:
+    throttle:
+      push: foot.pad
+      travel: 30 deg
+      turns: {about: [0, 0, 10], axis: [0, 3, 0]}
+      stages:
+        - {by: rod, turns: {about: [1, 2, 3], axis: z}}
+        - {by: cable, outer: [wall.hole, carburettor]}
+      full: -78 deg
+      pull: 18
+"""
+
+
+def test_a_linkage_arrives(tmp_path: Path) -> None:
+    vehicle, findings = read(tmp_path, LINKAGE)
+    assert findings == ()
+    assert vehicle is not None
+    assert vehicle.figures is not None
+    found = vehicle.figures.linkages["throttle"]
+    assert (found.part, found.port, found.travel_deg, found.full_deg) == ("foot", "pad", 30.0, Figure(78.0))
+    assert found.turns is not None
+    assert found.turns.axis == (0.0, 1.0, 0.0)
+    assert found.stages[1].outer == (("wall", "hole"), ("carburettor", ""))
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "code"),
+    [
+        ("full: -78 deg", "full: 8 mm", "wrong-unit"),
+        ("travel: 30 deg", "travel: 8 bar", "wrong-unit"),
+        ("pull: 18", "pull: 8 kg", "wrong-unit"),
+        ("full: -78 deg", "full: 0", "absurd-figure"),
+        ("travel: 30 deg", "travel: 200 deg", "absurd-figure"),
+        ("axis: z", "axis: q", "unknown-choice"),
+        ("pull: 18", "pull: -18", "negative-size"),
+    ],
+)
+def test_what_a_linkage_cannot_be_is_refused(tmp_path: Path, was: str, now: str, code: str) -> None:
+    vehicle, findings = read(tmp_path, LINKAGE.replace(was, now))
+    assert vehicle is None
+    assert [f.code for f in findings] == [code]
+
+
+BRACKET = """\
+figures:
+  brackets:
+    stop-plate:
+      legs: [76, 115]
+      widths: [40]
+      bends: [90 deg]
+      radius: 0.9
+      thick: 2.3 +/- 0.1
+      neutral: 1/3
+"""
+
+
+def test_a_bracket_arrives_and_is_unfolded(tmp_path: Path) -> None:
+    """Sharma, Production Engineering, 2.10: 187.22 mm flat."""
+    vehicle, findings = read(tmp_path, BRACKET)
+    assert findings == ()
+    assert vehicle is not None
+    assert vehicle.figures is not None
+    lines = {x.id: x for x in sums_of({}, {}, vehicle.figures)}
+    assert lines["stop-plate.flat"].value == pytest.approx(187.22, abs=0.02)
+    assert "74.1 mm (90 deg)" in lines["stop-plate.flat"].note
+    assert lines["stop-plate.mass"].value == pytest.approx(187.22 * 40 * 2.3 * 7.85e-6, rel=1e-3)
+    assert lines["stop-plate.radius"].verdict is Verdict.FAILS
+    cut = blank_of(vehicle.figures.brackets["stop-plate"])
+    assert max(x for x, _ in cut.outline_mm) == pytest.approx(lines["stop-plate.flat"].value)
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "code"),
+    [
+        ("radius: 0.9", "radius: 8 bar", "wrong-unit"),
+        ("thick: 2.3 +/- 0.1", "thick: 8 kg", "wrong-unit"),
+        ("bends: [90 deg]", "bends: [90 mm]", "wrong-unit"),
+        ("legs: [76, 115]", "legs: [76 ml, 115]", "wrong-unit"),
+        ("widths: [40]", "widths: [40 bar]", "wrong-unit"),
+        ("neutral: 1/3", "neutral: 0.4 mm", "wrong-unit"),
+        ("neutral: 1/3", "neutral: 1.4", "absurd-figure"),
+        ("bends: [90 deg]", "bends: [90 deg, 90 deg]", "absurd-figure"),
+        ("bends: [90 deg]", "bends: [180 deg]", "absurd-figure"),
+        ("widths: [40]", "widths: [40, 30, 20]", "absurd-figure"),
+    ],
+)
+def test_what_a_bracket_cannot_be_is_refused(tmp_path: Path, was: str, now: str, code: str) -> None:
+    vehicle, findings = read(tmp_path, BRACKET.replace(was, now))
+    assert vehicle is None
+    assert {f.code for f in findings} == {code}
+
+
+def test_a_leg_too_short_for_its_bend_is_told(tmp_path: Path) -> None:
+    vehicle, _ = read(tmp_path, BRACKET.replace("[76, 115]", "[2, 115]"))
+    assert vehicle is not None
+    lines = {x.id: x for x in sums_of({}, {}, vehicle.figures)}
+    assert lines["stop-plate.flat"].verdict is Verdict.UNKNOWN
+    assert "too short" in lines["stop-plate.flat"].note
+
+
+def test_doubt_on_what_is_no_length(tmp_path: Path) -> None:
+    """Shares of doubt of the swell's quotient add up: 0.3 ml +/- 10 % at 70 bar +/- 10 %."""
+    text = FIGURES.replace("friction: 0.35", "friction: 0.38 +/- 0.03").replace("320 MPa", "320 MPa +/- 20")
+    text = (
+        text.replace("690 kg", "690 kg +/- 15").replace("0.3 ml", "0.3 ml +/- 0.03").replace("70 bar", "70 bar +/- 7")
+    )
+    vehicle, findings = read(tmp_path, text)
+    assert findings == ()
+    assert vehicle is not None
+    assert vehicle.figures is not None
+    front = vehicle.figures.axles["front"]
+    assert front.friction == Figure(0.38, 0.03)
+    assert vehicle.figures.weight.mass_kg == Figure(690.0, 15.0)
+    assert vehicle.figures.pipe is not None
+    assert vehicle.figures.pipe.strength_mpa == Figure(320.0, 20.0)
+    assert front.swell_mm3_per_mpa == Figure(pytest.approx(300 / 7), pytest.approx(300 / 7 * 0.2))
+
+
+MORE_COOLANT = "    level: 60\n    bottle: {level: 60, hose: 20}\n    hose: 32\n    flow: 60 l\n"
+
+
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [("level: 60, hose", "level: 8 bar, hose"), ("hose: 20}", "hose: 8 kg}"), ("    hose: 32", "    hose: 8 bar")]
+    + [("flow: 60 l", f"flow: {value}") for value in DIMENSION["volume"]],
+)
+def test_bottle_hose_and_flow_keep_their_dimensions(tmp_path: Path, was: str, now: str) -> None:
+    text = FIGURES.replace("    level: 60\n", MORE_COOLANT)
+    assert read(tmp_path, text)[1] == ()
+    _, findings = read(tmp_path, text.replace(was, now))
+    assert [f.code for f in findings] == ["wrong-unit"]
+
+
+def test_bottle_and_hose_by_hand(tmp_path: Path) -> None:
+    """60 l a minute through 32 mm: 1e6 mm3/s over 804.25 mm2 is 1.243 m/s; the hose ends 40 mm under the level."""
+    vehicle, _ = read(tmp_path, FIGURES.replace("    level: 60\n", MORE_COOLANT))
+    assert vehicle is not None
+    lines = {x.id: x for x in sums_of({}, {}, vehicle.figures)}
+    assert lines["coolant.hose"].value == pytest.approx(1.2434, rel=1e-3)
+    assert lines["coolant.draws-back"].value == 40
+    vehicle, _ = read(tmp_path, FIGURES.replace("    level: 60\n", MORE_COOLANT.replace("hose: 20", "hose: 80")))
+    assert vehicle is not None
+    assert {x.id: x for x in sums_of({}, {}, vehicle.figures)}["coolant.draws-back"].verdict is Verdict.FAILS
+
+
+def test_a_duo_servo_drum_arrives(tmp_path: Path) -> None:
+    duo = "      duo: {cylinder: 98, link: 95 +/- 1, anchor: 105}\n      iron:"
+    vehicle, findings = read(tmp_path, FIGURES.replace("      iron:", duo))
+    assert findings == ()
+    assert vehicle is not None
+    assert vehicle.figures is not None
+    told = vehicle.figures.axles["front"].duo
+    assert told is not None
+    assert (told.cylinder_mm, told.link_mm, told.anchor_mm) == (Figure(98.0), Figure(95.0, 1.0), Figure(105.0))
+    for key in ("cylinder: 98", "link: 95 +/- 1", "anchor: 105"):
+        for wrong in DIMENSION["length"]:
+            wronged = duo.replace(key, f"{key.split(':')[0]}: {wrong}")
+            _, findings = read(tmp_path, FIGURES.replace("      iron:", wronged))
+            assert [f.code for f in findings] == ["wrong-unit"]
+
+
+@pytest.mark.parametrize("value", ["8 bar", "8 kg", "8 l"])
+@pytest.mark.parametrize("key", ["width", "length"])
+def test_a_shoes_sole_is_a_length(tmp_path: Path, key: str, value: str) -> None:
+    text = f"figures:\n  shoe: {{width: 100, {key}: {value}}}\n" if key == "length" else ""
+    text = text or f"figures:\n  shoe: {{width: {value}}}\n"
+    _, findings = read(tmp_path, text)
+    assert [f.code for f in findings] == ["wrong-unit"]
+
+
+@pytest.mark.parametrize("value", ["3", "0", "0.35 mm", "0.3 +/- 0.4", "[0.3]"])
+def test_friction_that_cannot_be(tmp_path: Path, value: str) -> None:
+    vehicle, findings = read(tmp_path, FIGURES.replace("friction: 0.35", f"friction: {value}"))
+    assert vehicle is None
+    assert findings
+
+
+def test_flares_the_file_takes_are_the_ones_tabled(tmp_path: Path) -> None:
+    assert set(FLARES) == set(TABLED)
+    assert set(TUBE_THREADS) == set(THREADS_MM) == {n for nuts in TABLED.values() for n in nuts}
+    nuts = "    factor: 4\n    flare: bubble flare (ISO 4038)\n    nuts: {front: M10x1, rear: 3/8-24 UNF}\n"
+    nuts += "    threads: {front: 3/8-24 UNF, rear: 3/8-24 UNF}\n"
+    vehicle, findings = read(tmp_path, FIGURES.replace("    factor: 4\n", nuts))
+    assert findings == ()
+    assert vehicle is not None
+    told = {x.id: x for x in sums_of({}, {}, vehicle.figures)}
+    lines = {i: x.verdict for i, x in told.items()}
+    assert lines["brake_pipe.thread-front"] is Verdict.FAILS
+    assert "M10x1 starts in 3/8-24 UNF by hand" in told["brake_pipe.thread-front"].note
+    assert lines["brake_pipe.thread-rear"] is Verdict.FINE
+    assert lines["brake_pipe.nut-front"] is Verdict.FINE
+    assert lines["brake_pipe.nut-rear"] is Verdict.FAILS
+    _, findings = read(tmp_path, FIGURES.replace("    factor: 4\n", nuts.replace("front: M10x1", "front: M9x1")))
+    assert [f.code for f in findings] == ["unknown-choice"]
+    _, findings = read(tmp_path, FIGURES.replace("    factor: 4\n", nuts.replace("bubble", "babble")))
+    assert [f.code for f in findings] == ["unknown-choice"]
 
 
 @pytest.mark.parametrize(
