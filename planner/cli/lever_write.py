@@ -73,7 +73,7 @@ def write_lever(
     left = _bar_left(document, *chosen, sharers(chosen[0], levers, parts), parts)
     if not edits:
         return [], left
-    text = path.read_text(encoding="utf-8")
+    text = document.text
     try:
         new = spliced(text, edits)
     except SpliceError as error:

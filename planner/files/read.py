@@ -96,7 +96,7 @@ def parse_text(text: str, file: str, *, loader: Loader | None = None) -> tuple[D
             "empty-file",
             Span(0, 0, 0, 0),
             "holds only comments",
-            "copy projects/trials-car or the README's small vehicle",
+            "copy projects/trials-car, or begin with `knockon new FOLDER`",
         )
         return None, sort_findings(builder.findings)
     document = Document(

@@ -150,12 +150,12 @@ def _project_fault(project: Path) -> Finding | None:
                 "no-project",
                 file,
                 "there is no such project folder",
-                "copy projects/trials-car, or begin with the README's small vehicle",
+                "copy projects/trials-car, or begin with `knockon new FOLDER`",
             )
         if not project.is_dir():
             return _fault("no-project", file, "a project is a folder, this is a file", "name the folder it is in")
         if not (project / VEHICLE).exists() and not (project / VEHICLE).is_symlink():
-            hint = f"a project has a `{VEHICLE}`; copy projects/trials-car, or begin with the README's small vehicle"
+            hint = f"a project has a `{VEHICLE}`; copy projects/trials-car, or begin with `knockon new FOLDER`"
             return _fault("no-project", file, f"this folder is no project: it has no `{VEHICLE}`", hint)
     except (OSError, ValueError):
         return _fault(

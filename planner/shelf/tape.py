@@ -1,0 +1,252 @@
+"""Sizes and places as they are typed with a tape in the other hand."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from planner.files import Plain
+from planner.finding.words import quoted
+from planner.model.shapes import Vec
+from planner.units import Bare, UnitError, parse_length
+
+_MM_PER_INCH = 25.4
+_TIMES = re.compile(r"\s*[x\u00d7*]\s*", re.IGNORECASE)
+_NUMBER = re.compile(r"[-+]?[0-9]{1,9}(?:\.[0-9]{1,6})?")
+_HAS_UNIT = re.compile(r"[^\W\d_]|[\"'\u2033\u2032]")
+_LAST_UNIT = re.compile(r"[^\W\d_]+$|[\"\u2033]$")
+_GAUGE = re.compile(r"\d+(?:/0)?\s*swg", re.IGNORECASE)
+_ZERO = re.compile(r"[-+]?0+(?:\.0*)?")
+_DOUBT = re.compile(r"\s*(?:\+\s*/\s*-|\+-|\u00b1)\s*")
+_AXES = re.compile(r"x\s*[=:]?\s*(.+?)[,;]?\s+y\s*[=:]?\s*(.+?)[,;]?\s+z\s*[=:]?\s*(.+)", re.IGNORECASE)
+_ROUND = re.compile(r"(?:round|dia(?:meter)?|\u00d8|\u2300)\s*(.+?)(?:\s+along\s+([xyz])|\s+(upright))?", re.IGNORECASE)
+_WORDS = re.compile(r"[A-Za-z,/:\s]*")
+_SIDES: dict[str, tuple[int, int]] = {
+    "front": (0, -1),
+    "rear": (0, 1),
+    "back": (0, 1),
+    "left": (1, -1),
+    "right": (1, 1),
+    "bottom": (2, -1),
+    "lower": (2, -1),
+    "underside": (2, -1),
+    "top": (2, 1),
+    "upper": (2, 1),
+}
+"""Words for a face: axis and which way."""
+_FILLING = frozenset(
+    {"middle", "centre", "center", "corner", "face", "edge", "side", "of", "its", "the", "at", "and", "mid"}
+)
+_FACES = (("front", "rear"), ("left", "right"), ("bottom", "top"))
+THREE = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Taped:
+    """One length: as the file is to have it, and what it comes to."""
+
+    written: int | float | str
+    mm: float
+
+
+Three = tuple[Taped, Taped, Taped]
+Anchor = tuple[int, int, int]
+"""For x, y and z: -1 the front, left or lower face, 1 the opposite one, 0 the middle."""
+MIDDLE: Anchor = (0, 0, 0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """One solid as the file has it, and its size over all [mm]."""
+
+    written: dict[str, Plain]
+    size_mm: Vec
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """A place in vehicle axes, and which point of the part is there."""
+
+    at: Three
+    anchor: Anchor = MIDDLE
+
+    @property
+    def mm(self) -> Vec:
+        """The place itself [mm]."""
+        return (self.at[0].mm, self.at[1].mm, self.at[2].mm)
+
+
+def read_one(text: str, bare: Bare) -> Taped:
+    """Read one length.
+
+    Raises
+    ------
+    UnitError
+        It is none.
+    """
+    clean = " ".join(text.split())
+    mm = parse_length(clean, bare=bare).mm
+    if not _NUMBER.fullmatch(clean):
+        return Taped(clean, mm)
+    number = float(clean)
+    return Taped(int(number) if number.is_integer() else number, mm)
+
+
+def read_three(text: str, bare: Bare) -> Three:
+    """Read three lengths: ``620 x 180 x 240``, ``24 1/2, 7, 9 1/2 in``, ``620 -40 80``, ``x=620 y=-40 z=80``.
+
+    A unit behind the last one only is meant for all three.
+
+    Raises
+    ------
+    UnitError
+        They are not three, or one is no length.
+
+    Examples
+    --------
+    >>> [t.mm for t in read_three("62 x 18 x 24 cm", "mm")]
+    [620.0, 180.0, 240.0]
+    >>> [t.written for t in read_three("620 +/- 5, -40, 80", "mm")]
+    ['620 +/- 5', -40, 80]
+    """
+    pieces = _pieces(text)
+    if len(pieces) != THREE or not all(pieces):
+        raise UnitError(
+            f"three lengths are wanted, found {len([p for p in pieces if p]) or 'none'} in {quoted(text.strip())}",
+            "write them with `x` or commas between: `620 x 180 x 240`",
+        )
+    first, second, third = (read_one(p, bare) for p in _with_units(pieces, text))
+    return (first, second, third)
+
+
+def _pieces(text: str) -> list[str]:
+    named = _AXES.fullmatch(text.strip())
+    if named is not None:
+        return [named[n].strip() for n in (1, 2, 3)]
+    if "," in text or ";" in text:
+        return [p.strip() for p in re.split(r"[,;]", text)]
+    if _TIMES.search(text):
+        return [p.strip() for p in _TIMES.split(text.strip())]
+    if "/" in _DOUBT.sub("", text):
+        # "20 3/4 1/16" may be two lengths or three: a wrong guess is a part in the wrong place.
+        raise UnitError(
+            f"in {quoted(text.strip())} it is not clear which numbers go together", "put commas between them"
+        )
+    return text.split()
+
+
+def _with_units(pieces: list[str], text: str) -> list[str]:
+    """Give the unit that stands behind the last length only to all three."""
+    with_unit = [bool(_HAS_UNIT.search(p)) and not _GAUGE.fullmatch(p) for p in pieces]
+    without = [not _HAS_UNIT.search(p) and not _ZERO.fullmatch(p) for p in pieces]
+    if not any(with_unit) or not any(without) or not all(any(c.isdigit() for c in p) for p in pieces):
+        return pieces
+    unit = _LAST_UNIT.search(pieces[-1])
+    if unit is None or with_unit != [False, False, True] or any(_GAUGE.fullmatch(p) for p in pieces):
+        message = f"in {quoted(text.strip())} some lengths have a unit and some have none"
+        raise UnitError(message, "write it behind each, or once behind the last for all three")
+    return [*(" +/- ".join(f"{half} {unit[0]}" for half in _DOUBT.split(p)) for p in pieces[:-1]), pieces[-1]]
+
+
+def read_shape(text: str, bare: Bare) -> Shape:
+    """Read the size of a box, ``620 x 180 x 240`` along x, y, z, or of a round part, ``round 95 x 121 along z``.
+
+    Raises
+    ------
+    UnitError
+        It is neither, or a size is not more than nothing.
+
+    Examples
+    --------
+    >>> read_shape("round 95 x 121 along x", "mm").written
+    {'cylinder': {'across': 95, 'length': 121, 'along': 'x'}}
+    """
+    found = _ROUND.fullmatch(text.strip())
+    if found is not None:
+        return _cylinder(found[1], (found[2] or "z").lower(), bare)
+    three = read_three(text, bare)
+    for size in three:
+        _see_size(size)
+    x, y, z = three
+    return Shape(written={"box": [x.written, y.written, z.written]}, size_mm=(x.mm, y.mm, z.mm))
+
+
+def _cylinder(text: str, along: str, bare: Bare) -> Shape:
+    pieces = [p for p in (_TIMES.split(text) if _TIMES.search(text) else re.split(r"[,;]", text)) if p.strip()]
+    if len(pieces) != THREE - 1:
+        message = f"a round part has two lengths, across and along, found {len(pieces)} in {quoted(text)}"
+        raise UnitError(message, "write it such as `round 95 x 121 along z`")
+    if not _HAS_UNIT.search(pieces[0]) and (unit := _LAST_UNIT.search(pieces[1].strip())) is not None:
+        pieces[0] = f"{pieces[0].strip()} {unit[0]}"
+    across, length = (read_one(p, bare) for p in pieces)
+    for size in (across, length):
+        _see_size(size)
+    sizes = [across.mm, across.mm, across.mm]
+    sizes["xyz".index(along)] = length.mm
+    written: dict[str, Plain] = {"across": across.written, "length": length.written, "along": along}
+    return Shape(written={"cylinder": written}, size_mm=(sizes[0], sizes[1], sizes[2]))
+
+
+def _see_size(size: Taped) -> None:
+    if size.mm <= 0:
+        raise UnitError(f"a size must be more than 0, found {quoted(size.written)}", "write it without a sign")
+
+
+def read_spot(text: str, bare: Bare) -> Spot:
+    """Read a place: three distances of the part's middle, or of the point that is named before them.
+
+    Raises
+    ------
+    UnitError
+        A word is none for a face, or the three distances cannot be read.
+
+    Examples
+    --------
+    >>> spot = read_spot("front left bottom 620 -40 80", "mm")
+    >>> spot.anchor, spot.mm
+    ((-1, -1, -1), (620.0, -40.0, 80.0))
+    >>> read_spot("620, -40, 80", "mm").anchor
+    (0, 0, 0)
+    """
+    if _AXES.fullmatch(text.strip()):
+        return Spot(at=read_three(text, bare))
+    words = _WORDS.match(text)
+    head = words[0] if words else ""
+    return Spot(at=read_three(text[len(head) :], bare), anchor=read_anchor(head))
+
+
+def read_anchor(words: str) -> Anchor:
+    """Read which point of a part is meant: ``front left bottom``; what is not named is the middle.
+
+    Raises
+    ------
+    UnitError
+        A word is none for a face, or two of them are opposite.
+    """
+    anchor = [0, 0, 0]
+    for word in re.split(r"[\s,/:-]+", words.strip().lower()):
+        if not word or word in _FILLING:
+            continue
+        if word not in _SIDES:
+            hint = "words for it: front, rear, left, right, bottom, top; none is the middle"
+            raise UnitError(f"{quoted(word)} is no side of a part", hint)
+        axis, way = _SIDES[word]
+        if anchor[axis] not in {0, way}:
+            raise UnitError(f"{quoted(words.strip())} names both {' and '.join(_FACES[axis])}", "name one of them")
+        anchor[axis] = way
+    return (anchor[0], anchor[1], anchor[2])
+
+
+def anchor_words(anchor: Anchor) -> str:
+    """Name the point of a part: ``front left bottom corner``, ``bottom, in the middle``."""
+    named = [_FACES[axis][way > 0] for axis, way in enumerate(anchor) if way]
+    if not named:
+        return "its middle"
+    tail = {1: "face, in the middle", 2: "edge, in the middle", 3: "corner"}[len(named)]
+    return f"its {' '.join(named)} {tail}"
+
+
+def in_units(mm: float, bare: Bare) -> int | float:
+    """A computed length as a bare number of the file."""
+    number = round(mm / _MM_PER_INCH, 4) if bare == "inch" else round(mm, 2)
+    return int(number) if number == int(number) else number
