@@ -53,7 +53,7 @@ PAGES: tuple[Page, ...] = (
         code="empty-file",
         title="the file is empty",
         why="There is nothing to plan from.",
-        fix="Copy `projects/trials-car` or the README's small vehicle and change what differs.",
+        fix="Copy `projects/trials-car` and change what differs, or begin with `knockon new FOLDER`.",
     ),
     Page(
         code="control-character",
@@ -133,7 +133,7 @@ PAGES: tuple[Page, ...] = (
         code="no-project",
         title="no project folder",
         why=("A project is a folder with a `vehicle.yaml` in it; the command was given something else."),
-        fix="Name the folder, or copy `projects/trials-car` or the README's small vehicle.",
+        fix="Name the folder, or begin with `knockon new FOLDER`.",
     ),
     Page(
         code="outside-project",

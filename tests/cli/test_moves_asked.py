@@ -92,5 +92,5 @@ def test_the_hint_names_the_key_that_can_be_written(vehicle: str, hint: str, tmp
 def test_no_hint_tells_of_a_verb_there_is_not(tmp_path: Path) -> None:
     (tmp_path / "vehicle.yaml").write_text("# nothing\n", encoding="utf-8")
     told = run("check", tmp_path)
-    assert "copy projects/trials-car or the README's small vehicle" in told.out + told.err
-    assert "knockon new" not in told.out + told.err
+    assert "or begin with `knockon new FOLDER`" in told.out + told.err
+    assert run("new", "--help").code == 0
