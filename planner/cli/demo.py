@@ -18,8 +18,16 @@ _FIRST_DAY = date(2026, 12, 1)
 
 def demo(
     folder: Annotated[Path, typer.Argument(help="Where to put the copy.")] = Path("knockon-demo"),
+    every: Annotated[
+        bool, typer.Option("--all", help="Every shipped vehicle and job, as one table, with books.")
+    ] = False,
 ) -> None:
     """Copy the shipped trials car, then check it, tell its knock-ons and plan the job."""
+    if every:
+        from planner.cli.demo_all import work_through_all
+
+        work_through_all(folder)
+        return
     from planner.cli.check import check
     from planner.cli.loading import catalog_read, job_read, vehicle_read
     from planner.cli.planning import planned

@@ -51,7 +51,7 @@ def export(
 
     wish = Wish(project=project, job=job, now=now_or(from_day), limit_s=limit_s, option=option, odds=chances)
     answer = current_plan(wish).replan.answer
-    _see_sound(answer, project, job)
+    see_sound(answer, project, job)
     exporter = EXPORTERS[form.value]
     text = exporter.write(answer)
     if output == Path("-"):
@@ -62,13 +62,15 @@ def export(
     typer.echo(f"written to {path}: {exporter.what}")
 
 
-def _see_sound(answer: Answer, project: Path, job: str) -> None:
+def see_sound(answer: Answer, project: Path, job: str) -> None:
     """Stop when there is nothing that anybody should work from."""
     from planner.export.plan_words import trouble_of
 
     if answer.violations:
         told = "".join(f"\n  - {line}" for line in answer.violations[:5])
         raise Stop(Exit.BUG, f"the independent checker does not accept this plan; nothing is written:{told}", "tell us")
+    told = "".join(f"\n  - {line}" for line in trouble_of(answer.plan))
+    if not answer.plan.slots and not told:
+        raise Stop(Exit.FAULTS, "nothing is left to do", f"`knockon status {project} {job}` says where it stands")
     if not answer.plan.slots:
-        told = "".join(f"\n  - {line}" for line in trouble_of(answer.plan))
         raise Stop(Exit.FAULTS, f"there is no plan to write down:{told}", f"`knockon plan {project} {job}` tells more")

@@ -5,13 +5,16 @@ from __future__ import annotations
 import os
 import signal
 import sys
+from collections.abc import Callable
 from typing import Annotated
 
 import typer
 
+from planner.cli.book import book
 from planner.cli.check import check
 from planner.cli.compare import compare
 from planner.cli.demo import demo
+from planner.cli.done import done
 from planner.cli.draw import draw
 from planner.cli.ending import Exit, Stop
 from planner.cli.explain import explain
@@ -19,10 +22,16 @@ from planner.cli.export import export
 from planner.cli.lever import lever
 from planner.cli.measure import measure
 from planner.cli.moves import moves
+from planner.cli.new import new
+from planner.cli.next import next_
 from planner.cli.part import part
 from planner.cli.plan import plan
+from planner.cli.record import record
+from planner.cli.replan import replan
 from planner.cli.schema import schema
+from planner.cli.status import status
 from planner.cli.sums import sums
+from planner.cli.undo import undo
 
 app = typer.Typer(
     name="knockon",
@@ -32,7 +41,15 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     rich_markup_mode=None,
 )
-for verb in (check, moves, part, lever, sums, measure, plan, compare, draw, export, schema, explain, demo):
+VERBS: tuple[Callable[..., None], ...] = (check, moves, part, lever, sums, measure, plan, compare, draw, book, export)
+WORKING: tuple[Callable[..., None], ...] = (done, undo, status, replan)
+HELPING: tuple[Callable[..., None], ...] = (schema, explain, demo)
+app.add_typer(new, name="new")
+for verb in VERBS:
+    app.command()(verb)
+app.command("next")(next_)
+app.add_typer(record, name="record")
+for verb in (*WORKING, *HELPING):
     app.command()(verb)
 
 

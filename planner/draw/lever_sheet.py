@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from html import escape
 
+from planner.draw.svg import own_rules
 from planner.sums.lever import Lever, LeverState, Point, state_at
 from planner.sums.lever_slot import Sheet as Metal
 from planner.sums.lever_slot import Slot
@@ -29,7 +30,9 @@ _STYLE = (
 _LINES = (("a", "at rest"), ("b", "half way"), ("c", "at the end of its travel"))
 
 
-def lever_svg(title: str, lever: Lever, lines: Sequence[str], cut: tuple[Slot, Metal] | None = None) -> str:
+def lever_svg(
+    title: str, lever: Lever, lines: Sequence[str], cut: tuple[Slot, Metal] | None = None, *, name: str = "lever"
+) -> str:
     """Draw a lever.
 
     Parameters
@@ -41,6 +44,8 @@ def lever_svg(title: str, lever: Lever, lines: Sequence[str], cut: tuple[Slot, M
         Figures to print below the drawing, the most telling first; as many as there is room for.
     cut : (Slot, Sheet), optional
         A slot, drawn as the metal left on both sides of it.
+    name : str
+        Id of the drawing, of letters, digits and hyphens: no two in one page may have the same.
 
     Raises
     ------
@@ -51,10 +56,10 @@ def lever_svg(title: str, lever: Lever, lines: Sequence[str], cut: tuple[Slot, M
     scale, place = _placing(_outline(lever, shown, cut))
     out = [
         (
-            f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDE_MM:g}mm" height="{_HIGH_MM:g}mm"'
+            f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" width="{_WIDE_MM:g}mm" height="{_HIGH_MM:g}mm"'
             f' viewBox="0 0 {_WIDE_MM:g} {_HIGH_MM:g}" role="img" aria-label="{escape(title)}">'
         ),
-        f"<title>{escape(title)}</title><style>{_STYLE}</style>",
+        f"<title>{escape(title)}</title><style>{own_rules(_STYLE, name)}</style>",
         f'<rect width="{_WIDE_MM:g}" height="{_HIGH_MM:g}" fill="#fff"/>',
         f'<text class="t" x="{_MARGIN_MM:g}" y="{_MARGIN_MM:g}">{escape(title)}, {_scale_words(scale)}</text>',
         _axis(lever, shown, place),

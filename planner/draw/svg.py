@@ -93,7 +93,7 @@ def svg_text(sheet: Sheet) -> str:
     """The whole sheet as one SVG document, fit to stand beside others in one page: its ids and rules are its own."""
     wide, high = sheet.size
     name = _plain_id(sheet.name)
-    style = _SELECTOR.sub(f"#{name} ", _STYLE.replace("@", f"{TEXT_MM:g}"))
+    style = own_rules(_STYLE.replace("@", f"{TEXT_MM:g}"), name)
     windows = "".join(_window(view, f"{name}-{n}") for n, view in enumerate(sheet.views))
     return "\n".join(
         [
@@ -115,6 +115,11 @@ def svg_text(sheet: Sheet) -> str:
             "</svg>\n",
         ]
     )
+
+
+def own_rules(style: str, name: str) -> str:
+    """Style rules that hold inside the drawing of that id alone, so that several stand in one page."""
+    return _SELECTOR.sub(f"#{name} ", style)
 
 
 def _words(text: str) -> str:

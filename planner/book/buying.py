@@ -1,0 +1,70 @@
+"""What to buy and by when, and everything to have at hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from planner.book.facts import BookFacts
+from planner.book.sessions import SessionPage
+from planner.export.plan_words import day_words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuyLine:
+    """One line of the buying list."""
+
+    id: str
+    what: str
+    price: str
+    lead: str
+    order_by: str
+    arrives: str
+    for_part: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Buying:
+    """The list, cheapest to forget first: in the order of the days by which to order."""
+
+    lines: tuple[BuyLine, ...]
+    total: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToolLine:
+    """A tool or a thing that is used up, and the sessions it is wanted in."""
+
+    name: str
+    sessions: str
+
+
+def buying_of(facts: BookFacts) -> Buying:
+    """The buying list."""
+    answer, plan = facts.answer, facts.answer.plan
+    lines = []
+    for buy in sorted(answer.work.bought, key=lambda b: (plan.order_by.get(b.id, date.max), b.id)):
+        last = plan.order_by.get(buy.id)
+        here = plan.arrives.get(buy.id)
+        lines.append(
+            BuyLine(
+                id=buy.id,
+                what=buy.what,
+                price=f"{buy.price:.2f}" if buy.price else "",
+                lead=("1 day" if buy.lead_days == 1 else f"{buy.lead_days} days") if buy.lead_days else "at hand",
+                order_by=day_words(last) if last is not None else "",
+                arrives=day_words(here) if here is not None and buy.lead_days else "",
+                for_part=facts.name_of(buy.for_part) if buy.for_part else "",
+            )
+        )
+    total = sum(b.price for b in answer.work.bought)
+    return Buying(lines=tuple(lines), total=f"{total:.2f} {answer.job.currency}")
+
+
+def tools_of(sessions: tuple[SessionPage, ...]) -> tuple[ToolLine, ...]:
+    """Every tool and material that the steps name, by the alphabet."""
+    wanted: dict[str, list[int]] = {}
+    for session in sessions:
+        for tool in session.tools:
+            wanted.setdefault(tool, []).append(session.number)
+    return tuple(ToolLine(name=t, sessions=", ".join(map(str, wanted[t]))) for t in sorted(wanted, key=str.casefold))

@@ -1,0 +1,251 @@
+"""A sheet for each part, hole and link that is made anew: its size, its views to scale, its cut list."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from string import ascii_uppercase
+
+from planner.book.facts import BookFacts
+from planner.book.part_views import views_of
+from planner.book.pictures import inline
+from planner.book.run_views import run_views_of
+from planner.draw import lever_svg
+from planner.export.plan_words import one_line
+from planner.model.catalog import Work
+from planner.model.effects import EffectKind
+from planner.model.job import Cut
+from planner.model.runs import Run
+from planner.model.shapes import Box, Cylinder, Mesh, Outline, Pose, Solid, Tube, Vec
+from planner.model.vehicle import Component, Link
+from planner.space import port_mm
+from planner.sums.lever import Lever, LeverError
+from planner.sums.levers_there import levers_there
+from planner.sums.told import value_words
+from planner.units import format_length
+
+_MADE = (EffectKind.NEW, EffectKind.REMADE, EffectKind.GROWS)
+_NO_PATTERN = (
+    "Flat pattern: not here. The file does not say how the sheet is folded (legs, inside radius, thickness). Fold a "
+    "strip of the same sheet first, measure what each bend takes up, and mark out from that."
+)
+_RUN_CARE = "Form the run in wire or string on the vehicle before anything is cut."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MakingSheet:
+    """One sheet. ``joins`` are (letter, name, place) of where links join it; ``picture`` is SVG text or empty."""
+
+    id: str
+    name: str
+    sort: str
+    lines: tuple[str, ...]
+    joins: tuple[tuple[str, str, str], ...] = ()
+    bends: tuple[tuple[str, str, str, str], ...] = ()
+    picture: str = ""
+
+
+def making_of(facts: BookFacts) -> tuple[MakingSheet, ...]:
+    """All sheets: levers through their travel, then parts, holes and links."""
+    found = facts.answer.knockons
+    made = [e.subject for e in found.effects if e.kind in _MADE]
+    # A part that grows where it is bought is still made by nobody here.
+    parts = [p for i in dict.fromkeys(made) if (p := found.after.get(i)) is not None and _is_made(p)]
+    links = [k for i in dict.fromkeys(made) if (k := found.links_after.get(i)) is not None]
+    cuts = [c for c in facts.answer.job.changes if isinstance(c, Cut)]
+    return (
+        *_lever_sheets(facts),
+        *(_part_sheet(facts, p) for p in parts),
+        *(_cut_sheet(facts, c) for c in cuts),
+        *(_link_sheet(facts, k) for k in links),
+    )
+
+
+def _is_made(part: Component) -> bool:
+    return part.make_min is not None or part.remake is not None
+
+
+def _part_sheet(facts: BookFacts, part: Component) -> MakingSheet:
+    units = facts.answer.vehicle.units
+    letters = dict(zip(ascii_uppercase, part.ports_mm.items(), strict=False))
+    lines = [*_solid_lines(part.solids, units)]
+    if part.remake is not None and part.remake.thick_mm > 0.0:
+        lines.append(f"walls {format_length(part.remake.thick_mm, units)} thick")
+    if part.mounted_on is not None:
+        lines.append(f"sits on {facts.name_of(part.mounted_on)}{f', {part.fixings}' if part.fixings else ''}")
+    if part.mass_kg is not None:
+        lines.append(f"reckoned with {part.mass_kg:g} kg: weigh it when it is made")
+    if _is_folded(facts, part.id):
+        lines.append(_NO_PATTERN)
+    lines.append("The file has its outline only: wall, ribs, flanges and holes are yours to draw in.")
+    return MakingSheet(
+        id=part.id,
+        name=part.name,
+        sort="part",
+        lines=tuple(lines),
+        joins=tuple((a, name, _place(at, units)) for a, (name, at) in letters.items()),
+        picture=views_of(part.name, part.solids, {a: at for a, (_, at) in letters.items()}, units),
+    )
+
+
+def _is_folded(facts: BookFacts, part: str) -> bool:
+    work = facts.answer.work.tasks.values()
+    return any(t.work is Work.BENDING and t.id.split(".", 1)[0] == part for t in work)
+
+
+def _lever_sheets(facts: BookFacts) -> Iterator[MakingSheet]:
+    """The levers of which a part is made, bought or moved."""
+    found = facts.answer.knockons
+    changed = {e.subject for e in found.effects if e.kind in {*_MADE, EffectKind.MOVES}}
+    for n, there in enumerate(levers_there(found.after, found.links_after)):
+        if not changed & {there.part, there.link, there.cylinder}:
+            continue
+        name = f"{facts.name_of(there.part)} through its travel, {facts.name_of(there.link)}"
+        told = [x for x in facts.sums if x.about == there.link and x.value is not None]
+        figures = [f"{x.title}: {value_words(x, facts.answer.vehicle.units)}" for x in told]
+        try:
+            picture = inline(lever_svg(one_line(name), there.lever, [one_line(f) for f in figures], name=f"lever-{n}"))
+        except LeverError as error:
+            yield MakingSheet(id=there.link, name=name, sort="lever", lines=(str(error),))
+            continue
+        yield MakingSheet(
+            id=there.link,
+            name=name,
+            sort="lever",
+            lines=tuple(_lever_lines(there.lever, facts.answer.vehicle.units)),
+            picture=picture,
+        )
+
+
+def _lever_lines(lever: Lever, units: str) -> Iterator[str]:
+    yield f"pivot to clevis {format_length(lever.clevis_arm_mm, units)}"
+    yield f"pivot to the middle of the pad {format_length(lever.pad_arm_mm, units)}"
+    yield f"rod from joint to joint {format_length(lever.rod_mm, units)}"
+    yield f"turns {abs(lever.travel_deg):.1f} deg from rest to the end of its travel"
+    yield "The drawing is shrunk to the page: read lengths off its scale bar."
+    yield "Mock it up in card or ply with drawing pins for pivots before metal is cut."
+
+
+def _cut_sheet(facts: BookFacts, cut: Cut) -> MakingSheet:
+    units = facts.answer.vehicle.units
+    at = cut.hole.pose.at_mm
+    lines = [
+        *_solid_lines((cut.hole,), units),
+        f"middle in vehicle axes: {_place(at, units)}",
+        "a patch or doubler is welded round it" if cut.welded else "nothing is welded to it",
+        "Offer the part up and look behind the panel before it is cut.",
+    ]
+    return MakingSheet(
+        id=cut.id,
+        name=f"hole in {facts.name_of(cut.host)} ({cut.id})",
+        sort="hole",
+        lines=tuple(lines),
+        picture=views_of(f"hole {cut.id}", (cut.hole,), {}, units),
+    )
+
+
+def _link_sheet(facts: BookFacts, link: Link) -> MakingSheet:
+    units, run = facts.answer.vehicle.units, facts.answer.knockons.runs.get(link.id)
+    ends = tuple(_end_words(facts, e.component, e.port) for e in link.ends)
+    points = run.points_mm if run is not None else _points(facts, link)
+    lines = [f"from A, {ends[0]}, to B, {ends[1]}"]
+    if run is None:
+        lines += _drawn_lines(link, points, units)
+    else:
+        lines += _run_lines(run)
+    return MakingSheet(
+        id=link.id,
+        name=link.name,
+        sort="run",
+        lines=tuple(lines),
+        bends=tuple(_bends(run, units)) if run is not None else (),
+        picture=run_views_of(link.name, points, (ends[0], ends[1]), units) if len(points) > 1 else "",
+    )
+
+
+def _run_lines(run: Run) -> Iterator[str]:
+    if run.advised:
+        yield "The run the job draws is not clear; this one is."
+    yield from run.lines
+    yield _RUN_CARE
+
+
+def _drawn_lines(link: Link, points: Sequence[Vec], units: str) -> Iterator[str]:
+    length = format_length(sum(math.dist(a, b) for a, b in pairwise(points)), units)
+    how = "from joint to joint" if link.rigid and not link.via_mm else "along the line the file draws"
+    yield f"{length} {how}, {format_length(link.across_mm, units)} across"
+    if len(points) > 2:  # noqa: PLR2004  # with a corner between two legs
+        yield f"corner to corner, before the bends take up their share: {_leg_words(points, units)}"
+    if link.adjust_mm:
+        yield f"its adjuster takes up {format_length(link.adjust_mm, units)}"
+    yield f"No cut list was worked out for it. {_RUN_CARE}"
+
+
+def _leg_words(points: Sequence[Vec], units: str) -> str:
+    """Legs of a run with the turn between them [deg], from its first end."""
+    legs = [tuple(b - a for a, b in zip(p, q, strict=True)) for p, q in pairwise(points) if p != q]
+    if not legs:
+        return "no length"
+    told = [format_length(math.hypot(*legs[0]), units)]
+    for before, leg in pairwise(legs):
+        cosine = sum(a * b for a, b in zip(before, leg, strict=True)) / math.hypot(*before) / math.hypot(*leg)
+        turn = math.degrees(math.acos(max(-1.0, min(1.0, cosine))))
+        told.append(f"turn {turn:.0f} deg, {format_length(math.hypot(*leg), units)}")
+    return ", ".join(told)
+
+
+def _points(facts: BookFacts, link: Link) -> tuple[Vec, ...]:
+    parts = facts.answer.knockons.after
+    if any(e.component not in parts for e in link.ends):
+        return ()
+    first, last = (port_mm(parts[e.component], e.port) for e in link.ends)
+    return (first, *link.via_mm, last)
+
+
+def _end_words(facts: BookFacts, component: str, port: str) -> str:
+    return f"{facts.name_of(component)}{f' ({port})' if port else ''}"
+
+
+def _bends(run: Run, units: str) -> Iterator[tuple[str, str, str, str]]:
+    """Bends as (where from end A, angle, turn of the tube since the last, which way it goes then)."""
+    for bend in run.bends:
+        yield format_length(bend.at_mm, units), f"{bend.angle_deg:.0f}", f"{bend.roll_deg:.0f}", bend.towards
+
+
+def _solid_lines(solids: Sequence[Solid], units: str) -> Iterator[str]:
+    for n, solid in enumerate(solids, start=1):
+        head = f"{n}. " if len(solids) > 1 else ""
+        doubt = f", sure to {format_length(solid.doubt_mm, units)}" if solid.doubt_mm else ""
+        yield f"{head}{_solid_words(solid, units)}{doubt}{_pose_words(solid.pose, units)}"
+
+
+def _solid_words(solid: Solid, units: str) -> str:
+    def length(mm: float) -> str:
+        return format_length(mm, units)
+
+    match solid:
+        case Box():
+            return f"block {' x '.join(length(s) for s in solid.size_mm)}"
+        case Cylinder():
+            return f"round {length(solid.across_mm)} across, {length(solid.length_mm)} along {solid.along}"
+        case Tube():
+            run = sum(math.dist(a, b) for a, b in pairwise(solid.through_mm))
+            bend = f", bent to a radius of {length(solid.bend_mm)}" if solid.bend_mm else ""
+            return f"tube {length(solid.across_mm)} across, {length(run)} from corner to corner{bend}"
+        case Outline():
+            corners = "; ".join(f"{length(a)}, {length(b)}" for a, b in solid.points_mm)
+            return f"sheet or block {length(solid.thick_mm)} thick along {solid.along}, corners at {corners}"
+        case Mesh():
+            return f"surface drawn elsewhere ({solid.file or 'no file name'})"
+
+
+def _pose_words(pose: Pose, units: str) -> str:
+    at = "" if not any(pose.at_mm) else f", middle at {_place(pose.at_mm, units)}"
+    turn = "" if not any(pose.turn_deg) else f", turned {', '.join(f'{t:g}' for t in pose.turn_deg)} deg"
+    return f"{at}{turn}"
+
+
+def _place(at_mm: Vec, units: str) -> str:
+    return ", ".join(f"{axis} {format_length(v, units)}" for axis, v in zip("xyz", at_mm, strict=True))

@@ -1,0 +1,156 @@
+"""A page a work session: its steps with everything needed to do them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from planner.book.bags import Bags
+from planner.book.checks import Check, check_at
+from planner.book.facts import BookFacts
+from planner.export.plan_words import (
+    checks_of,
+    day_words,
+    details_of,
+    hands_words,
+    one_line,
+    piece_of,
+    slot_minutes,
+    slot_title,
+)
+from planner.model.plan import Slot
+from planner.model.work import Task, Toggle
+from planner.units import format_minutes
+
+_CIRCUIT = "circuit:"
+_TORQUED = "torque wrench"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """A caution at a step; ``told_at`` is the step of the same session that has it in full, where it is not this."""
+
+    text: str
+    told_at: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepLine:
+    """One step. ``bag`` is the bag it fills or, with ``back``, empties."""
+
+    slot: int
+    key: str
+    number: int
+    start: str
+    minutes: str
+    hands: int
+    title: str
+    tools: str
+    details: tuple[str, ...]
+    why: str
+    cautions: tuple[Caution, ...]
+    checks: tuple[Check, ...]
+    sort: str
+    """"off", "on" or "task"."""
+    fixings: str = ""
+    torqued: bool = False
+    fluid: str = ""
+    bag: int | None = None
+    bag_of: str = ""
+    back: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionPage:
+    """One work session. ``number`` counts the sessions that have work in them, from 1."""
+
+    number: int
+    day: str
+    hours: str
+    hands: str
+    length: str
+    tools: tuple[str, ...]
+    arrivals: tuple[str, ...]
+    steps: tuple[StepLine, ...]
+
+
+def sessions_of(facts: BookFacts, bags: Bags) -> tuple[SessionPage, ...]:
+    """All sessions with work in them."""
+    plan = facts.answer.plan
+    found: list[SessionPage] = []
+    told: set[str] = set()
+    for index, session in enumerate(plan.sessions):
+        slots = [(n, s) for n, s in enumerate(plan.slots) if s.session == index]
+        if not slots:
+            continue
+        items = [piece_of(facts.answer.work, s.step) for _, s in slots]
+        needs = [p for i in items for p in i.purchases if p not in told]
+        told.update(needs)
+        found.append(
+            SessionPage(
+                number=len(found) + 1,
+                day=day_words(session.day),
+                hours=f"{session.start:%H:%M} to {session.end:%H:%M}",
+                hands=hands_words(session.hands),
+                length=format_minutes(sum(slot_minutes(s) for _, s in slots)),
+                tools=tuple(dict.fromkeys(one_line(t) for i in items for t in i.tools)),
+                arrivals=tuple(dict.fromkeys(facts.answer.work.buys[p].what for p in needs)),
+                steps=tuple(_steps(facts, bags, slots)),
+            )
+        )
+    return tuple(found)
+
+
+def _steps(facts: BookFacts, bags: Bags, slots: list[tuple[int, Slot]]) -> Iterator[StepLine]:
+    first: dict[str, int] = {}
+    for n, slot in slots:
+        item = piece_of(facts.answer.work, slot.step)
+        cautions = []
+        # A check's own caution stands in its box.
+        told = {facts.answer.work.checkpoints[c].caution for c in checks_of(item)}
+        for text in dict.fromkeys(c for c in item.cautions if c not in told):
+            at = first.setdefault(text, n)
+            cautions.append(Caution(text=text, told_at=None if at == n else facts.answer.number(at)))
+        yield _step(facts, bags, n, item, tuple(cautions))
+
+
+def _step(facts: BookFacts, bags: Bags, n: int, item: Task | Toggle, cautions: tuple[Caution, ...]) -> StepLine:
+    answer, slot = facts.answer, facts.answer.plan.slots[n]
+    filled, wanted = bags.filled_at(n), bags.wanted.get(n)
+    subject = answer.work.features[slot.step.ref].subject if slot.step.on is not None else ""
+    return StepLine(
+        slot=n,
+        key=facts.keys[n],
+        number=answer.number(n),
+        start=f"{slot.start:%H:%M}",
+        minutes=format_minutes(slot_minutes(slot)),
+        hands=item.hands,
+        title=slot_title(answer.work, slot),
+        tools=", ".join(one_line(t) for t in item.tools),
+        details=details_of(item),
+        why=_why(answer.plan.why[n], item),
+        cautions=cautions,
+        checks=tuple(check_at(facts, n, c) for c in checks_of(item)),
+        sort="task" if slot.step.on is None else "on" if slot.step.on else "off",
+        fixings=_fixings(facts, slot, subject),
+        torqued=_TORQUED in item.tools and slot.step.on is True,
+        fluid=facts.fluids.get(subject, "") if slot.step.ref.startswith(_CIRCUIT) else "",
+        bag=filled.number if filled is not None else wanted,
+        bag_of=facts.name_of(subject) if subject else "",
+        back=filled is None and wanted is not None,
+    )
+
+
+def _why(why: str, item: Task | Toggle) -> str:
+    """The reason, with what it is a reason for."""
+    if not why:
+        return ""
+    return f"Why: {why}" if isinstance(item, Task) else f"Why now: {why}"
+
+
+def _fixings(facts: BookFacts, slot: Slot, subject: str) -> str:
+    if slot.step.on is None or ":" in slot.step.ref:
+        return ""
+    after, now = facts.answer.knockons.after, facts.answer.vehicle.components
+    part = (after.get(subject) or now.get(subject)) if slot.step.on else (now.get(subject) or after.get(subject))
+    return part.fixings if part is not None else ""

@@ -1,0 +1,116 @@
+"""`knockon book`: the job book, one file to print or to read on a phone in the workshop."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from planner.cli.planning import LIMIT_S
+
+if TYPE_CHECKING:
+    from planner.book import Signature
+    from planner.cli.current import Current
+    from planner.cli.logbook import LogBook
+    from planner.cli.replanning import Replanned
+    from planner.model.standing import Standing
+
+
+class PaperSize(StrEnum):
+    """What the book is printed on: the values of `planner.book.Paper`, known without loading it."""
+
+    ANY = "any"
+    A4 = "a4"
+    LETTER = "letter"
+
+
+def book(
+    project: Annotated[Path, typer.Argument(help="Folder with vehicle.yaml and jobs/.")],
+    job: Annotated[str, typer.Argument(help="A job of the project.")],
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", help="The file to write, - for stdout; else out/JOB.book.html in the project."),
+    ] = None,
+    paper: Annotated[
+        PaperSize, typer.Option(help="Paper and label sheets it is for; any: the printer decides, labels are cut out.")
+    ] = PaperSize.ANY,
+    from_day: Annotated[
+        datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day of work; else the job's own.")
+    ] = None,
+    option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
+    chances: Annotated[bool, typer.Option("--odds", help="With how likely the dates are.")] = False,
+    limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,
+) -> None:
+    """Write the job book: steps to tick, checkpoints to sign, buying list, making sheets, labels, in one HTML file.
+
+    Of a job that has been begun, it is the book of what is left.
+    """
+    from planner.cli.current import Wish, current_plan
+    from planner.cli.export import see_sound
+    from planner.cli.plan import now_or
+    from planner.files import write_whole
+
+    wish = Wish(project=project, job=job, now=now_or(from_day), limit_s=limit_s, option=option, odds=chances)
+    found = current_plan(wish)
+    see_sound(found.replan.answer, project, job)
+    text = book_text(found, paper)
+    if output == Path("-"):
+        typer.echo(text, nl=False)
+        return
+    path = output if output is not None else project / "out" / f"{found.book.job}.book.html"
+    write_whole(path, text)
+    typer.echo(f"written to {path}: open it in any browser, or print it")
+
+
+def book_text(found: Current, paper: PaperSize = PaperSize.ANY) -> str:
+    """The job book of a plan as it stands."""
+    from planner.book import Paper, book_page
+    from planner.model.job import Cut
+    from planner.sums.sheet import sums_of
+
+    plan, answer = found.replan, found.replan.answer
+    vehicle, knockons = answer.vehicle, answer.knockons
+    holes = tuple(c for c in answer.job.changes if isinstance(c, Cut))
+    return book_page(
+        answer,
+        keys=plan.keys,
+        sums=sums_of(knockons.after, knockons.links_after, vehicle.figures, holes),
+        fluids={i: found.catalog.system_kinds[s.kind].fluid for i, s in vehicle.systems.items()},
+        bags=_bags(plan, found.book),
+        signed=_signed(plan.standing),
+        paper=Paper(paper.value),
+    )
+
+
+def _signed(standing: Standing) -> dict[str, Signature]:
+    """What the log says of each checkpoint, with the reason where one does not apply."""
+    from planner.book import Signature
+    from planner.export.plan_words import day_words
+    from planner.model.log import Verdict
+
+    found = {}
+    for check, line in standing.signed.items():
+        read = f"{line.text} " if line.text else ""
+        why = f" ({line.why})" if line.why else ""
+        words = f"{read}{line.verdict.value}{why}, {line.by or 'no initials'}, {day_words(line.at.date())}"
+        found[check] = Signature(words=words, stands=line.verdict is not Verdict.FAILED)
+    return found
+
+
+def _bags(plan: Replanned, log: LogBook) -> dict[str, int]:
+    """The bag of each part that is off now: the number of the step that took it off last."""
+    from planner.cli.replanning import known_numbers
+
+    named, states, found = known_numbers(log), plan.standing.states, dict[str, int]()
+    for (feature, on), times in plan.standing.toggles.items():
+        known = plan.whole.features.get(feature)
+        number = named.get(f"{feature}:off#{times}")
+        if on or known is None or not known.subject or ":" in feature or number is None:
+            continue
+        if not states.get(feature, known.start):
+            found[known.subject] = max(number, found.get(known.subject, 0))
+    on_now = {f.subject for f in plan.whole.features.values() if ":" not in f.id and states.get(f.id, f.start)}
+    return {part: bag for part, bag in found.items() if part not in on_now}

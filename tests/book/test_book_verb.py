@@ -1,0 +1,59 @@
+"""`knockon book` on a small project, within this process."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from book.reading import Read, words
+from shed import JOB_ID, catalog_at_hand, run, shed_files, write_project
+
+WHEN = ("--from", "2027-01-01")
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = write_project(tmp_path_factory.mktemp("book") / "shed", shed_files())
+    with catalog_at_hand():
+        ended = run("book", folder, JOB_ID, "--limit", "1", *WHEN, "--paper", "letter")
+    assert ended.code == 0, ended.err
+    assert str(folder / "out" / f"{JOB_ID}.book.html") in ended.out
+    return folder
+
+
+@pytest.fixture
+def shed(made: Path, tmp_path: Path) -> Iterator[Path]:
+    with catalog_at_hand():
+        yield Path(shutil.copytree(made, tmp_path / "shed"))
+
+
+def read(folder: Path) -> Read:
+    return Read((folder / "out" / f"{JOB_ID}.book.html").read_text(encoding="utf-8"))
+
+
+def test_the_file_is_a_whole_book_on_the_paper_asked_for(shed: Path) -> None:
+    page = read(shed)
+    assert page.steps
+    assert "size: letter" in page.page
+    assert "Shed special" in words(page.root)
+    assert "brake fluid" in words(page.root)
+
+
+def test_a_job_that_was_begun_has_a_book_of_what_is_left(shed: Path) -> None:
+    first = read(shed)
+    assert run("plan", shed, JOB_ID, "--quick", *WHEN, "--short", "--agree").code == 0
+    done = run("done", "1", "--in", shed, "--at", "2027-01-09T09:30")
+    assert done.code == 0, done.err
+    ended = run("book", shed, JOB_ID, "--limit", "1", "--from", "2027-01-09")
+    assert ended.code == 0, ended.err
+    left = read(shed)
+    assert len(left.steps) == len(first.steps) - 1
+    assert set(left.keys()) < set(first.keys())
+
+
+def test_a_slip_is_told(shed: Path) -> None:
+    ended = run("book", shed, "no-such-job")
+    assert ended.code == 2
+    assert "no-such-job" in ended.err
