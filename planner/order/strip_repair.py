@@ -18,6 +18,9 @@ from planner.order.strip_problem import toggle_to
 
 PASSES = 3
 """Fetching one demand can undo another; so often all are looked at again."""
+PATIENCE = 5_000
+"""States fetched at most in one walk, tries that lead nowhere among them: where many ways need each other, their number
+grows without end, and a walk that does not come through is no loss but of one answer."""
 NEEDLESS = 400_000
 """Steps replayed at most while looking for needless pairs (about a second)."""
 
@@ -31,6 +34,7 @@ class Walk:
         self.done: set[str] = set()
         self.locked: set[str] = set()
         self.steps: list[Step] = []
+        self.patience = PATIENCE
 
     def mark(self) -> tuple[dict[str, bool], set[str], set[str], int]:
         """Return what :meth:`back_to` needs."""
@@ -101,7 +105,8 @@ class Walk:
         feature = self.work.features[p]
         toggle = toggle_to(feature, on=to)
         key = f"feature {p}"
-        if toggle is None or p in self.locked or key in chain:
+        self.patience -= 1
+        if toggle is None or p in self.locked or key in chain or self.patience < 0:
             return False
         chain = (*chain, key)
         ways = sorted(toggle.ways, key=lambda way: sum(self.on[d.feature] != d.on for d in way)) or [()]
