@@ -81,7 +81,8 @@ def trade_of(joint: Joint, base: Answer | None, strip: Strip, earliest_day: int,
             if found.proved:
                 trade.earliest_day = max(trade.earliest_day, last.day)
             break
-        trade.points.append(found)
+        # Where a point was not proved, an earlier day can turn out to take no more work.
+        trade.points = [*(p for p in trade.points if p.cost < found.cost), found]
     return trade
 
 

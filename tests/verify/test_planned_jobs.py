@@ -89,6 +89,12 @@ def test_plans_of_random_jobs_are_sound() -> None:
     assert min(found.at_once, found.split, found.held, found.disliked) >= 3
 
 
+@pytest.mark.parametrize("seed", [6484, 1493])
+def test_jobs_that_once_went_wrong_are_sound(seed: int) -> None:
+    """One had a point of the trade twice, the other took minutes over a tenth of a second."""
+    assert tally(range(seed, seed + 1)).said == {}
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("block", range(100))
 def test_ten_thousand_plans_are_sound(block: int) -> None:
