@@ -14,13 +14,22 @@ def bag_of(agreed: Agreed, standing: Standing, key: str) -> str:
         return ""
     if not step.on:
         return f"bag and label: {agreed.named[key]} {feature.subject}" if key in agreed.named else ""
-    bag = bag_number(agreed, standing, step.ref)
+    bag = bag_number(agreed, standing, feature.subject)
     where = standing.kept.get(feature.subject) or standing.kept.get(str(bag) if bag is not None else "")
     told = f"bolts: bag {bag} {feature.subject}" if bag is not None else ""
     return f"{told}, put away: {where}" if told and where else told
 
 
-def bag_number(agreed: Agreed, standing: Standing, feature: str) -> int | None:
-    """Number of the bag a part's bolts are in: of the step that took it off last."""
-    offs = standing.toggles.get((feature, False), 0)
-    return agreed.named.get(f"{feature}:off#{offs}")
+def bag_number(agreed: Agreed, standing: Standing, subject: str) -> int | None:
+    """Number of the bag a part's bolts are in: of the step that took it off last, out of whichever home."""
+    features = agreed.work.features
+    off = [
+        (line.n, agreed.named[key])
+        for key, line in standing.done.items()
+        if (step := step_of_key(key)).on is False
+        and key in agreed.named
+        and ":" not in step.ref
+        and step.ref in features
+        and features[step.ref].subject == subject
+    ]
+    return max(off)[1] if off else None

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from random import Random
 
 import pytest
 from plain_reading import PlainReading
-from random_logs import random_log, random_work
+from random_logs import feature, random_log, random_work
 
+from planner.log.bags import bag_of
 from planner.log.entries import entry_of, line_of
 from planner.log.fold import fold
 from planner.log.road import road_of
 from planner.model.effects import Proof
-from planner.model.log import Entry
+from planner.model.log import DoneLine, Entry, KeptLine
 from planner.model.plan import Plan, Strip
 from planner.model.standing import Agreed, Basis
 from planner.model.work import WorkList
@@ -84,3 +86,21 @@ def test_every_line_comes_back_from_plain_data() -> None:
             data = {"v": 1, "n": entry.n, "at": entry.at.isoformat(), **line_of(entry)}
             back: Entry = entry_of(data)
             assert back == entry
+
+
+def test_a_bag_goes_with_the_part_from_its_old_home_to_its_new_one() -> None:
+    work = random_work(Random(3))
+    old, new = (replace(feature(i), subject="battery") for i in ("battery", "battery@new"))
+    work = replace(work, features={**work.features, "battery": old, "battery@new": replace(new, start=False)})
+    agreed = replace(
+        agreed_of(work), keys=("battery:off#1", "battery@new:on#1"), named={"battery:off#1": 7, "battery@new:on#1": 9}
+    )
+    empty = fold((), agreed.basis)
+    assert bag_of(agreed, empty, "battery:off#1") == "bag and label: 7 battery"
+    assert bag_of(agreed, empty, "battery@new:on#1") == ""
+    lines = (
+        DoneLine(n=1, key="battery:off#1", guess_min=10, work="planning"),
+        KeptLine(n=2, of="battery", where="tin on the shelf"),
+    )
+    filled = fold(lines, agreed.basis)
+    assert bag_of(agreed, filled, "battery@new:on#1") == "bolts: bag 7 battery, put away: tin on the shelf"
