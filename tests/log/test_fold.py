@@ -56,8 +56,8 @@ def compare(seed: int) -> bool:
     standing = fold(entries, Basis(work=work, keys=tuple(work.tasks)))
     plain = PlainReading(entries, work)
     assert {t for t in work.tasks if plain.stands(t)} == standing.finished, seed
-    for feature in work.features.values():
-        assert standing.states.get(feature.id, feature.start) is plain.state(feature.id), seed
+    for part in work.features.values():
+        assert standing.states.get(part.id, part.start) is plain.state(part.id), seed
     road = road_of(agreed_of(work), standing)
     free = not road.road
     assert free is plain.road(), seed
