@@ -11,6 +11,7 @@ from pathlib import Path
 
 import typer
 from rich.table import Table
+from rich.text import Text
 
 from planner.cli.ending import Exit, Stop
 from planner.cli.planning import LIMIT_S
@@ -18,26 +19,14 @@ from planner.cli.terminal import page
 from planner.model.effects import Proof
 
 FIRST_DAY = datetime(2026, 12, 1)  # noqa: DTZ001  # wall-clock time of one workshop
-HEADS = (
-    "job",
-    "parts",
-    "links",
-    "knock-ons",
-    "hand-min",
-    "steps",
-    "sessions",
-    "finished",
-    "checks",
-    "sums",
-    "book",
-    "s",
-)
+HEADS = ("job", "effects", "hand-min", "steps", "sessions", "finished", "checks", "sums", "book", "s")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """What came of one job; ``wrong`` is everything the independent checker has against it."""
 
+    vehicle: str
     cells: tuple[str, ...]
     wrong: tuple[str, ...]
 
@@ -55,13 +44,17 @@ def work_through_all(folder: Path) -> None:
         typer.echo(f"{project.name} {job} ...", err=True)
         rows.append(_worked(project, job))
     with page() as console:
-        table = Table(box=None, pad_edge=False)
-        for head in HEADS:
-            table.add_column(head, justify="left" if head == "job" else "right", no_wrap=head != "job")
-        for row in rows:
-            table.add_row(*row.cells)
-        console.print(table)
-        console.print("hand-min: least cost of new homes, * proved; s: seconds for all of it, this time, here")
+        for vehicle in dict.fromkeys(row.vehicle for row in rows):
+            console.print(Text(vehicle, style="bold"))
+            table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
+            for head in HEADS:
+                first = head == HEADS[0]
+                table.add_column(head, justify="left" if first else "right", no_wrap=True, min_width=14 if first else 0)
+            for row in rows:
+                if row.vehicle == vehicle:
+                    table.add_row(*row.cells)
+            console.print(table)
+        console.print("hand-min: cost of the new homes, * proved the least; s: seconds for all of it, here and now")
     wrong = [line for row in rows for line in row.wrong]
     if wrong:
         raise Stop(Exit.BUG, "the independent checker does not accept it:\n  - " + "\n  - ".join(wrong), "tell us")
@@ -97,10 +90,9 @@ def _worked(project: Path, job: str) -> Row:
     text = book_text(found)
     write_whole(project / "out" / f"{job}.book.html", text)
     proved = "*" if knockons.proof is Proof.PROVED else ""
+    there = answer.vehicle
     cells = (
-        f"{project.name} {job}",
-        str(len(answer.vehicle.components)),
-        str(len(answer.vehicle.links)),
+        job,
         str(len(knockons.effects)),
         f"{knockons.cost}{proved}",
         str(sum(s.part == 1 for s in plan.slots)),
@@ -112,4 +104,5 @@ def _worked(project: Path, job: str) -> Row:
         f"{time.perf_counter() - begun:.0f}",
     )
     wrong = (*answer.violations, *plan.trouble, *plan.strip.trouble)
-    return Row(cells=cells, wrong=tuple(f"{project.name} {job}: {line}" for line in wrong))
+    told = f"{there.name} ({project.name}): {len(there.components)} parts, {len(there.links)} links"
+    return Row(vehicle=told, cells=cells, wrong=tuple(f"{project.name} {job}: {line}" for line in wrong))

@@ -31,7 +31,9 @@ def dressed(net: Net, style: Style, leaving: int, places: list[Place], key: Key)
         if packer.run() and key(packer.places) <= key(places):
             return packer.places
     drawn = drawn_up(net, places)
-    return drawn if key(drawn) <= key(places) else places
+    # What begins earlier can take the hands of something longer, which then has no room left in its bay.
+    over = any(p.end > net.calendar.bays[p.bay].closes for p in drawn)
+    return drawn if not over and key(drawn) <= key(places) else places
 
 
 def drawn_up(net: Net, places: Sequence[Place]) -> list[Place]:
