@@ -232,6 +232,8 @@ def _timed(ground: Ground, steps: Sequence[Step], clock: Clock, last: int) -> bo
         piece = piece_of_step(ground.work, step)
         begin = max([clock.now, *(ground.ready.get(b, 0) for b in piece.purchases)])
         if isinstance(piece, Task):
+            if any(a.task not in clock.ends for a in piece.after):
+                return False
             begin = max([begin, *(clock.ends[a.task] + a.lag_min for a in piece.after)])
         else:
             begin = max(begin, clock.still.get(step.ref, 0))
