@@ -24,6 +24,7 @@ def check(
 ) -> None:
     """Say everything that is missing, wrong or impossible in a project: files, ids, sizes, overlaps."""
     from planner.cli.loading import catalog_read
+    from planner.cli.logbook import adopted_jobs
     from planner.cli.show_findings import show_findings
     from planner.cli.terminal import page
     from planner.finding import has_errors, sort_findings
@@ -37,7 +38,9 @@ def check(
     if vehicle is not None and not has_errors(found):
         findings += _impossible(project, vehicle)
         tight = _tight(project, vehicle, catalog)
-        jobs = list_jobs(project)
+        # A job that was adopted changes what is no longer so: it is over, and only its log is kept.
+        over = adopted_jobs(project)
+        jobs = tuple(j for j in list_jobs(project) if j not in over)
         for job in jobs:
             findings += load_job(project, job, vehicle, catalog)[1]
     if every:

@@ -37,6 +37,17 @@ class Current:
     vehicle: Vehicle
 
 
+def see_open(book: LogBook) -> None:
+    """End the command when the job is over: its vehicle's file describes what it built already."""
+    from planner.cli.ending import Exit, Stop
+    from planner.model.log import AdoptedLine
+
+    adopted = [e for e in book.standing.entries if isinstance(e, AdoptedLine)]
+    if book.over():
+        told = f"`{book.job}` was adopted on {adopted[-1].at:%Y-%m-%d}: vehicle.yaml describes it as built"
+        raise Stop(Exit.FAULTS, told, f"knockon status {book.project} {book.job} --log")
+
+
 def current_plan(wish: Wish) -> Current:
     """Plan what is left of a job; all of it when nothing is done. Ctrl-C keeps the best so far."""
     from dataclasses import replace
@@ -51,6 +62,7 @@ def current_plan(wish: Wish) -> Current:
     catalog = catalog_read()
     vehicle = vehicle_read(wish.project, catalog)
     book = log_book(wish.project, wish.job)
+    see_open(book)
     option = wish.option or (book.agreed.option or "" if book.agreed is not None else "")
     job = job_read(wish.project, wish.job, vehicle, catalog, option)
     vehicle, job = as_measured(book, vehicle, job, catalog)

@@ -17,6 +17,7 @@ from planner.log import (
     MisfitError,
     append_after,
     counting,
+    digest_of,
     entry_of,
     fold,
     last_agreed,
@@ -24,7 +25,7 @@ from planner.log import (
     read_agreed,
     read_log,
 )
-from planner.model.log import Entry, Line
+from planner.model.log import AdoptedLine, Entry, Line
 from planner.model.standing import Agreed, Standing
 
 LOG = ".log.jsonl"
@@ -67,6 +68,10 @@ class LogBook:
             )
         return self.agreed
 
+    def over(self) -> bool:
+        """Whether what the job built is in the vehicle's file: it was adopted, and the file is not as before."""
+        return _is_over(self.project, self.standing.entries)
+
     def extended(self, lines: Sequence[Line]) -> LogBook:
         """The log as it would be with some lines more."""
         first = len(self.entries) + 1
@@ -106,6 +111,25 @@ def all_entries(book: LogBook) -> tuple[Entry, ...]:
             lines, _ = read_log(path)
             found += counting(_entries(lines))
     return tuple(found)
+
+
+def adopted_jobs(project: Path) -> frozenset[str]:
+    """Jobs of a project that are over: their logs say that what they built is in the vehicle's file."""
+    logs = sorted((project / "jobs").glob(f"*{LOG}"))
+    lines = {p.name.removesuffix(LOG): counting(_entries(read_log(p)[0])) for p in logs}
+    return frozenset(job for job, entries in lines.items() if _is_over(project, entries))
+
+
+def vehicle_digest(project: Path) -> str:
+    """Digest of the text of the vehicle's file; empty when there is none."""
+    path = project / "vehicle.yaml"
+    return digest_of(path.read_bytes().decode("utf-8-sig", "replace")) if path.is_file() else ""
+
+
+def _is_over(project: Path, entries: Sequence[Entry]) -> bool:
+    """A line that says adopted counts once the file is no more what it was before: a crash may come in between."""
+    adopted = [e for e in entries if isinstance(e, AdoptedLine)]
+    return bool(adopted) and vehicle_digest(project) != adopted[-1].before
 
 
 def write_lines(book: LogBook, decide: Callable[[LogBook], Sequence[Line]], at: datetime | None) -> tuple[int, ...]:

@@ -10,6 +10,7 @@ from typing import Annotated
 
 import typer
 
+from planner.cli.adopt import adopt
 from planner.cli.book import book
 from planner.cli.check import check
 from planner.cli.compare import compare
@@ -42,7 +43,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 VERBS: tuple[Callable[..., None], ...] = (check, moves, part, lever, sums, measure, plan, compare, draw, book, export)
-WORKING: tuple[Callable[..., None], ...] = (done, undo, status, replan)
+WORKING: tuple[Callable[..., None], ...] = (done, undo, status, replan, adopt)
 HELPING: tuple[Callable[..., None], ...] = (schema, explain, demo)
 app.add_typer(new, name="new")
 for verb in VERBS:

@@ -86,7 +86,7 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
 
     pace = _pace(job, book)
     going = amended(replace(job, pace=pace), book.standing, ask.now, _setup_min(job, catalog))
-    outline, pins = _outlined(vehicle, going, catalog, book.agreed)
+    outline, pins = outlined_as_agreed(vehicle, going, catalog, book.agreed)
     standing = _refolded(book, outline.work)
     whole = with_mending(outline.work, standing)
     there = Situation(
@@ -158,7 +158,9 @@ def _setup_min(job: Job, catalog: Catalog) -> int:
     return catalog.tidy_min if job.setup_min is None else job.setup_min
 
 
-def _outlined(vehicle: Vehicle, job: Job, catalog: Catalog, agreed: Agreed | None) -> tuple[Outline, tuple[str, ...]]:
+def outlined_as_agreed(
+    vehicle: Vehicle, job: Job, catalog: Catalog, agreed: Agreed | None
+) -> tuple[Outline, tuple[str, ...]]:
     """What the job makes necessary now; parts that would go elsewhere than agreed are held to where they were to go."""
     from planner.cli.planning import outlined
     from planner.work import pinned

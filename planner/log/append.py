@@ -10,8 +10,17 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from planner.finding import Finding, has_errors
-from planner.log.read import SCHEMA, UnreadableLogError, open_log, parse_log, safe_text, whole_of
+from planner.finding import Finding, Place, Severity, has_errors
+from planner.log.read import (
+    LARGEST_BYTES,
+    LONGEST_BYTES,
+    SCHEMA,
+    UnreadableLogError,
+    open_log,
+    parse_log,
+    safe_text,
+    whole_of,
+)
 
 Decide = Callable[[Sequence[dict[str, Any]]], Sequence[Mapping[str, Any]]]
 
@@ -44,11 +53,11 @@ def append_after(path: Path, decide: Decide, *, at: str) -> tuple[int, ...]:
     Raises
     ------
     LogFaultyError
-        The log has errors.
+        The log has errors, or would be too large to be read again; it is as it was.
     OSError
         It cannot be written; the log is as it was.
     """
-    with _locked(path) as (descriptor, is_new):
+    with _locked(path) as descriptor:
         data = whole_of(descriptor)
         entries, findings = parse_log(data, path.as_posix())
         if has_errors(findings):
@@ -58,10 +67,27 @@ def append_after(path: Path, decide: Decide, *, at: str) -> tuple[int, ...]:
         if lines:
             # What a crash left without an end becomes a line of its own, which the reader tells.
             torn = b"\n" if data and not data.endswith(b"\n") else b""
+            _refuse_unreadable(path, lines, len(data) + len(torn))
             _put(descriptor, torn + b"".join(lines), len(data))
-            if is_new:
+            if not data:
                 _keep_folder(path.parent)
         return tuple(range(first, first + len(lines)))
+
+
+def _refuse_unreadable(path: Path, lines: Sequence[bytes], size: int) -> None:
+    """Say no to what the reader would not take back: an acknowledged line must count."""
+    longest, whole = max(map(len, lines)), size + sum(map(len, lines))
+    if longest > LONGEST_BYTES:
+        told, hint = f"a line of {longest} bytes, at most {LONGEST_BYTES} are kept", "say it in fewer words"
+    elif whole > LARGEST_BYTES:
+        told, hint = (
+            f"the log would have {whole} bytes, at most {LARGEST_BYTES} are read",
+            "see what was written into it",
+        )
+    else:
+        return
+    place = Place(path.as_posix())
+    raise LogFaultyError([Finding(code="too-large", severity=Severity.ERROR, message=told, place=place, hint=hint)])
 
 
 def _line(n: int, at: str, entry: Mapping[str, Any]) -> bytes:
@@ -102,16 +128,15 @@ def _keep_folder(folder: Path) -> None:
 
 
 @contextmanager
-def _locked(path: Path) -> Iterator[tuple[int, bool]]:
-    """The log open for adding to and locked against every other command; whether it is new."""
-    is_new = not path.exists()
+def _locked(path: Path) -> Iterator[int]:
+    """The log open for adding to and locked against every other command."""
     try:
         descriptor = open_log(path, os.O_RDWR | os.O_CREAT | os.O_APPEND)
     except UnreadableLogError as error:
         raise LogFaultyError([error.finding]) from error
     try:
         _lock(descriptor)
-        yield descriptor, is_new
+        yield descriptor
     finally:
         # Closing gives the lock back.
         os.close(descriptor)

@@ -12,7 +12,6 @@ from datetime import datetime
 
 from planner.log.entries import counting
 from planner.model.log import (
-    AdoptedLine,
     AgreedLine,
     ArrivedLine,
     BrokenLine,
@@ -74,18 +73,11 @@ def fold(entries: Sequence[Entry], basis: Basis | None = None) -> Standing:
         ordered={e.buy: e for e in lines if isinstance(e, OrderedLine)},
         lost=frozenset(e.day for e in lines if isinstance(e, LostLine)),
         extra=tuple(e for e in lines if isinstance(e, ExtraLine)),
-        sizes=_sizes(lines),
+        sizes={e.size: e.value for e in lines if isinstance(e, SizeLine)},
         kept={e.of: e.where for e in lines if isinstance(e, KeptLine)},
         entries=lines,
         since=lines[begun + 1 :],
-        adopted=any(isinstance(e, AdoptedLine) for e in lines),
     )
-
-
-def _sizes(lines: Sequence[Entry]) -> dict[str, str]:
-    """Sizes measured since the vehicle's file was last brought up to what was built."""
-    adopted = max((e.n for e in lines if isinstance(e, AdoptedLine)), default=0)
-    return {e.size: e.value for e in lines if isinstance(e, SizeLine) and e.n > adopted}
 
 
 def last_agreed(entries: Sequence[Entry]) -> str | None:

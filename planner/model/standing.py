@@ -113,4 +113,3 @@ class Standing:
     """All lines that count, in their order."""
     since: tuple[Entry, ...] = ()
     """Those after the plan was agreed."""
-    adopted: bool = False

@@ -67,6 +67,16 @@ class Draft:
         """
         return self._written[name].size
 
+    def way(self, name: str) -> KeyPath:
+        """Where a size is written: keys in the vehicle's file, or in the job's (``size(name).in_job``).
+
+        Raises
+        ------
+        KeyError
+            When there is none.
+        """
+        return self._written[name].keys
+
     def filled(self, values: Mapping[str, float | str]) -> tuple[Vehicle | None, Job | None, tuple[Finding, ...]]:
         """The vehicle and the job with other values for some sizes.
 

@@ -15,9 +15,10 @@ from planner.units.amounts import (
 )
 from planner.units.doubtful import Amount, parse_doubtful, parse_plain
 from planner.units.error import UnitError
-from planner.units.print import format_length, format_minutes
+from planner.units.print import MM_PER_INCH, format_length, format_minutes
 
 __all__ = [
+    "MM_PER_INCH",
     "Amount",
     "Bare",
     "Size",

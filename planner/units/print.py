@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-_MM_PER_INCH = 25.4
+MM_PER_INCH = 25.4
 _NEAR_IN = 0.005
 """A length this near to a 32nd is printed as one: half of the last decimal that would be printed instead."""
 
@@ -29,7 +29,7 @@ def format_length(mm: float, units: str) -> str:
     """
     if units != "inch":
         return f"{_trimmed(mm, 1)} mm"
-    inches = mm / _MM_PER_INCH
+    inches = mm / MM_PER_INCH
     if not math.isfinite(inches):
         return f"{inches} in"
     parts = round(abs(inches) * 32)

@@ -1,0 +1,331 @@
+"""The edits that make a vehicle's file describe the vehicle as a job has left it."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from planner.files import Document, KeyPath
+from planner.files.place import Plain
+from planner.files.splice import Change, Drop, Edit, Put
+from planner.model.job import Add, Job, Replace
+from planner.model.shapes import Box, Pose, Solid, Vec
+from planner.model.vehicle import Component, Link, Vehicle
+from planner.shelf.load import bare_unit
+from planner.units import MM_PER_INCH
+
+FINE = {"mm": 2, "inch": 4}
+"""Decimals that are written: a hundredth of a millimetre, or less than that in inches."""
+SAME_MM = 0.05
+"""Whatever is nearer than this to what was planned is where it was planned."""
+SAME_DEG = 0.005
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Built:
+    """The vehicle as a job leaves it: parts and links there are then, and the points of runs made anew."""
+
+    parts: Mapping[str, Component]
+    links: Mapping[str, Link]
+    runs: Mapping[str, tuple[Vec, ...]]
+    sizes: Mapping[KeyPath, str] = field(default_factory=dict)
+    """Measured sizes: way to the value in the vehicle's file, and the text for it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Adoption:
+    """Edits of the vehicle's file, in an order in which they can be made, and what it cannot hold, in words."""
+
+    edits: tuple[Edit, ...]
+    told: tuple[str, ...]
+
+
+def adoption_of(document: Document, job_file: Document, vehicle: Vehicle, job: Job, built: Built) -> Adoption:
+    """Find the edits.
+
+    Parameters
+    ----------
+    document : Document
+        The vehicle's file.
+    job_file : Document
+        The job's file; an option of it is worked into ``job``.
+    vehicle : Vehicle
+        As ``document`` has it.
+    job : Job
+    built : Built
+    """
+    sheet = _Sheet(document=document, job_file=job_file, vehicle=vehicle, job=job, built=built)
+    edits = (
+        *sheet.measured(),
+        *sheet.gone(),
+        *sheet.heirs_named(),
+        *sheet.parts(),
+        *sheet.added(),
+        *sheet.links(),
+        *sheet.relations(),
+    )
+    return Adoption(edits=edits, told=tuple(sheet.told))
+
+
+def differences(vehicle: Vehicle, built: Built, told: Mapping[str, str]) -> list[str]:
+    """Where a vehicle is not as it was to be built, in words; ``told`` are parts whose size the file does not hold."""
+    found = [f"part `{i}` is missing" for i in sorted(built.parts.keys() - vehicle.components.keys())]
+    found += [f"part `{i}` is still there" for i in sorted(vehicle.components.keys() - built.parts.keys())]
+    found += [f"link `{i}` is missing" for i in sorted(built.links.keys() - vehicle.links.keys())]
+    found += [f"link `{i}` is still there" for i in sorted(vehicle.links.keys() - built.links.keys())]
+    for i in sorted(built.parts.keys() & vehicle.components.keys()):
+        there, wanted = vehicle.components[i], built.parts[i]
+        if not _same_pose(there.pose, wanted.pose):
+            found.append(f"part `{i}` is at {there.pose} and was to be at {wanted.pose}")
+        if there.mounted_on != wanted.mounted_on:
+            found.append(f"part `{i}` is on `{there.mounted_on}` and was to be on `{wanted.mounted_on}`")
+        if i not in told and not _same_solids(there.solids, wanted.solids):
+            found.append(f"part `{i}` has another size than it was to have")
+    for i in sorted(built.links.keys() & vehicle.links.keys()):
+        if vehicle.links[i].ends != built.links[i].ends:
+            found.append(f"link `{i}` has other ends than it was to have")
+    return found
+
+
+def _same_pose(one: Pose, other: Pose) -> bool:
+    return _near(one.at_mm, other.at_mm, SAME_MM) and _near(one.turn_deg, other.turn_deg, SAME_DEG)
+
+
+def _near(one: Vec, other: Vec, tolerance: float) -> bool:
+    return all(abs(a - b) <= tolerance for a, b in zip(one, other, strict=True))
+
+
+def _same_solids(one: tuple[Solid, ...], other: tuple[Solid, ...]) -> bool:
+    if len(one) != len(other):
+        return False
+    for a, b in zip(one, other, strict=True):
+        if isinstance(a, Box) and isinstance(b, Box):
+            if not (_near(a.size_mm, b.size_mm, SAME_MM) and _same_pose(a.pose, b.pose)):
+                return False
+        elif type(a) is not type(b):
+            return False
+    return True
+
+
+@dataclass(kw_only=True)
+class _Sheet:
+    """What is worked out once and used by several of the edits."""
+
+    document: Document
+    job_file: Document
+    vehicle: Vehicle
+    job: Job
+    built: Built
+    told: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        data: Any = self.document.data
+        self.data = data
+        self.unit = bare_unit(self.document)
+        self.asked = list(_changes(self.job_file, self.job))
+        self.heirs = {str(c["part"]): str(c["with"]) for c in self.asked if c.get("do") == "replace"}
+
+    def measured(self) -> Iterator[Edit]:
+        """Sizes that were measured, where the part stays."""
+        for path, text in self.built.sizes.items():
+            if path[0] != "components" or path[1] in self.built.parts:
+                yield Change(path, text)
+
+    def gone(self) -> Iterator[Edit]:
+        """Parts and links that are there no more, and relations about them."""
+        for section, there in (("links", self.built.links), ("components", self.built.parts)):
+            for name in self.data.get(section) or {}:
+                if name not in there:
+                    yield Drop((section, name))
+        for name, relation in (self.data.get("relations") or {}).items():
+            if not self._holds(relation):
+                self.told.append(f"relation `{name}` goes with the part it is about")
+                yield Drop(("relations", name))
+        for name, space in (self.data.get("spaces") or {}).items():
+            on = str(space.get("on", ""))
+            if on and self.heirs.get(on, on) not in self.built.parts:
+                self.told.append(f"mounting space `{name}` goes with the part it is on")
+                yield Drop(("spaces", name))
+
+    def _holds(self, relation: Mapping[str, Any]) -> bool:
+        named = [str(relation[k]).split(".")[0] for k in ("part", "of") if relation.get(k)]
+        known = self.data.get("components") or {}
+        return all(self.heirs.get(n, n) in self.built.parts for n in named if n in known)
+
+    def heirs_named(self) -> Iterator[Edit]:
+        """Whatever names a part that was replaced names the one that took over."""
+        skipped = {("links", n) for n in self.data.get("links") or {} if n not in self.built.links}
+        skipped |= {("components", n) for n in self.data.get("components") or {} if n not in self.built.parts}
+        skipped |= {("relations", n) for n, r in (self.data.get("relations") or {}).items() if not self._holds(r)}
+        for path, value in _texts(self.data):
+            head, dot, port = value.partition(".")
+            is_name = path[-1] in _NAMING or (isinstance(path[-1], int) and path[-2] in _LISTS)
+            if is_name and head in self.heirs and path[:2] not in skipped:
+                yield Change(path, f"{self.heirs[head]}{dot}{port}")
+        gone = {n for n in self.data.get("components") or {} if n not in self.built.parts} - self.heirs.keys()
+        gone |= {n for n in self.data.get("links") or {} if n not in self.built.links}
+        for path, names in _lists(self.data):
+            left = [v for v in names if v not in gone]
+            if path[:2] not in skipped and len(left) < len(names):
+                renamed: list[Plain] = [self.heirs.get(v, v) for v in left]
+                yield Change(path, renamed) if renamed else Drop(path)
+        for path, near in _nears(self.data):
+            for name in near if path[:2] not in skipped else ():
+                if name in gone or name in self.heirs:
+                    yield Drop((*path, name)) if len(near) > 1 else Drop(path)
+
+    def parts(self) -> Iterator[Edit]:
+        """Parts that stay and are elsewhere, on something else, or of another size."""
+        for name, part in self.built.parts.items():
+            was = self.vehicle.components.get(name)
+            if was is None:
+                continue
+            where: KeyPath = ("components", name)
+            yield from self._placed(where, was.pose, part.pose)
+            if part.mounted_on != was.mounted_on and self.heirs.get(was.mounted_on or "") != part.mounted_on:
+                yield from self._set(where, "mounted_on", part.mounted_on)
+            if not _same_solids(was.solids, part.solids):
+                yield from self._sized(where, part)
+
+    def _placed(self, where: KeyPath, was: Pose, now: Pose) -> Iterator[Edit]:
+        if not _near(was.at_mm, now.at_mm, SAME_MM / 5.0):
+            yield from self._set(where, "at", self._point(now.at_mm))
+        if not _near(was.turn_deg, now.turn_deg, SAME_DEG):
+            yield from self._set(where, "turn", _turns(now.turn_deg))
+
+    def _sized(self, where: KeyPath, part: Component) -> Iterator[Edit]:
+        if not all(isinstance(s, Box) for s in part.solids):
+            self.told.append(f"the new size of `{part.id}` is not written: change its solids in the file")
+            return
+        solids: list[Plain] = [self._box(s) for s in part.solids if isinstance(s, Box)]
+        yield Change((*where, "solids"), solids)
+
+    def _box(self, solid: Box) -> dict[str, Plain]:
+        told: dict[str, Plain] = {"box": self._point(solid.size_mm)}
+        if any(solid.pose.at_mm):
+            told["at"] = self._point(solid.pose.at_mm)
+        if any(solid.pose.turn_deg):
+            told["turn"] = _turns(solid.pose.turn_deg)
+        return told
+
+    def added(self) -> Iterator[Edit]:
+        """Parts that the job brings, as the job's file has them, where they came to sit."""
+        for change in self.asked:
+            name = str(change.get("with") if change.get("do") == "replace" else change.get("part"))
+            if change.get("do") not in {"add", "replace"} or name not in self.built.parts:
+                continue
+            part = self.built.parts[name]
+            raw = copy.deepcopy(change["component"])
+            planned = next(
+                c.component for c in self.job.changes if isinstance(c, Add | Replace) and c.component.id == name
+            )
+            if not _near(planned.pose.at_mm, part.pose.at_mm, SAME_MM / 5.0):
+                raw["at"] = self._point(part.pose.at_mm)
+            if not _near(planned.pose.turn_deg, part.pose.turn_deg, SAME_DEG):
+                raw["turn"] = _turns(part.pose.turn_deg)
+            yield Put(("components",), name, raw)
+
+    def links(self) -> Iterator[Edit]:
+        """Links that are new, and the new runs of those made anew."""
+        section = self.data.get("links") or {}
+        for change in self.asked:
+            if change.get("do") == "link" and str(change["part"]) in self.built.links:
+                yield from self._put("links", str(change["part"]), copy.deepcopy(change["link"]))
+        for name, points in self.built.runs.items():
+            if name in section and name in self.built.links:
+                via: list[Plain] = [self._point(p) for p in points[1:-1]]
+                where: KeyPath = ("links", name)
+                if via:
+                    yield from self._set(where, "via", via)
+                elif "via" in section[name]:
+                    yield Drop((*where, "via"))
+
+    def relations(self) -> Iterator[Edit]:
+        """What the job asked to hold, and cuts, which the file has no place for."""
+        for block in _blocks(self.job_file, self.job):
+            for name, relation in (block.get("relations") or {}).items():
+                known = self.data.get("relations") or {}
+                if name in known:
+                    yield Change(("relations", name), relation)
+                else:
+                    yield from self._put("relations", name, relation)
+        cuts = [str(c.get("id")) for c in self.asked if c.get("do") == "cut"]
+        if cuts:
+            self.told.append(f"holes are not part of a vehicle's file: {', '.join(cuts)}")
+
+    def _put(self, section: str, name: str, value: Plain) -> Iterator[Edit]:
+        if self.data.get(section):
+            yield Put((section,), name, value)
+        else:
+            self.data[section] = {name: value}
+            yield Put((), section, {name: value})
+
+    def _set(self, where: KeyPath, key: str, value: Plain) -> Iterator[Edit]:
+        block = self.data[where[0]][where[1]]
+        yield Change((*where, key), value) if key in block else Put(where, key, value)
+
+    def _point(self, point_mm: Vec) -> list[Plain]:
+        scale = MM_PER_INCH if self.unit == "inch" else 1.0
+        return [_plain(c / scale, FINE["inch" if self.unit == "inch" else "mm"]) for c in point_mm]
+
+
+def _turns(turn_deg: Vec) -> list[Plain]:
+    return [_plain(t, 3) for t in turn_deg]
+
+
+def _plain(value: float, decimals: int) -> float | int:
+    """A number as a person would write it."""
+    rounded = round(value, decimals)
+    return int(rounded) if rounded == int(rounded) else rounded
+
+
+_NAMING = frozenset({"mounted_on", "on", "from", "to", "part", "of"})
+"""Keys whose text names a part, or a port of one."""
+_LISTS = frozenset({"passes", "touches"})
+"""Keys whose list names parts and links."""
+
+
+def _blocks(document: Document, job: Job) -> Iterator[dict[str, Any]]:
+    """The parts of a job's file that count: the job itself and the option that is taken."""
+    data: Any = document.data
+    yield data
+    if job.option is not None:
+        yield data["options"][job.option]
+
+
+def _changes(document: Document, job: Job) -> Iterator[dict[str, Any]]:
+    for block in _blocks(document, job):
+        yield from block.get("changes") or []
+
+
+def _texts(value: Any, path: KeyPath = ()) -> Iterator[tuple[KeyPath, str]]:  # noqa: ANN401  # plain data
+    if isinstance(value, str):
+        yield path, value
+    elif isinstance(value, dict):
+        for key, each in value.items():
+            yield from _texts(each, (*path, key))
+    elif isinstance(value, list):
+        for index, each in enumerate(value):
+            yield from _texts(each, (*path, index))
+
+
+def _nears(value: Any, path: KeyPath = ()) -> Iterator[tuple[KeyPath, dict[str, Any]]]:  # noqa: ANN401  # plain data
+    """Every block that says what may come near."""
+    if isinstance(value, dict):
+        for key, each in value.items():
+            if key == "near" and isinstance(each, dict):
+                yield (*path, key), each
+            else:
+                yield from _nears(each, (*path, key))
+
+
+def _lists(value: Any, path: KeyPath = ()) -> Iterator[tuple[KeyPath, list[Any]]]:  # noqa: ANN401  # plain data
+    """Every list of names."""
+    if isinstance(value, dict):
+        for key, each in value.items():
+            if key in _LISTS and isinstance(each, list):
+                yield (*path, key), each
+            else:
+                yield from _lists(each, (*path, key))

@@ -1,0 +1,186 @@
+"""`adopt`: the vehicle's file describes what the job built, with every comment kept, or it stays as it was."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from shed import catalog, catalog_at_hand, run
+
+from planner.cli.logbook import log_path
+from planner.knockon import find_knockons
+from planner.log import append_after, keep_agreed
+from planner.model.effects import Proof
+from planner.model.plan import Plan, Strip
+from planner.model.standing import Agreed
+from planner.model.work import WorkList
+from planner.shelf import load_job, load_vehicle
+from planner.shelf.adopting import Built, differences
+
+CARS = Path(__file__).parents[2] / "projects"
+NOTHING = Plan(
+    strip=Strip(proof=Proof.PROVED, steps=(), cost=0, bound=0),
+    sessions=(),
+    slots=(),
+    why=(),
+    order_by={},
+    arrives={},
+    finish=None,
+    work_min=0,
+)
+
+
+@pytest.fixture(autouse=True)
+def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setenv("COLUMNS", "200")
+    with catalog_at_hand():
+        yield
+
+
+def car(folder: Path, job: str, *, option: str | None = None, name: str = "trials-car") -> Path:
+    """A copy of a shipped project on which a job with nothing left to do was agreed."""
+    project = Path(shutil.copytree(CARS / name, folder / name, ignore=shutil.ignore_patterns("out", "*.jsonl")))
+    agreed = Agreed(
+        made=date(2026, 12, 1),
+        project=name,
+        job=job,
+        option=option,
+        inputs={},
+        pace={},
+        homes={},
+        work=WorkList(features={}, tasks={}, checkpoints={}, buys={}),
+        plan=NOTHING,
+        keys=(),
+        named={},
+    )
+    digest = keep_agreed(project / "jobs" / f"{job}.plans", agreed)
+    line = {"sort": "agreed", "plan": digest}
+    append_after(log_path(project, job), lambda _: [line], at="2026-12-01T09:00:00")
+    return project
+
+
+def comments(text: str) -> list[str]:
+    return [line.strip() for line in text.splitlines() if line.strip().startswith("#")]
+
+
+@pytest.mark.parametrize(
+    ("job", "option"),
+    [
+        ("header-tank", "let-in"),
+        pytest.param("battery-aft", None, marks=pytest.mark.slow),
+        pytest.param("header-tank", "bought", marks=pytest.mark.slow),
+        pytest.param("hung-pedals", None, marks=pytest.mark.slow),
+    ],
+)
+def test_the_file_reads_as_what_was_planned(tmp_path: Path, job: str, option: str | None) -> None:
+    project = car(tmp_path, job, option=option)
+    before = (project / "vehicle.yaml").read_text()
+    vehicle, _ = load_vehicle(project, catalog())
+    assert vehicle is not None
+    found, _ = load_job(project, job, vehicle, catalog())
+    assert found is not None
+    planned = find_knockons(vehicle, found if option is None else found.taking(option), catalog())
+    ended = run("adopt", project, job, "--yes")
+    assert ended.code == 0, ended.err
+    after = (project / "vehicle.yaml").read_text()
+    built, _ = load_vehicle(project, catalog())
+    assert built is not None
+    assert built.components.keys() == planned.after.keys()
+    assert built.links.keys() == planned.links_after.keys()
+    for name, part in planned.after.items():
+        for a, b in zip(built.components[name].pose.at_mm, part.pose.at_mm, strict=True):
+            assert abs(a - b) <= 0.05, name
+        assert built.components[name].mounted_on == part.mounted_on
+    assert comments(after) == comments(before)
+    if "`knockon check` will say" not in ended.out:
+        assert run("check", project).code == 0
+    log = [json.loads(line) for line in log_path(project, job).read_text().splitlines()]
+    assert [e["sort"] for e in log] == ["agreed", "adopted"]
+    assert "nothing to do" in run("adopt", project, job, "--yes").out
+    assert (project / "vehicle.yaml").read_text() == after
+    planning = run("plan", project, job)
+    assert planning.code == 1
+    assert "was adopted on" in planning.err
+
+
+def test_without_a_yes_nothing_is_written(tmp_path: Path) -> None:
+    project = car(tmp_path, "battery-aft")
+    before = (project / "vehicle.yaml").read_bytes()
+    ended = run("adopt", project)
+    assert "nothing is written yet" in ended.out
+    assert "+  battery-box:" in ended.out
+    told = json.loads(run("adopt", project, "--json").out)
+    assert told["difference"] in ended.out
+    assert (project / "vehicle.yaml").read_bytes() == before
+    assert len(log_path(project, "battery-aft").read_text().splitlines()) == 1
+
+
+@pytest.mark.slow
+def test_a_measured_size_goes_into_the_file(tmp_path: Path) -> None:
+    project = car(tmp_path, "battery-aft")
+    size = {"sort": "size", "size": "header-tank.at.z", "value": "646 mm +/- 1 mm"}
+    append_after(log_path(project, "battery-aft"), lambda _: [size], at="2026-12-02T09:00:00")
+    ended = run("adopt", project, "--yes")
+    assert ended.code == 0, ended.err
+    assert "646 mm +/- 1 mm" in (project / "vehicle.yaml").read_text()
+
+
+def test_a_wrong_edit_would_be_seen() -> None:
+    """What is compared before writing tells a part that is elsewhere, missing, or on something else."""
+    vehicle, _ = load_vehicle(CARS / "trials-car", catalog())
+    assert vehicle is not None
+    job, _ = load_job(CARS / "trials-car", "battery-aft", vehicle, catalog())
+    assert job is not None
+    planned = find_knockons(vehicle, job, catalog())
+    built = Built(parts=planned.after, links=planned.links_after, runs={})
+    said = differences(vehicle, built, {})
+    assert any("battery-box" in line for line in said)
+    assert any(line.startswith("part `battery` is at") for line in said)
+    assert any("battery-live" in line for line in said)
+
+
+def test_a_crash_between_the_line_and_the_file_is_taken_up_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    project = car(tmp_path, "header-tank", option="let-in")
+    before = (project / "vehicle.yaml").read_bytes()
+
+    def pulled(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as there:
+        there.setattr("planner.files.write_whole", pulled)
+        assert run("adopt", project, "--yes").code == 130
+    assert (project / "vehicle.yaml").read_bytes() == before
+    ended = run("adopt", project, "--yes")
+    assert ended.code == 0, ended.err
+    assert (project / "vehicle.yaml").read_bytes() != before
+    assert "nothing to do" in run("adopt", project).out
+
+
+def test_without_an_agreed_plan_it_says_so(tmp_path: Path) -> None:
+    project = car(tmp_path, "battery-aft")
+    log_path(project, "battery-aft").unlink()
+    ended = run("adopt", project, "battery-aft", "--yes")
+    assert ended.code == 1
+    assert "no plan has been agreed" in ended.err
+
+
+def test_a_changed_file_is_not_overwritten(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    project = car(tmp_path, "battery-aft")
+    path = project / "vehicle.yaml"
+
+    def meddle(*_: object) -> bool:
+        path.write_text(path.read_text() + "# mine\n")
+        return True
+
+    monkeypatch.setattr("planner.cli.adopting._asked", meddle)
+    ended = run("adopt", project)
+    assert ended.code == 1
+    assert "changed meanwhile" in ended.err
+    assert path.read_text().endswith("# mine\n")
+    assert len(log_path(project, "battery-aft").read_text().splitlines()) == 1
