@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from planner.model.job import Job
-    from planner.model.plan import Chain, Odds, Plan
+    from planner.model.plan import Chain, Odds, Plan, Step
     from planner.model.work import WorkList
 
 _TIES = 6
@@ -75,10 +75,20 @@ def show_chain(console: Console, work: WorkList, plan: Plan, chain: Chain, *, ev
     console.print(table)
     if len(ties) < len(chain.ties):
         console.print(Text(f"and {len(chain.ties) - len(ties)} more back to the start: `--why`", style="dim"))
-    loose = sum(f >= _DAY_MIN for f in chain.float_min)
-    console.print(
-        Text(f"{loose} of {len(plan.slots)} steps can slip by a day or more without a later finish", style="dim")
-    )
+    console.print(Text(loose_words(plan, chain), style="dim"))
+
+
+def loose_words(plan: Plan, chain: Chain) -> str:
+    """How many steps can slip by a day; one that is split counts once, and slips only when each of its parts can."""
+    least: dict[int, int] = {}
+    first: dict[Step, int] = {}
+    for n, (slot, float_min) in enumerate(zip(plan.slots, chain.float_min, strict=True)):
+        if slot.part == 1:
+            first[slot.step] = n
+        begun = first.get(slot.step, n)
+        least[begun] = min(float_min, least.get(begun, float_min))
+    loose = sum(f >= _DAY_MIN for f in least.values())
+    return f"{loose} of {len(least)} steps can slip by a day or more without a later finish"
 
 
 _DAY_MIN = int(timedelta(days=1).total_seconds()) // 60

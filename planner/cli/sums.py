@@ -72,12 +72,35 @@ def sums(
     if bores:
         found = bores_of(there.parts, there.links, vehicle.figures)
     else:
-        found = sums_of(there.parts, there.links, vehicle.figures, there.cuts, vehicle.driver)
+        elsewhere = _added_by(project, there, vehicle, catalog)
+        found = sums_of(there.parts, there.links, vehicle.figures, there.cuts, vehicle.driver, elsewhere)
     lines = _about(found, there, about)
     if as_json:
         typer.echo(json.dumps(sums_json(there.name, lines), indent=1, ensure_ascii=False))
     else:
         show_sums(there.name, lines, vehicle.units)
+
+
+def _added_by(project: Path, there: Standing, vehicle: Vehicle, catalog: Catalog) -> dict[str, str]:
+    """Which job adds a part or link that the figures name and that is not there; jobs with faults say nothing."""
+    from planner.model.job import Add, AddLink, Replace
+    from planner.shelf import list_jobs, load_job
+
+    figures = vehicle.figures
+    if figures is None:
+        return {}
+    named = {*figures.pedals, *(x.part for x in figures.linkages.values())}
+    named |= {stage.link for x in figures.linkages.values() for stage in x.stages}
+    wanted = named - there.parts.keys() - there.links.keys()
+    found: dict[str, str] = {}
+    for name in list_jobs(project) if wanted else ():
+        job, _ = load_job(project, name, vehicle, catalog)
+        for change in () if job is None else job.changes:
+            if isinstance(change, Add | Replace) and change.component.id in wanted:
+                found.setdefault(change.component.id, name)
+            elif isinstance(change, AddLink) and change.link.id in wanted:
+                found.setdefault(change.link.id, name)
+    return found
 
 
 def _about(lines: tuple[SumLine, ...], there: Standing, about: str) -> tuple[SumLine, ...]:

@@ -132,6 +132,8 @@ class CoolantFile(Entry):
     """All of it, cold."""
     tank: VolumeAmount | None = None
     """What the header tank holds, brim full."""
+    tanks: dict[Slug, VolumeAmount] = Field(default_factory=dict)
+    """The same by part, where a job brings another one: `{header-tank: 3 l, larger-tank: 5 l}`."""
     mix: Text | None = None
     """Water, or which half-and-half mix."""
     cold: Temperature | None = None

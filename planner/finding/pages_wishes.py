@@ -33,6 +33,17 @@ PAGES: tuple[Page, ...] = (
         after="redo: [pedal-box]\nagain: 30 %",
     ),
     Page(
+        code="after-gate",
+        title="work after the vehicle was proved",
+        why=(
+            "A task after the first start, the first move or the road test is a drive or a look. If a part came off "
+            "for it, or the vehicle went on stands again, what the gates proved would no longer hold."
+        ),
+        fix="Leave out what it asks for, or do it before the gate.",
+        before="hill: {after: [road-test], off: [grille]}",
+        after="hill: {after: [road-test]}",
+    ),
+    Page(
         code="redo-not-before",
         title="work done again that need not have been done yet",
         why=(

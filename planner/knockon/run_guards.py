@@ -18,6 +18,8 @@ OWN_REACH_MM = 25.0
 _HOLE_MM = 80.0
 """A stretch longer than this inside a part is no hole: it is a run drawn along it with a tape measure's doubt."""
 _FINE_MM = 1.0
+_SAME_HOLE_MM = 12.0
+"""In a hole it goes through a run may touch the part as far off as it is thick, and a tape's doubt of the place."""
 _SQUARE_MM = 12.0
 """A run goes square through a hole for this far on either side (starting guess)."""
 _BESIDE_MM = 25.0
@@ -28,11 +30,12 @@ _QUARTER = math.tan(math.radians(22.5))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
-    """Where a run goes through a part: the part, and the places just before and just behind it."""
+    """Where a run goes through a part: the part, its depth there, and the places just before and just behind it."""
 
     part: str
     before_mm: Vec
     behind_mm: Vec
+    deep_mm: float
 
     @property
     def middle_mm(self) -> Vec:
@@ -151,7 +154,7 @@ def _holes_in(
 def _hole(link: Link, part: str, middle: Vec, way: Vec, deep_mm: float, poses: tuple[Pose, Pose]) -> Hole:
     reach = (deep_mm + link.across_mm) / 2.0 + max(_FINE_MM, min(_SQUARE_MM, link.bend_radius_mm * _QUARTER))
     before, behind = (_carried(along(middle, way, s), *poses) for s in (-reach, reach))
-    return Hole(part=part, before_mm=before, behind_mm=behind)
+    return Hole(part=part, before_mm=before, behind_mm=behind, deep_mm=deep_mm)
 
 
 def _square_to(body: Body, point: Vec, way: Vec) -> Vec:
@@ -192,10 +195,15 @@ def _inside(body: Body, a: Vec, b: Vec) -> list[tuple[Vec, Vec]]:
 
 
 def _round_holes(link: Link, part: str, holes: tuple[Hole, ...]) -> Iterator[Ease]:
+    """Balls along each hole: aslant a run touches as far off as it is thick, and farther off it needs a new hole."""
+    reach = link.across_mm + _SAME_HOLE_MM
     for hole in holes:
         if hole.part == part:
-            reach = math.dist(hole.before_mm, hole.behind_mm) / 2.0 + link.across_mm
-            yield Ease(at_mm=_on(hole.before_mm, hole.behind_mm, 0.5), reach_mm=reach, keep_mm=-math.inf)
+            share = hole.deep_mm / math.dist(hole.before_mm, hole.behind_mm) / 2.0
+            count = max(1, math.ceil(hole.deep_mm / _SAME_HOLE_MM))
+            for k in range(count + 1):
+                at = _on(hole.before_mm, hole.behind_mm, 0.5 + share * (2.0 * k / count - 1.0))
+                yield Ease(at_mm=at, reach_mm=reach, keep_mm=-math.inf)
 
 
 def _round_port(link: Link, body: Body, port: Vec) -> Ease:

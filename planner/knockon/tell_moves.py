@@ -154,13 +154,19 @@ def _end_lost(out: Outcome, book: EffectBook, end: str) -> Cause:
 
 def _tell_link(out: Outcome, book: EffectBook, link: Link, run: str) -> None:
     outcome = out.links[link.id]
-    causes = list(_end_causes(out, book, link))
+    new = effect_id(EffectKind.NEW, link.id) in book.ids()
+    # What the job lays anew is led to its moved ends as it is laid: as long as it reaches there is nothing to tell.
+    reaches = outcome.change.fate in {Fate.NOTHING, Fate.ADJUST}
+    causes = [] if new and reaches else list(_end_causes(out, book, link))
     for part in outcome.hit_by:
         text = out.rules.hit_words(link, _run(out, link), out.answer.placed[part])
         causes.append(Cause(kind=CauseKind.CLASH, source=disturbed_effect(book, part), text=text))
-    if effect_id(EffectKind.NEW, link.id) in book.ids():
+    if new and outcome.fate is Fate.ADJUST:
+        return
+    if new:
         advice = f" (a clear one: {run})" if run else ""
-        book.add(EffectKind.MEASURED, link.id, f"the run of {link.name} is to be found anew on the car{advice}", causes)
+        words = f"the run of {link.name} is to be found anew on the vehicle{advice}"
+        book.add(EffectKind.MEASURED, link.id, words, causes or list(_end_causes(out, book, link)))
     elif outcome.fate is Fate.REMAKE:
         book.add(EffectKind.REMADE, link.id, f"{link.name} is made anew{': ' if run else ''}{run}", causes)
     else:

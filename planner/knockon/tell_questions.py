@@ -45,7 +45,7 @@ def _tell_tight_runs(out: Outcome, book: EffectBook) -> None:
             text = f"{other.name} is {near} from it, {out.length(keep.mm)} is to be kept{keep.because}"
             source = disturbed_effect(book, link.id)
             cause = Cause(kind=CauseKind.KEEP_CLEAR, source=source, text=text)
-            words = f"the run of {link.name} is to be found anew on the car"
+            words = f"the run of {link.name} is to be found anew on the vehicle"
             book.add(EffectKind.MEASURED, link.id, words, [cause])
 
 

@@ -86,7 +86,7 @@ class OwnTask:
     minutes: int
     hands: int = 1
     after: tuple[str, ...] = ()
-    """Own task ids, or ids of changes (part ids, cut ids): after the work on them."""
+    """Own task ids, ids of changes (part ids, cut ids): after the work on them; or gates, such as ``road-test``."""
     before: tuple[str, ...] = ()
     off: tuple[str, ...] = ()
     fitted: tuple[str, ...] = ()

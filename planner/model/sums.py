@@ -113,6 +113,8 @@ class CoolantFigures:
 
     fill_mm3: Figure | None = None
     tank_mm3: Figure | None = None
+    tanks_mm3: dict[str, Figure] = field(default_factory=dict)
+    """By part, also one that only a job adds; then ``tank_mm3`` does not count."""
     mix: str | None = None
     cold_c: float | None = None
     hot_c: float | None = None

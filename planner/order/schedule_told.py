@@ -57,7 +57,8 @@ def stuck_words(words: Told, best: Found, trade: Trade) -> tuple[str, ...]:
     """Say why no plan fits into the sessions."""
     free = replace(best.net, stretches=())
     without = Packer(net=free, rank=ranks_of(free, best.leaving)[0])
-    if not words.work.holds or not without.run():
+    # What is left is told of what was placed: it is packed even where there is no hold to be blamed.
+    if not without.run() or not words.work.holds:
         return left_over(words, free, without)
     never = tuple(dict.fromkeys(_never(words.work)))
     if never:

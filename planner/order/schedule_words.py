@@ -12,6 +12,7 @@ from planner.order.pack import Packer
 from planner.order.schedule_net import LEAST_PIECE_MIN, Net
 
 Piece = Task | Toggle
+_DAYS_NAMED = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,15 +99,22 @@ def left_over(told: Told, net: Net, packer: Packer) -> tuple[str, ...]:
         words = f"one step, `{first}`, does not fit into the sessions up to {last}"
     waiting = sorted(packer.due())
     hands = min((net.hands[i] for i in waiting), default=1)
-    able = sum(s.hands >= hands for s in told.calendar.sessions)
-    if able < len(told.calendar.sessions):
+    able = [s.day for s in told.calendar.sessions if s.hands >= hands]
+    if len(able) < len(told.calendar.sessions):
         title = next(told.pieces[i].title for i in waiting if net.hands[i] == hands)
         words += (
-            f": nothing goes on without {hands_word(hands)}, for `{title}` first, and {able} of"
-            f" {len(told.calendar.sessions)} sessions {'has' if able == 1 else 'have'} so many: give more of them"
-            f" `hands: {hands}`"
+            f": nothing goes on without {hands_word(hands)}, for `{title}` first, and {len(able)} of"
+            f" {len(told.calendar.sessions)} sessions {'has' if len(able) == 1 else 'have'} so many ({_days(able)}):"
+            f" give later ones `hands: {hands}`"
         )
     return (words,)
+
+
+def _days(days: Sequence[date]) -> str:
+    """The days of some sessions, the last of many."""
+    if len(days) > _DAYS_NAMED:
+        return f"the last on {days[-1]}"
+    return f"on {', '.join(str(d) for d in days)}"
 
 
 def _too_late(told: Told, late: Sequence[str], last: date) -> str:

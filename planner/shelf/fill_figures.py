@@ -181,6 +181,12 @@ def _threads(key: str, written: dict[str, str], path: KeyPath, bench: Bench) -> 
     return dict(written)
 
 
+def _tanks(file: CoolantFile, path: KeyPath, bench: Bench) -> dict[str, Figure]:
+    """Volumes by part; whether the part is there is said by the sums, for a job may add it."""
+    found = {name: volume_figure(volume, (*path, "tanks", name), bench) for name, volume in file.tanks.items()}
+    return {name: figure for name, figure in found.items() if figure is not None}
+
+
 def _coolant(file: CoolantFile | None, path: KeyPath, bench: Bench) -> CoolantFigures:
     if file is None:
         return CoolantFigures()
@@ -194,6 +200,7 @@ def _coolant(file: CoolantFile | None, path: KeyPath, bench: Bench) -> CoolantFi
     return CoolantFigures(
         fill_mm3=volume_figure(file.fill, (*path, "fill"), bench),
         tank_mm3=volume_figure(file.tank, (*path, "tank"), bench),
+        tanks_mm3=_tanks(file, path, bench),
         mix=file.mix,
         cold_c=file.cold,
         hot_c=file.hot,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import networkx as nx
 
@@ -36,7 +36,7 @@ def _task(file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
     if min(file.takes) < 1:
         bench.faults.error("absurd-time", (*path, "takes"), "a task takes at least a minute", "say how long it takes")
     times = [bench.minutes((*path, "takes"), minutes, 0) for minutes in file.takes]
-    off = bench.check_ids((*path, "off"), file.off, *PARTS_AND_LINKS)
+    off = _off((*path, "off"), file.off, bench)
     fitted = _fitted((*path, "fitted"), file.fitted, bench)
     for both in sorted({*off} & {*fitted}):
         here = (*path, "fitted", file.fitted.index(both))
@@ -49,7 +49,7 @@ def _task(file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
         title=file.title,
         minutes=times[len(times) // 2],
         hands=file.hands,
-        after=bench.check_ids((*path, "after"), file.after, "task", "change"),
+        after=_after((*path, "after"), file.after, bench),
         before=bench.check_ids((*path, "before"), file.before, "task", "change"),
         off=off,
         fitted=fitted,
@@ -62,6 +62,23 @@ def _task(file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
         again=file.again,
         redo=bench.check_ids((*path, "redo"), file.redo, "task", "change"),
     )
+
+
+def _after(path: KeyPath, names: Sequence[str], bench: Bench) -> tuple[str, ...]:
+    """What a task comes after: own tasks, changes, and the gates every plan ends with."""
+    fine = (n for i, n in enumerate(names) if n in OWN_GATES or bench.check_id((*path, i), n, "task", "change"))
+    return tuple(dict.fromkeys(fine))
+
+
+def _off(path: KeyPath, names: Sequence[str], bench: Bench) -> tuple[str, ...]:
+    """Parts off for a task; one that this job takes away is off for good once the task comes after it."""
+    known = {n for sort in PARTS_AND_LINKS for n in bench.known[sort]}
+    for position, name in enumerate(names):
+        if name in bench.gone and name not in known:
+            hint = f"say `after: [{name}]`: the task is then done once it is off for good"
+            bench.faults.error("part-gone", (*path, position), f"{quoted(name)} goes in this job", hint)
+    kept = [(i, n) for i, n in enumerate(names) if n in known or n not in bench.gone]
+    return tuple(dict.fromkeys(n for i, n in kept if bench.check_id((*path, i), n, *PARTS_AND_LINKS)))
 
 
 def _fitted(path: KeyPath, names: Sequence[str], bench: Bench) -> tuple[str, ...]:
@@ -87,9 +104,29 @@ def _check_order(tasks: Sequence[tuple[KeyPath, OwnTask]], bench: Bench) -> None
         words = ", ".join(quoted(name) for name in sorted(ring))
         message = f"tasks wait for each other in a ring: {words}"
         bench.faults.error("task-ring", own[first], message, "let one of them go first", key=True)
+    late = {then for gate in OWN_GATES & {*graph} for then in nx.descendants(graph, gate)}
     for path, task in tasks:
         if task.id not in ringed:
             _check_redo(path, task, nx.ancestors(graph, task.id), bench)
+        if task.id in late:
+            _check_late(path, task, own, bench)
+
+
+def _check_late(path: KeyPath, task: OwnTask, own: Mapping[str, KeyPath], bench: Bench) -> None:
+    """Report what a task after a gate may not ask for: the vehicle stays as it was proved."""
+    gone = [name for name in task.fitted if name in bench.gone]
+    work = [name for name in task.before if name not in own]
+    for key, names in (
+        ("off", task.off),
+        ("conditions", task.conditions),
+        ("fitted", gone),
+        ("redo", task.redo),
+        ("before", work),
+    ):
+        if names:
+            message = f"{quoted(task.id)} comes after the first start, and asks for {quoted(names[0])} under `{key}`"
+            hint = "what comes after a gate takes nothing off, enters no condition and is waited for by no other work"
+            bench.faults.error("after-gate", (*path, key), message, hint, key=True)
 
 
 def _check_redo(path: KeyPath, task: OwnTask, earlier: set[str], bench: Bench) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.model.sums import AxleBrakes, BrakeSort, Figures
@@ -17,7 +17,10 @@ from planner.sums.hydraulics import Consumer, FluidDemand, fluid_demand, piston_
 from planner.sums.lever_lines import PUSH_N, line_mpa, needs_of
 from planner.sums.levers_there import LeverThere
 
-WHEEL_KINDS = frozenset({"brake-drum", "brake-caliper", "wheel-cylinder", "brake-shoes"})
+WHEEL_KINDS = {
+    BrakeSort.DISC: frozenset({"brake-caliper"}),
+    BrakeSort.DRUM: frozenset({"brake-drum", "wheel-cylinder", "brake-shoes"}),
+}
 """Kinds of part that may say the bore and the pistons of a wheel brake."""
 WHEELS = 2
 """Of an axle."""
@@ -42,6 +45,8 @@ class Axle:
     brakes: AxleBrakes
     wheels: tuple[Wheel, ...]
     lever: LeverThere | None
+    note: str = ""
+    """Which source of its bores and pistons was left out for another, in words."""
 
     def key(self, figure: str) -> str:
         """Name of one of its figures."""
@@ -81,24 +86,52 @@ def axles_of(
     found = []
     for name, brakes in figures.axles.items():
         lever = next((x for x in levers if brakes.system in parts[x.cylinder].systems), None)
-        axle = Axle(name=name, brakes=brakes, wheels=_wheels(name, brakes, parts, known), lever=lever)
+        alike = [b for b in figures.axles.values() if (b.system, b.sort) == (brakes.system, brakes.sort)]
+        wheels, note = _wheels(name, brakes, parts, known, alone=len(alike) == 1)
+        axle = Axle(name=name, brakes=brakes, wheels=wheels, lever=lever, note=note)
         _note(axle, known)
         found.append(axle)
     return tuple(found)
 
 
-def _wheels(name: str, brakes: AxleBrakes, parts: Mapping[str, Component], known: Known) -> tuple[Wheel, ...]:
-    there = [p for p in parts.values() if p.kind in WHEEL_KINDS and brakes.system in p.systems]
+def _wheels(
+    name: str, brakes: AxleBrakes, parts: Mapping[str, Component], known: Known, *, alone: bool
+) -> tuple[tuple[Wheel, ...], str]:
+    """The wheels of an axle and what was left out: its own figure goes before those of the parts on its system.
+
+    ``alone``: no other axle has brakes of this sort on the same system. Where one has, which part is whose is not
+    told, and no part's figure is taken.
+    """
+    there = [p for p in parts.values() if p.kind in WHEEL_KINDS[brakes.sort] and brakes.system in p.systems]
     told = [p for p in there if p.bore_mm is not None or p.pistons is not None] or there
-    if not told or (brakes.bore_mm is not None and all(p.bore_mm is None for p in told)):
-        wheel = Wheel(bore=f"brakes.{name}.bore", pistons=f"brakes.{name}.pistons", count=WHEELS)
-        known.note(wheel.bore, brakes.bore_mm, f"`bore` of `figures.brakes.{name}`")
-        known.note(wheel.pistons, brakes.pistons, f"`pistons` of `figures.brakes.{name}`")
-        return (wheel,)
-    for part in told:
-        known.note(f"{part.id}.bore", part.bore_mm, f"`bore` of `{part.id}`")
-        known.note(f"{part.id}.pistons", part.pistons, f"`pistons` of `{part.id}`")
-    return tuple(Wheel(bore=f"{p.id}.bore", pistons=f"{p.id}.pistons", count=1) for p in told)
+    ours = told if alone else []
+    left = _left_out(name, brakes, told)
+    pistons = f"brakes.{name}.pistons"
+    if ours and brakes.bore_mm is None:
+        known.note(pistons, brakes.pistons, "")
+        for part in ours:
+            known.note(f"{part.id}.bore", part.bore_mm, f"`bore` of `{part.id}`")
+            known.note(f"{part.id}.pistons", part.pistons, f"`pistons` of `{part.id}`")
+        keys = {p.id: f"{p.id}.pistons" if brakes.pistons is None else pistons for p in ours}
+        return tuple(Wheel(bore=f"{p.id}.bore", pistons=keys[p.id], count=1) for p in ours), left
+    wheel = Wheel(bore=f"brakes.{name}.bore", pistons=pistons, count=WHEELS)
+    why = "" if alone or not told else f" (`{brakes.system}` serves another axle too: which part is whose is not told)"
+    known.note(wheel.bore, brakes.bore_mm, f"`bore` of `figures.brakes.{name}`{why}")
+    counts = {p.pistons for p in ours}
+    count = counts.pop() if brakes.pistons is None and len(counts) == 1 else brakes.pistons
+    known.note(wheel.pistons, count, f"`pistons` of `figures.brakes.{name}`{why}")
+    return (wheel,), left
+
+
+def _left_out(name: str, brakes: AxleBrakes, told: Sequence[Component]) -> str:
+    """Parts whose bore or pistons differ from the axle's own, which is taken; empty when none does."""
+    found = []
+    for key, own in (("bore", brakes.bore_mm), ("pistons", brakes.pistons)):
+        theirs = {p.id: p.bore_mm if key == "bore" else p.pistons for p in told}
+        other = [f"`{i}`" for i, value in theirs.items() if value is not None and value != own]
+        if own is not None and other:
+            found.append(f"`{key}` of `figures.brakes.{name}` is taken, not that of {', '.join(other)}")
+    return "; ".join(found)
 
 
 def _note(axle: Axle, known: Known) -> None:

@@ -147,6 +147,7 @@ def axle_lines(axles: tuple[Axle, ...]) -> Iterator[Asked]:
             unit="N",
             needs=axle.force_needs,
             work=partial(axle_force_n, axle),
+            note=axle.note,
             basis=_FORCE_BASIS,
         )
         yield Asked(

@@ -17,7 +17,9 @@ COOLANT_BASIS = Basis(
     not_covered=("local boiling in the head", "steam and gas from a leaking gasket", "hoses that swell"),
 )
 WATER_KG_M3 = {
+    0.01: 999.844,
     4.0: 999.975,
+    10.0: 999.702,
     15.0: 999.103,
     20.0: 998.207,
     40.0: 992.216,
@@ -29,9 +31,36 @@ WATER_KG_M3 = {
 }
 """Density of liquid water [kg/m3] by temperature [degC]. Source: IAPWS-95."""
 GLYCOLS_KG_M3 = {
-    "ethylene glycol, half by mass, first set": {20.0: 1073.35, 60.0: 1052.04, 90.0: 1030.95, 100.0: 1022.95},
-    "ethylene glycol, half by mass, second set": {20.0: 1064.93, 60.0: 1040.49, 90.0: 1019.04, 100.0: 1011.52},
-    "propylene glycol, half by mass": {20.0: 1042.87, 60.0: 1017.04, 90.0: 992.28, 100.0: 983.00},
+    "ethylene glycol, half by mass, first set": {
+        -20.0: 1086.87,
+        -10.0: 1084.22,
+        0.0: 1081.08,
+        10.0: 1077.46,
+        20.0: 1073.35,
+        60.0: 1052.04,
+        90.0: 1030.95,
+        100.0: 1022.95,
+    },
+    "ethylene glycol, half by mass, second set": {
+        -20.0: 1082.20,
+        -10.0: 1078.70,
+        0.0: 1074.62,
+        10.0: 1070.02,
+        20.0: 1064.93,
+        60.0: 1040.49,
+        90.0: 1019.04,
+        100.0: 1011.52,
+    },
+    "propylene glycol, half by mass": {
+        -20.0: 1060.49,
+        -10.0: 1056.85,
+        0.0: 1052.70,
+        10.0: 1048.04,
+        20.0: 1042.87,
+        60.0: 1017.04,
+        90.0: 992.28,
+        100.0: 983.00,
+    },
 }
 """Density [kg/m3] by temperature [degC]. Sources: ASHRAE fit, Melinder, ASHRAE fit."""
 FLUIDS = {"water": WATER_KG_M3, **GLYCOLS_KG_M3}

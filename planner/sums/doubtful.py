@@ -20,6 +20,14 @@ class Known:
     figures: dict[str, Figure] = field(default_factory=dict)
     asks: dict[str, str] = field(default_factory=dict)
     """Name of a missing figure -> what to give, in words."""
+    added_by: Mapping[str, str] = field(default_factory=dict)
+    """Part or link that is not there -> the job that adds it."""
+
+    def absent(self, what: str, name: str) -> str:
+        """What to say of a part or link that the figures name and that is not there."""
+        job = self.added_by.get(name)
+        why = "the vehicle has none of that name" if job is None else f"only in job `{job}`: name that job as well"
+        return f"{what} `{name}` ({why})"
 
     def note(self, name: str, figure: Figure | float | None, ask: str) -> None:
         """Take a figure in, or what to ask for when there is none."""

@@ -179,12 +179,12 @@ def _there(
     """Find its parts and links, and take their places in, each with its doubt."""
     missing: list[str] = []
     part = parts.get(figures.part)
-    hinge, travel = _first(part, figures, missing, name)
-    needs = [*_place(f"{name}.push", part, figures.port, known, missing)]
+    hinge, travel = _first(part, figures, missing, known, name)
+    needs = [] if part is None else [*_place(f"{name}.push", part, figures.port, known, missing)]
     hinges: list[Hinge | None] = []
     for number, stage in enumerate(figures.stages, start=1):
         own = f"{name}.{number}"
-        ends = _link_ends(stage, part, links, missing)
+        ends = _link_ends(stage, part, links, missing, known)
         if ends is None:
             break
         needs += _place(f"{own}.start", part, ends[0], known, missing)
@@ -212,10 +212,12 @@ def _there(
 _NO_HINGE = Hinge(about_mm=(0.0, 0.0, 0.0), axis=(0.0, 1.0, 0.0))
 
 
-def _first(part: Component | None, figures: LinkageFigures, missing: list[str], name: str) -> tuple[Hinge, float]:
+def _first(
+    part: Component | None, figures: LinkageFigures, missing: list[str], known: Known, name: str
+) -> tuple[Hinge, float]:
     """What the first lever turns about and how far: by its own motion, or as the figures say."""
     if part is None:
-        missing.append(f"a part `{figures.part}` (not on the vehicle as it is then)")
+        missing.append(known.absent("a part", figures.part))
         return _NO_HINGE, 0.0
     turn = part.motion if isinstance(part.motion, Turn) else None
     hinge = _hinge(figures, part)
@@ -241,12 +243,14 @@ def _hinge(told: LinkageFigures | StageFigures, part: Component | None) -> Hinge
 
 
 def _link_ends(
-    stage: StageFigures, part: Component | None, links: Mapping[str, Link], missing: list[str]
+    stage: StageFigures, part: Component | None, links: Mapping[str, Link], missing: list[str], known: Known
 ) -> tuple[str, str, str] | None:
     """The near port, the far part and its port; None when the link does not begin at the part before it."""
     link = links.get(stage.link)
-    if link is None or part is None:
-        missing.append(f"a link `{stage.link}` (not on the vehicle as it is then)")
+    if link is None:
+        missing.append(known.absent("a link", stage.link))
+        return None
+    if part is None:
         return None
     for near, far in (link.ends, link.ends[::-1]):
         if near.component == part.id:

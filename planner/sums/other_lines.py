@@ -76,8 +76,12 @@ def coolant_lines(figures: Figures | None, parts: Mapping[str, Component], known
         known.note(f"coolant.{key}", figure, f"`{key}` of `figures.coolant`")
     mix = None if coolant is None else coolant.mix
     known.note("coolant.mix", None if mix is None else 0.0, "`mix` of `figures.coolant`")
+    by_part = {} if coolant is None else coolant.tanks_mm3
     for tank in tanks:
-        yield from _tank(tank, mix or "")
+        own = f"coolant.tank.{tank.id}" if by_part else "coolant.tank"
+        if by_part:
+            known.note(own, by_part.get(tank.id), f"`{tank.id}` in `tanks` of `figures.coolant`")
+        yield from _tank(tank, mix or "", own)
         yield from _heights(tank, parts, known)
     if coolant is not None and coolant.bottle_hose_mm is not None:
         yield _draws_back()
@@ -124,7 +128,7 @@ _HOSE_BASIS = Basis(
 )
 
 
-def _tank(tank: Component, mix: str) -> Iterator[Asked]:
+def _tank(tank: Component, mix: str, own: str) -> Iterator[Asked]:
     def least(v: Values) -> float:
         return header_tank(v["coolant.fill"] / _L, mix, v["coolant.cold"], v["coolant.hot"]).least_l
 
@@ -133,8 +137,8 @@ def _tank(tank: Component, mix: str) -> Iterator[Asked]:
         about=tank.id,
         title="the header tank holds",
         unit="l",
-        needs=("coolant.tank", "coolant.fill", "coolant.cold", "coolant.hot", "coolant.mix"),
-        work=lambda v: v["coolant.tank"] / _L,
+        needs=(own, "coolant.fill", "coolant.cold", "coolant.hot", "coolant.mix"),
+        work=lambda v: v[own] / _L,
         low=least,
         limit=f"the swelling, {AIR_SHARE:.0%} of it as air and {AIR_SHARE:.0%} as reserve (common practice)",
         practice=True,

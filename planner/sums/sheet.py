@@ -31,6 +31,7 @@ def sums_of(
     figures: Figures | None,
     holes: Sequence[Cut] = (),
     driver: Driver | None = None,
+    added_by: Mapping[str, str] | None = None,
 ) -> tuple[SumLine, ...]:
     """All sums: each lever in the order of the links, brakes, coolant, linkages, strength, feet, holes.
 
@@ -43,9 +44,11 @@ def sums_of(
         The holes that are cut, to be held against what the levers' arms ask for.
     driver : Driver or None
         Whose foot lands where.
+    added_by : mapping or None
+        Job that adds a part or link which the figures name and which is not there.
     """
     levers = levers_there(parts, links)
-    known = Known()
+    known = Known(added_by=added_by or {})
     for there in levers:
         note_lever(there, parts, links, known)
         note_share(levers, there, known)

@@ -77,11 +77,7 @@ def strength_lines(
     for name, pedal in pedals.items():
         lever = next((x for x in levers if x.part == name), None)
         if lever is None:
-            what = (
-                "a rod from it to a cylinder"
-                if name in parts
-                else f"a part `{name}` (not on the vehicle as it is then)"
-            )
+            what = "a rod from it to a cylinder" if name in parts else known.absent("a part", name)
             known.note(f"pedal.{name}.lever", None, what)
             yield Asked(
                 id=f"{name}.strength",

@@ -55,7 +55,7 @@ def check_gates(
         said += _signed(work, gate, catalog.rules[gate.rule], order)
         said += _after_what_it_involves(work, catalog, gate, order)
         said += _before_filling(vehicle, work, catalog, gate)
-    said += _road_test(work, order)
+    said += _road_test(work, order, job)
     said += mounting_faults(vehicle, knockons, work)
     return tuple(said)
 
@@ -193,8 +193,11 @@ def _before_filling(vehicle: Vehicle, work: WorkList, catalog: Catalog, gate: Ch
                 yield f"`{feature_id}` may be filled before `{task.id}`, which checkpoint `{gate.id}` asks to be first"
 
 
-def _road_test(work: WorkList, order: Order) -> Iterator[str]:
-    """See that nothing is left to do, or to undo, after the road test but checks that do not hold it back."""
+def _road_test(work: WorkList, order: Order, job: Job | None) -> Iterator[str]:
+    """See that nothing is left to do, or to undo, after the road test.
+
+    Checks that do not hold it back may follow, and tasks of the owner's own that change nothing.
+    """
     if ROAD_TEST not in work.tasks:
         return
     held = {(demand.feature, demand.on) for demand in work.tasks[ROAD_TEST].demands if demand.last}
@@ -206,5 +209,13 @@ def _road_test(work: WorkList, order: Order) -> Iterator[str]:
         if task_id == ROAD_TEST or task_id in before:
             continue
         # A check that may follow says so by holding nothing back; one that may not is told with its checkpoint.
-        if task.checkpoint not in work.checkpoints:
+        if task.checkpoint not in work.checkpoints and not _may_follow(task, held, order, job):
             yield f"task `{task_id}` may come after the road test"
+
+
+def _may_follow(task: Task, held: set[tuple[str, bool]], order: Order, job: Job | None) -> bool:
+    """Whether a task is the owner's own, always after the road test, and takes the vehicle as that left it."""
+    own = {t.id: t for t in job.tasks} if job is not None else {}
+    asks_for_work = task.id in own and (own[task.id].off or own[task.id].conditions)
+    as_it_is = all((demand.feature, demand.on) in held for demand in task.demands)
+    return task.id in own and not asks_for_work and as_it_is and ROAD_TEST in tasks_before(order, task.id)

@@ -26,7 +26,8 @@ _UNION_MM = 25.0
 """About its own port a run may lie on the part it joins: a union, or two diameters of the run."""
 _MOUTH_MM = 30.0
 """About a hole it goes through a run may come nearer to what is beside it, without touching it."""
-_SAME_HOLE_MM = 30.0
+_SAME_HOLE_MM = 12.0
+"""A run goes through a part in its old hole: no farther from there than it is thick and a tape's doubt."""
 _STRAIGHT = frozenset({RunSort.ROD, RunSort.SHAFT, RunSort.BELT})
 
 
@@ -205,7 +206,9 @@ def _excused(
                 deep = max(0.0, -_far_mm(body, port))
                 if math.dist(at, port) <= max(_UNION_MM, 2.0 * link.across_mm) + 1.5 * deep + _STEP_MM:
                     return True
-        if name in link.passes and any(math.dist(at, h) <= _SAME_HOLE_MM for h in _old_holes(built, link, name)):
+        # Both the old hole and the run are looked at in steps.
+        hole_mm = link.across_mm + _SAME_HOLE_MM + 2.0 * _STEP_MM
+        if name in link.passes and any(math.dist(at, h) <= hole_mm for h in _old_holes(built, link, name)):
             return True
     need = wanted_mm + link.across_mm / 2.0
     for place in (line[0], line[-1]):

@@ -24,14 +24,15 @@ from planner.work.checkpoints import (
     waits_of_gates,
 )
 from planner.work.circuits import circuit_features
-from planner.work.computed_limits import with_computed_limits
+from planner.work.computed_limits import Sheet, with_computed_limits
 from planner.work.conditions import condition_features, conditions_in
 from planner.work.features import body_features
 from planner.work.gates import FIRST_START, ROAD_TEST, gate_tasks
 from planner.work.holds import holds_for, holds_that_bind, watched
 from planner.work.leaving import left_in
 from planner.work.loosely import with_loose_fits
-from planner.work.own import add_own_tasks
+from planner.work.made_sizes import with_made_sizes
+from planner.work.own import add_own_tasks, with_late_tasks
 from planner.work.spreads import with_spreads
 from planner.work.tasks import TaskBook, template_tasks
 
@@ -58,11 +59,12 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     checks = {i: _of_known_states(task, features) for i, task in checks.items()}
     gates = gate_tasks(ground, features, waits_of_gates(ground, called, book))
     everything = {**tasks, **_after_gates(ground, _at_the_end(checks, called, gates), called), **gates}
-    everything = _before_start(everything, list(tasks))
+    everything = with_late_tasks(ground, book, _before_start(everything, list(tasks)))
+    sheet = Sheet(vehicle, job, knockons)
     work = WorkList(
         features=features,
-        tasks=everything,
-        checkpoints=with_computed_limits(checkpoints_for(ground, called, conditions), vehicle, job, knockons),
+        tasks=with_made_sizes(everything, ground, book, sheet),
+        checkpoints=with_computed_limits(checkpoints_for(ground, called, conditions), sheet),
         buys=buys,
         holds=holds_that_bind(holds, features),
     )

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from planner.model.effects import Knockons
 from planner.model.job import Cut, Job
-from planner.model.sums import Figures, SumLine, Verdict
-from planner.model.vehicle import Component, Vehicle
+from planner.model.sums import SumLine, Verdict
+from planner.model.vehicle import Vehicle
 from planner.model.work import Checkpoint
 from planner.sums.levers_there import LeverThere, levers_there
 from planner.sums.sheet import NO_FIGURES, sums_of
@@ -33,16 +33,8 @@ _GROUPS = {
 """Checkpoint rules to which a sum has something to say, and what it is about."""
 
 
-def with_computed_limits(
-    checkpoints: dict[str, Checkpoint], vehicle: Vehicle, job: Job, knockons: Knockons
-) -> dict[str, Checkpoint]:
+def with_computed_limits(checkpoints: dict[str, Checkpoint], sheet: Sheet) -> dict[str, Checkpoint]:
     """The same checkpoints, each with what the sums expect on this vehicle; no limit is moved, no word taken away."""
-    if not any(c.rule in _GROUPS for c in checkpoints.values()):
-        return checkpoints
-    parts, links = knockons.after, knockons.links_after
-    cuts = tuple(c for c in job.changes if isinstance(c, Cut))
-    lines = sums_of(parts, links, vehicle.figures, cuts, vehicle.driver)
-    sheet = Sheet(lines, levers_there(parts, links), parts, vehicle.figures or NO_FIGURES)
     return {i: _told(check, sheet) for i, check in checkpoints.items()}
 
 
@@ -52,15 +44,25 @@ def _told(check: Checkpoint, sheet: Sheet) -> Checkpoint:
 
 
 class Sheet:
-    """The sums by name, and what they say to a rule."""
+    """The sums of a vehicle as it is when a job is done, and what they say to a rule."""
 
-    def __init__(
-        self, lines: Sequence[SumLine], levers: Sequence[LeverThere], parts: dict[str, Component], figures: Figures
-    ) -> None:
-        self.figures = figures
-        self.lines = {x.id: x for x in lines}
-        self.levers = levers
-        self.parts = parts
+    def __init__(self, vehicle: Vehicle, job: Job, knockons: Knockons) -> None:
+        self.figures = vehicle.figures or NO_FIGURES
+        self.parts, self.links = knockons.after, knockons.links_after
+        self._cuts = tuple(c for c in job.changes if isinstance(c, Cut))
+        self._vehicle = vehicle
+
+    # Worked out when first asked for: most jobs make nothing that a sum is about.
+    @cached_property
+    def lines(self) -> dict[str, SumLine]:
+        """All sums as they are when the job is done, by id."""
+        made = sums_of(self.parts, self.links, self._vehicle.figures, self._cuts, self._vehicle.driver)
+        return {x.id: x for x in made}
+
+    @cached_property
+    def levers(self) -> tuple[LeverThere, ...]:
+        """The levers that push a cylinder then."""
+        return levers_there(self.parts, self.links)
 
     def words(self, rule: str) -> tuple[str, ...]:
         """What the sums say to a checkpoint rule, a sentence a lever or tank; nothing when they know nothing."""

@@ -6,6 +6,7 @@ import io
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -13,10 +14,11 @@ import pytest
 from cli.shed import JOB, JOB_ID, catalog_at_hand, run, shed_files, write_project
 from rich.console import Console
 
+from planner.cli.show_dates import loose_words
 from planner.cli.show_heads import late_days, show_questions, show_trouble, trouble_of
 from planner.model.effects import Cause, CauseKind, Effect, EffectKind, Knockons, Proof
 from planner.model.job import Job
-from planner.model.plan import Plan, Strip
+from planner.model.plan import Chain, Plan, Slot, Step, Strip
 
 
 @pytest.fixture(autouse=True)
@@ -134,3 +136,15 @@ def test_every_reason_for_no_place_has_its_own_line(tmp_path: Path) -> None:
     assert all(line.startswith("  - ") for line in lines[1:-1])
     assert len(lines) >= 3
     assert " | " not in ended.err
+
+
+def test_a_step_in_parts_counts_once_and_slips_only_when_all_its_parts_can() -> None:
+    """Off, sand in two parts, on, off again: four steps; two days are 2880 min."""
+    moment = datetime(2027, 1, 9, 9, tzinfo=UTC)
+    off, sand = Step(ref="seat", on=False), Step(ref="sand")
+    steps = [(off, 1), (sand, 1), (Step(ref="seat", on=True), 1), (sand, 2), (off, 1)]
+    slots = tuple(Slot(step=s, session=0, start=moment, end=moment, part=p) for s, p in steps)
+    plan = replace(plan_ending(date(2027, 1, 9)), slots=slots)
+    chain = Chain(ties=(), float_min=(2880, 2880, 0, 0, 2880))
+    assert loose_words(plan, chain).startswith("2 of 4 steps can slip")
+    assert loose_words(plan, replace(chain, float_min=(0, 2880, 0, 2880, 0))).startswith("1 of 4 steps can slip")

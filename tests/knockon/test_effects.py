@@ -12,7 +12,7 @@ from random_vehicles import random_case
 from planner.knockon import find_knockons
 from planner.model.catalog import Blocks, Catalog, CheckpointRule, Trigger, When
 from planner.model.effects import Cause, CauseKind, Effect, EffectKind, Knockons, Proof
-from planner.model.job import Add, Change, Cut, Job, Move, OwnTask, Remove, Replace, TakeOff
+from planner.model.job import Add, AddLink, Change, Cut, Job, Move, OwnTask, Remove, Replace, TakeOff
 from planner.model.shapes import Box, Direction, Pose, Vec
 from planner.model.vehicle import Component, Freedom, Keeps, Relation, Room, RoomNeed, System, Vehicle
 
@@ -70,6 +70,19 @@ def test_clash() -> None:
     assert why.text.startswith("new overlaps it by 30 mm at its right face")
     assert "30 mm left" in why.text
     assert "700 mm right" in effect(found, EffectKind.MOVES, "a").text
+
+
+@pytest.mark.parametrize(("slack_mm", "asked"), [(690.0, True), (710.0, False)])
+def test_a_new_link_within_its_slack_is_no_question(slack_mm: float, asked: bool) -> None:
+    """Its end goes 700 mm straight away from the other."""
+    tap = part("tap", (60, -300, 700), CUBE, ports_mm={"out": (0.0, 50.0, 50.0)})
+    tank = mover("a", (60, 0, 500), CUBE, ports_mm={"in": (0.0, 0.0, 250.0)})
+    v = vehicle([wall(), tap, tank], spaces=[FAR])
+    pushed = Add(component=part("new", (60, 70, 500), CUBE))
+    found = told(v, pushed, AddLink(link=link("hose", "tap.out", "a.in", slack_mm=slack_mm)))
+    assert "moves:a" in [e.id for e in found.effects]
+    assert (f"{EffectKind.MEASURED.value}:hose" in [e.id for e in found.effects]) is asked
+    assert f"{EffectKind.ADJUSTED.value}:hose" not in [e.id for e in found.effects]
 
 
 def test_keep_clear() -> None:

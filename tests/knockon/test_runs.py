@@ -119,6 +119,23 @@ def test_it_still_goes_through_its_hole() -> None:
     assert any("`wall`" in f for f in _faults(v, work, found, elsewhere))
 
 
+def test_aslant_through_a_hole_beside_its_own_port_it_stays_in_that_hole() -> None:
+    """A thick loom to a switch just behind a thin plate: farther off than it is thick it would need another hole."""
+    dash = part("dash", (-335.0, 0.0, 1016.0), (4.0, 1280.0, 150.0), freedom=Freedom.STAYS)
+    box = part("box", (-390.0, 400.0, 961.0), (60.0, 60.0, 60.0), ports_mm={"out": (8.0, -30.0, -35.0)})
+    switch = part("switch", (-308.0, -200.0, 1010.0), (50.0, 120.0, 60.0), ports_mm={"in": (-14.0, 50.0, -30.0)})
+    drawn_mm = ((-375.0, 200.0, 985.0), (-372.0, -100.0, 975.0), (-340.0, -146.0, 962.0))
+    loom = link(
+        "loom", "box.out", "switch.in", kind="wire", bend_radius_mm=35.0, across_mm=13.0, via_mm=drawn_mm,
+        passes=("dash",),
+    )  # fmt: skip
+    v = vehicle([wall(), dash, box, switch], links=(loom,))
+    work = shift((0.0, 200.0, 0.0), "box", (-390.0, 400.0, 961.0))
+    found = find_knockons(v, work, shelf())
+    assert "loom" in found.runs
+    assert check_homes(v, work, found, shelf()) == ()
+
+
 def test_where_none_is_found_it_is_a_question_and_the_answer_stands() -> None:
     sides = [
         part(f"side-{n}", at, size, freedom=Freedom.STAYS)

@@ -244,7 +244,8 @@ def test_left_steps_that_wait_for_hands_say_so() -> None:
     assert few.trouble == (
         (
             "2 steps, `carry` the first of them, do not fit into the sessions up to 2026-12-06: nothing goes on without"
-            " 2 pairs of hands, for `carry` first, and 1 of 3 sessions has so many: give more of them `hands: 2`"
+            " 2 pairs of hands, for `carry` first, and 1 of 3 sessions has so many (on 2026-12-05): give later ones"
+            " `hands: 2`"
         ),
     )
     enough = packed(work_list([], tasks), job(on(SATURDAY, 9, 12, hands=2), on(SUNDAY, 9, 12, hands=2)))

@@ -177,6 +177,16 @@ def test_trouble_is_told_in_the_smallest_cause() -> None:
     assert scheduled(split, weekly, catalog(), today=SATURDAY).trouble == ()
 
 
+def test_a_lack_of_late_helpers_is_told_whether_or_not_anything_is_held() -> None:
+    """The helper comes on the first day only, and what needs two comes after a cure of two days."""
+    helper = on(SATURDAY, 9, 12, hands=2)
+    work = work_list([], [task("glue", 30), task("lift", 30, hands=2, after=[("glue", 2 * 24 * 60)])])
+    plan = scheduled(work, job(helper, weekly=(EVERY_SATURDAY,)), catalog(0), today=SATURDAY)
+    assert plan.trouble[0].startswith("one step, `lift`, does not fit")
+    assert "without 2 pairs of hands, for `lift` first" in plan.trouble[0]
+    assert "has so many (on 2026-12-05): give later ones `hands: 2`" in plan.trouble[0]
+
+
 def test_a_weekend_with_a_helper_is_used_for_both() -> None:
     sunday = Repeating(weekday=6, start=time(9), end=time(12), hands=2)
     pump = feature("pump", off=toggle("pump", False, 60, hands=2), on=toggle("pump", True, 60, hands=2))

@@ -103,6 +103,30 @@ def test_what_is_redone_may_come_first_through_others(tmp_path: Path) -> None:
     ]
 
 
+def test_off_a_part_that_goes_is_led_to_after(tmp_path: Path) -> None:
+    text = "changes: [{do: remove, part: brake-rod}]\ntasks:\n  bung: {title: Bung it, takes: 10, off: [brake-rod]}\n"
+    _, [finding] = read_job(tmp_path, text)
+    assert (finding.code, "`after: [brake-rod]`" in finding.hint) == ("part-gone", True)
+    assert sound_job(tmp_path, text.replace("off:", "after:")).tasks[0].after == ("brake-rod",)
+
+
+def test_what_comes_after_a_gate_changes_nothing(tmp_path: Path) -> None:
+    parts = "changes: [{do: move, part: header-tank, by: [0, 40, 0]}, {do: remove, part: brake-rod}]\n"
+    text = (
+        parts + "tasks:\n  hill: {title: H, takes: 10, after: [road-test]}\n  note: {title: N, takes: 5, after: [hill]"
+    )
+    assert sound_job(tmp_path, text + "}\n").tasks[0].after == ("road-test",)
+    for more in (
+        "off: [header-tank]",
+        "conditions: [on-stands]",
+        "fitted: [brake-rod]",
+        "before: [header-tank]",
+        "again: 0.3, redo: [header-tank]",
+    ):
+        assert "after-gate" in [code for code, _ in told(tmp_path, f"{text}, {more}}}\n")], more
+    assert told(tmp_path, text + ", fitted: [header-tank], again: 0.3}\n") == []
+
+
 def test_a_part_that_goes_may_be_a_jig_but_not_off_nor_unknown(tmp_path: Path) -> None:
     text = (
         "changes: [{do: remove, part: brake-rod}]\ntasks:\n  hold: {title: Hold it, takes: 10, fitted: [brake-rod]}\n"

@@ -20,7 +20,7 @@ from planner.model.vehicle import Component, Vehicle
 from planner.model.work import Checkpoint
 from planner.shelf import load_job, load_vehicle, projects_folder
 from planner.work import work_for
-from planner.work.computed_limits import with_computed_limits
+from planner.work.computed_limits import Sheet, with_computed_limits
 
 CAR = projects_folder() / "trials-car"
 RULES = (
@@ -103,7 +103,7 @@ def told(job: Job, vehicle: Vehicle | None = None) -> dict[str, Checkpoint]:
         limits={},
         proof=Proof.PROVED,
     )
-    return with_computed_limits(checkpoints(), vehicle or car()[0], job, knockons)
+    return with_computed_limits(checkpoints(), Sheet(vehicle or car()[0], job, knockons))
 
 
 def test_the_rules_own_words_and_numbers_stay() -> None:

@@ -10,8 +10,9 @@ from small_catalog import small_catalog
 from planner.files.schema_figures import AxleFile, CoolantFile, PipeFile, ShoeFile, WeightFile
 from planner.files.schema_pedals import ArmFile, BoltsFile, PinFile, SheetFile, WeldFile
 from planner.finding import Finding
+from planner.model.shapes import Pose
 from planner.model.sums import Figure, Verdict
-from planner.model.vehicle import Vehicle
+from planner.model.vehicle import Component, Vehicle
 from planner.shelf.fill_figures import FLARES, TUBE_THREADS
 from planner.shelf.load import load_vehicle
 from planner.sums.bracket_lines import blank_of
@@ -159,7 +160,7 @@ KEYS = {
 
 def test_the_keys_tried_are_all_that_carry_a_dimension() -> None:
     plain = {"grip", "friction", "pistons", "factor", "leading", "system", "kind", "mix", "shoe", "hose_swell"}
-    plain |= {"flare", "nuts", "threads", "duo", "bottle", "hose", "flow"}
+    plain |= {"flare", "nuts", "threads", "duo", "bottle", "hose", "flow", "tanks"}
     tried = {k for keys in KEYS.values() for k in keys}
     for block in (WeightFile, AxleFile, ShoeFile, PipeFile, CoolantFile):
         assert set(block.model_fields) <= tried | plain
@@ -503,3 +504,18 @@ def test_a_cylinder_no_larger_than_its_part(tmp_path: Path, line: str) -> None:
     vehicle, findings = load_vehicle(tmp_path, small_catalog())
     assert vehicle is None
     assert {f.place.line for f in findings} == {text.splitlines().index(f"    {line}") + 1}
+
+
+def test_each_header_tank_has_its_own_volume_also_one_that_only_a_job_adds(tmp_path: Path) -> None:
+    """The name is looked up on the vehicle as it is when the job is done; a tank that is not named is asked for."""
+    text = FIGURES.replace("    level: 60\n", "    level: 60\n    tanks: {old-tank: 3 l, new-tank: 5 l +/- 0.2}\n")
+    vehicle, findings = read(tmp_path, text)
+    assert findings == ()
+    assert vehicle is not None
+    for name, litres in (("old-tank", 3.0), ("new-tank", 5.0), ("other", None)):
+        tank = Component(id=name, kind="header-tank", name=name, group="cooling", solids=(), pose=Pose())
+        line = {x.id: x for x in sums_of({name: tank}, {}, vehicle.figures)}[f"{name}.holds"]
+        assert line.value == litres
+        assert ("`other` in `tanks` of `figures.coolant`" in line.missing) == (litres is None)
+    _, findings = read(tmp_path, text.replace("new-tank: 5 l", "new-tank: 5 kg"))
+    assert [f.code for f in findings] == ["wrong-unit"]

@@ -124,7 +124,7 @@ def test_a_throttle_on_a_cable() -> None:
     ("linkage", "words"),
     [
         (replace(THROTTLE, full_deg=None), "`full` of `figures.linkages.gas`"),
-        (replace(THROTTLE, part="none"), "a part `none` (not on the vehicle as it is then)"),
+        (replace(THROTTLE, part="none"), "a part `none` (the vehicle has none of that name)"),
         (replace(THROTTLE, port="none"), "a place `none` of `foot`"),
         (replace(THROTTLE, stages=(StageFigures(link="none", turns=TURNS),)), "a link `none`"),
         (replace(THROTTLE, stages=(StageFigures(link="second", turns=TURNS),)), "does not begin there"),

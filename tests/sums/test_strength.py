@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from cli.shed import run
 from sums.bench_car import CYLINDER, FIGURES, LINKS, PARTS, PEDAL, part
 
 from planner.model.sums import (
@@ -21,6 +22,7 @@ from planner.model.sums import (
     WeldFigures,
 )
 from planner.model.vehicle import Component
+from planner.shelf import projects_folder
 from planner.shelf.fill_pedals import GRADES, THREADS_MM
 from planner.sums.lever import Lever, foot_push_n, forces_at, pivot_push_n, state_at
 from planner.sums.mountings import worst_bolt
@@ -237,8 +239,14 @@ def test_welds_by_hand() -> None:
 def test_what_is_not_there_is_asked_for() -> None:
     found = {x.id: x for x in sums_of(PARTS, LINKS, replace(FIGURES, pedals={"nope": PedalFigures(arm=ARM)}))}
     assert found["nope.strength"].verdict is Verdict.UNKNOWN
-    assert "not on the vehicle" in found["nope.strength"].note
+    assert "the vehicle has none of that name" in found["nope.strength"].note
     assert lines(PedalFigures(bolts=BOLTS))["pedal.bolts"].missing == ("`part box`",)
+
+
+def test_a_pedal_that_only_a_job_adds_says_which_job() -> None:
+    """The worked project's own case: its figures are of the pedal that the job `hung-pedals` brings."""
+    ended = run("sums", projects_folder() / "trials-car", "--about", "hung-brake-pedal")
+    assert "only in job `hung-pedals`: name that job as well" in " ".join(ended.out.split()), ended.err
 
 
 def test_a_doubtful_yield_widens_the_factor() -> None:

@@ -42,7 +42,7 @@ def test_between_the_rows_water_is_within_half_a_thousandth(temperature_c: float
 
 
 @pytest.mark.parametrize("fluid", INCOMPRESSIBLE)
-@pytest.mark.parametrize("temperature_c", [20, 60, 90, 100])
+@pytest.mark.parametrize("temperature_c", [-20, -10, 0, 10, 20, 60, 90, 100])
 def test_glycols(fluid: str, temperature_c: float) -> None:
     library = pytest.importorskip("CoolProp.CoolProp")
     theirs = library.PropsSI("D", "T", 273.15 + temperature_c, "P", 3e5, INCOMPRESSIBLE[fluid])
@@ -74,6 +74,13 @@ def test_swelling_of_half_propylene_glycol_by_two_libraries(library) -> None:  #
     """The tabled set is ASHRAE's, both libraries' here is Melinder's: 5.10 against 5.27 %."""
     theirs = library("MPG", 20) / library("MPG", 90) - 1
     assert swelling("propylene glycol, half by mass", 20, 90) == pytest.approx(theirs, abs=0.0025)
+
+
+@pytest.mark.parametrize("cold_c", [-5, 5, 15])
+def test_a_cold_fill_swells_as_a_second_library_says(cold_c: float) -> None:
+    """Filled below 20 degC, as in an unheated garage: Melinder's set against another reading of his coefficients."""
+    theirs = glycol_by_coolant_props("MEG", cold_c) / glycol_by_coolant_props("MEG", 90) - 1
+    assert swelling("ethylene glycol, half by mass, second set", cold_c, 90) == pytest.approx(theirs, rel=3e-3)
 
 
 @pytest.mark.parametrize("library", [water_by_coolprop, water_by_iapws])

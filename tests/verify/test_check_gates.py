@@ -20,7 +20,7 @@ from planner.model.catalog import (
     When,
 )
 from planner.model.effects import Knockons
-from planner.model.job import Add, Cut
+from planner.model.job import Add, Cut, Job, OwnTask
 from planner.model.shapes import Box, Pose
 from planner.model.work import After, Demand, WorkList
 from planner.verify import check_gates
@@ -371,3 +371,23 @@ def test_an_order_forced_by_what_must_not_change_again() -> None:
     bench = replace(WORK.tasks["make-bracket"], demands=(Demand(feature="fuse-box@new", on=False),))
     tasks = {**WORK.tasks, "make-bracket": bench, "road-test": replace(ROAD, after=ROAD.after[1:])}
     assert check(replace(WORK, tasks=tasks)) == ()
+
+
+def test_what_the_owner_may_do_after_the_road_test() -> None:
+    """A drive over the hill with the pedal box in may follow; with anything off, or not always after it, it may not."""
+    hill = OwnTask(id="hill", title="hill", minutes=60, after=("road-test",))
+    there = Demand(feature="pedal-box@new", on=True)
+
+    def said(own: OwnTask, after: str = "road-test", *demands: Demand) -> tuple[str, ...]:
+        drive = task("hill", demands=demands, after=(After(task=after),))
+        loose = {**WORK.features, "state:lid-open": feature("state:lid-open", start=False, goal=None)}
+        work = replace(WORK, tasks={**WORK.tasks, "hill": drive}, features=loose)
+        return check_gates(VEHICLE, ANSWER, work, CATALOG, job=Job(id="j", name="j", changes=(), tasks=(own,)))
+
+    wrong = ("task `hill` may come after the road test",)
+    assert said(hill, "road-test", there) == ()
+    assert said(hill, "make-bracket", there) == wrong
+    assert said(hill, "road-test", Demand(feature="state:lid-open", on=True)) == wrong
+    assert said(replace(hill, off=("pedal-box",)), "road-test") == wrong
+    assert said(replace(hill, conditions=("on-stands",)), "road-test") == wrong
+    assert said(replace(hill, id="other"), "road-test", there) == wrong

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from workshop import bracket, demands, first_of, hole, scuttle, worked
 
-from planner.model.job import Add, OwnTask, TakeOff
+from planner.model.job import Add, OwnTask, Remove, TakeOff
 from planner.model.work import After, Demand
 
 MADE = Add(component=bracket())
@@ -65,3 +65,27 @@ def test_taken_off_part_is_off_once() -> None:
     assert demands(work.tasks["horn.off"], "horn") == Demand(feature="horn", on=False)
     horn = work.features["horn"]
     assert (horn.start, horn.goal) == (True, True)
+
+
+def test_after_a_part_that_goes_is_once_it_is_off() -> None:
+    work, _ = worked(scuttle(), Remove(part="horn"), tasks=(own("bung", after=("horn",)),))
+    assert demands(work.tasks["bung"], "horn") == Demand(feature="horn", on=False)
+
+
+def test_after_a_gate() -> None:
+    """A look after the first start comes before the road test; a drive, and what follows it, after."""
+    work, _ = worked(
+        scuttle(),
+        MADE,
+        tasks=(
+            own("note", after=("hill",)),
+            own("look", after=("first-start",)),
+            own("hill", after=("road-test", "bracket"), fitted=("horn",)),
+            own("load", before=("hill", "bracket")),
+        ),
+    )
+    assert first_of(work, "note") >= {"hill", "load", "road-test", "look", "first-move", "first-start"}
+    assert first_of(work, "look") >= {"first-start", "load"}
+    assert not first_of(work, "look") & {"road-test", "hill", "note"}
+    assert "look" in first_of(work, "road-test")
+    assert not any("hill" in first_of(work, i) for i in work.tasks if i != "note")
