@@ -21,6 +21,7 @@ from planner.model.runs import Run
 from planner.model.shapes import Box, Cylinder, Mesh, Outline, Pose, Solid, Tube, Vec
 from planner.model.vehicle import Component, Link
 from planner.space import port_mm
+from planner.sums.bracket_lines import blank_of
 from planner.sums.lever import Lever, LeverError
 from planner.sums.levers_there import levers_there
 from planner.sums.told import value_words
@@ -77,7 +78,8 @@ def _part_sheet(facts: BookFacts, part: Component) -> MakingSheet:
         lines.append(f"sits on {facts.name_of(part.mounted_on)}{f', {part.fixings}' if part.fixings else ''}")
     if part.mass_kg is not None:
         lines.append(f"reckoned with {part.mass_kg:g} kg: weigh it when it is made")
-    if _is_folded(facts, part.id):
+    pattern = _pattern(facts, part)
+    if not pattern and _is_folded(facts, part.id):
         lines.append(_NO_PATTERN)
     lines.append("The file has its outline only: wall, ribs, flanges and holes are yours to draw in.")
     return MakingSheet(
@@ -86,8 +88,23 @@ def _part_sheet(facts: BookFacts, part: Component) -> MakingSheet:
         sort="part",
         lines=tuple(lines),
         joins=tuple((a, name, _place(at, units)) for a, (name, at) in letters.items()),
-        picture=views_of(part.name, part.solids, {a: at for a, (_, at) in letters.items()}, units),
+        picture=views_of(part.name, part.solids, {a: at for a, (_, at) in letters.items()}, units) + pattern,
     )
+
+
+def _pattern(facts: BookFacts, part: Component) -> str:
+    """The flat pattern of a folded part to scale, as SVG text; empty where the file does not say how it is folded."""
+    figures = facts.answer.vehicle.figures
+    bracket = None if figures is None else figures.brackets.get(part.id)
+    try:
+        blank = None if bracket is None else blank_of(bracket)
+    except ValueError:
+        return ""
+    if blank is None or bracket is None:
+        return ""
+    flat = Outline(points_mm=blank.outline_mm, thick_mm=bracket.thick_mm.value, along="z")
+    folds = {f"fold {n}": (line[0][0], 0.0, 0.0) for n, line in enumerate(blank.folds_mm, start=1)}
+    return views_of(f"{part.name}, flat pattern", (flat,), folds, facts.answer.vehicle.units)
 
 
 def _is_folded(facts: BookFacts, part: str) -> bool:

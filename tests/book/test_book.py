@@ -24,6 +24,7 @@ from planner.book.labels import QR_MM, SHEETS
 from planner.export.plan_words import DEFER, checks_of, piece_of, slot_title
 from planner.model.answer import Answer
 from planner.model.steps import step_keys
+from planner.model.sums import BracketFigures, Figure
 from planner.sums.sheet import sums_of
 
 JOB = "battery-aft"
@@ -326,3 +327,23 @@ def test_the_largest_job_has_every_step_and_checkpoint_and_is_small() -> None:
     assert len(levers) == 3
     pages = [e.get("id") for e in read.root.iter() if e.get("id")]
     assert len(pages) == len(set(pages))
+
+
+def test_a_folded_part_gets_its_flat_pattern_to_scale() -> None:
+    """Legs of 40 and 60 mm outside, folded once by 90 degrees, 3 mm thick, radius 3: the blank is 40 + 60 less 2 x 6 mm
+    plus the arc of radius 3 + 0.44 x 3 through 90 degrees, 6.79 mm, so 94.79 mm long (worked by hand)."""
+    plain = answer(JOB)
+    assert plain.vehicle.figures is not None
+    bracket = BracketFigures(
+        legs_mm=(Figure(value=40.0), Figure(value=60.0)),
+        widths_mm=(Figure(value=30.0), Figure(value=30.0)),
+        angles_deg=(90.0,),
+        radius_mm=Figure(value=3.0),
+        thick_mm=Figure(value=3.0),
+        neutral=Figure(value=0.44),
+    )
+    figures = replace(plain.vehicle.figures, brackets={"battery-box": bracket})
+    page = book_page(replace(plain, vehicle=replace(plain.vehicle, figures=figures)))
+    assert "flat pattern" not in book_page(plain)
+    assert "battery box on the rear deck, flat pattern" in page
+    assert "94.8 mm" in page
