@@ -121,11 +121,13 @@ def _page(book: LogBook) -> Page:
         for n, v in book.standing.sizes.items()
         if draft.size(n).in_job
     ]
-    told += _see_same(text, path, built, plain, catalog)
+    told += _see_same(text, path, built, plain, catalog, adoption.unsized)
     return Page(path=path, before=documents[0].text, after=text, told=tuple(told))
 
 
-def _see_same(text: str, path: Path, built: Built, plain: Vehicle, catalog: Catalog) -> list[str]:
+def _see_same(  # both vehicles, the text, and what is left to its owner
+    text: str, path: Path, built: Built, plain: Vehicle, catalog: Catalog, unsized: frozenset[str]
+) -> list[str]:
     """End the command unless the new text reads as what was planned; gives the faults that it has and had not."""
     from planner.files.read import parse_text
     from planner.finding import has_errors
@@ -143,7 +145,7 @@ def _see_same(text: str, path: Path, built: Built, plain: Vehicle, catalog: Cata
         raise Stop(
             Exit.FAULTS, f"{path} is left as it was: with the changes it would not load:{told}", "edit it by hand"
         )
-    said = differences(vehicle, built, {})
+    said = differences(vehicle, built, unsized)
     if said:
         told = "".join(f"\n  - {line}" for line in said[:MOST])
         raise Stop(Exit.FAULTS, f"{path} is left as it was: the changes do not give what was planned:{told}", "tell us")

@@ -33,6 +33,9 @@ def show_next(book: LogBook, count: int, now: datetime, changed: Sequence[str]) 
         console.print(Text(f"{agreed.project}: {agreed.job}", style="bold"))
         done = len(book.standing.done)
         console.print(f"{done} step{'' if done == 1 else 's'} done, {len(keys)} to go.")
+        if book.over():
+            console.print("This job was adopted: vehicle.yaml describes it as built. It is over.")
+            return
         _unsigned(console, book)
         _warn(console, book, keys, now, changed)
         if not keys:

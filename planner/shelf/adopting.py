@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, is_dataclass
 from typing import Any
 
 from planner.files import Document, KeyPath
 from planner.files.place import Plain
 from planner.files.splice import Change, Drop, Edit, Put
 from planner.model.job import Add, Job, Replace
-from planner.model.shapes import Box, Pose, Solid, Vec
+from planner.model.shapes import Box, Cylinder, Pose, Solid, Vec
 from planner.model.vehicle import Component, Link, Vehicle
 from planner.shelf.load import bare_unit
 from planner.units import MM_PER_INCH
@@ -36,10 +36,14 @@ class Built:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Adoption:
-    """Edits of the vehicle's file, in an order in which they can be made, and what it cannot hold, in words."""
+    """Edits of the vehicle's file, in an order in which they can be made, and what it cannot hold, in words.
+
+    ``unsized`` are parts whose new size is not written.
+    """
 
     edits: tuple[Edit, ...]
     told: tuple[str, ...]
+    unsized: frozenset[str] = frozenset()
 
 
 def adoption_of(document: Document, job_file: Document, vehicle: Vehicle, job: Job, built: Built) -> Adoption:
@@ -66,11 +70,11 @@ def adoption_of(document: Document, job_file: Document, vehicle: Vehicle, job: J
         *sheet.links(),
         *sheet.relations(),
     )
-    return Adoption(edits=edits, told=tuple(sheet.told))
+    return Adoption(edits=edits, told=tuple(sheet.told), unsized=frozenset(sheet.unsized))
 
 
-def differences(vehicle: Vehicle, built: Built, told: Mapping[str, str]) -> list[str]:
-    """Where a vehicle is not as it was to be built, in words; ``told`` are parts whose size the file does not hold."""
+def differences(vehicle: Vehicle, built: Built, unsized: frozenset[str] = frozenset()) -> list[str]:
+    """Where a vehicle is not as it was to be built, in words; of parts in ``unsized`` the size is left out."""
     found = [f"part `{i}` is missing" for i in sorted(built.parts.keys() - vehicle.components.keys())]
     found += [f"part `{i}` is still there" for i in sorted(vehicle.components.keys() - built.parts.keys())]
     found += [f"link `{i}` is missing" for i in sorted(built.links.keys() - vehicle.links.keys())]
@@ -81,7 +85,7 @@ def differences(vehicle: Vehicle, built: Built, told: Mapping[str, str]) -> list
             found.append(f"part `{i}` is at {there.pose} and was to be at {wanted.pose}")
         if there.mounted_on != wanted.mounted_on:
             found.append(f"part `{i}` is on `{there.mounted_on}` and was to be on `{wanted.mounted_on}`")
-        if i not in told and not _same_solids(there.solids, wanted.solids):
+        if i not in unsized and not _same_solids(there.solids, wanted.solids):
             found.append(f"part `{i}` has another size than it was to have")
     for i in sorted(built.links.keys() & vehicle.links.keys()):
         if vehicle.links[i].ends != built.links[i].ends:
@@ -98,15 +102,26 @@ def _near(one: Vec, other: Vec, tolerance: float) -> bool:
 
 
 def _same_solids(one: tuple[Solid, ...], other: tuple[Solid, ...]) -> bool:
-    if len(one) != len(other):
-        return False
-    for a, b in zip(one, other, strict=True):
-        if isinstance(a, Box) and isinstance(b, Box):
-            if not (_near(a.size_mm, b.size_mm, SAME_MM) and _same_pose(a.pose, b.pose)):
-                return False
-        elif type(a) is not type(b):
-            return False
-    return True
+    """Whether solids are of the same sorts and sizes and sit alike; how sure they are does not count."""
+    pairs = zip(one, other, strict=False)
+    return len(one) == len(other) and all(type(a) is type(b) and _alike(_sizes(a), _sizes(b)) for a, b in pairs)
+
+
+def _sizes(value: object) -> list[float | str]:
+    """Every number and word of a solid, in order."""
+    if is_dataclass(value):
+        named = (getattr(value, f.name) for f in fields(value) if not f.name.startswith("doubt"))
+        return [size for each in named for size in _sizes(each)]
+    if isinstance(value, tuple | list):
+        return [size for each in value for size in _sizes(each)]
+    return [value] if isinstance(value, int | float | str) else []
+
+
+def _alike(one: list[float | str], other: list[float | str]) -> bool:
+    return len(one) == len(other) and all(
+        abs(a - b) <= SAME_MM if isinstance(a, int | float) and isinstance(b, int | float) else a == b
+        for a, b in zip(one, other, strict=True)
+    )
 
 
 @dataclass(kw_only=True)
@@ -119,6 +134,7 @@ class _Sheet:
     job: Job
     built: Built
     told: list[str] = field(default_factory=list)
+    unsized: set[str] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         data: Any = self.document.data
@@ -191,19 +207,34 @@ class _Sheet:
 
     def _placed(self, where: KeyPath, was: Pose, now: Pose) -> Iterator[Edit]:
         if not _near(was.at_mm, now.at_mm, SAME_MM / 5.0):
-            yield from self._set(where, "at", self._point(now.at_mm))
+            yield from self._set(where, "at", self._still_doubted(where, self._point(now.at_mm)))
         if not _near(was.turn_deg, now.turn_deg, SAME_DEG):
             yield from self._set(where, "turn", _turns(now.turn_deg))
 
+    def _still_doubted(self, where: KeyPath, point: list[Plain]) -> list[Plain]:
+        """A new place that is as sure as the old one was written to be."""
+        old = self.data[where[0]][where[1]].get("at")
+        if not isinstance(old, list) or len(old) != len(point):
+            return point
+        doubts = [str(o).partition("+/-")[2].strip() if isinstance(o, str) else "" for o in old]
+        unit = "in" if self.unit == "inch" else "mm"
+        return [f"{p} {unit} +/- {d}" if d else p for p, d in zip(point, doubts, strict=True)]
+
     def _sized(self, where: KeyPath, part: Component) -> Iterator[Edit]:
-        if not all(isinstance(s, Box) for s in part.solids):
+        if not all(isinstance(s, Box | Cylinder) for s in part.solids):
             self.told.append(f"the new size of `{part.id}` is not written: change its solids in the file")
+            self.unsized.add(part.id)
             return
-        solids: list[Plain] = [self._box(s) for s in part.solids if isinstance(s, Box)]
+        solids: list[Plain] = [self._solid(s) for s in part.solids if isinstance(s, Box | Cylinder)]
         yield Change((*where, "solids"), solids)
 
-    def _box(self, solid: Box) -> dict[str, Plain]:
-        told: dict[str, Plain] = {"box": self._point(solid.size_mm)}
+    def _solid(self, solid: Box | Cylinder) -> dict[str, Plain]:
+        told: dict[str, Plain]
+        if isinstance(solid, Box):
+            told = {"box": self._point(solid.size_mm)}
+        else:
+            across, length, _ = self._point((solid.across_mm, solid.length_mm, 0.0))
+            told = {"cylinder": {"across": across, "length": length, "along": solid.along}}
         if any(solid.pose.at_mm):
             told["at"] = self._point(solid.pose.at_mm)
         if any(solid.pose.turn_deg):

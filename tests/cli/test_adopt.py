@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -14,10 +15,12 @@ from shed import catalog, catalog_at_hand, run
 from planner.cli.logbook import log_path
 from planner.knockon import find_knockons
 from planner.log import append_after, keep_agreed
+from planner.model.catalog import Work
 from planner.model.effects import Proof
 from planner.model.plan import Plan, Strip
+from planner.model.shapes import Cylinder
 from planner.model.standing import Agreed
-from planner.model.work import WorkList
+from planner.model.work import Task, WorkList
 from planner.shelf import load_job, load_vehicle
 from planner.shelf.adopting import Built, differences
 
@@ -41,7 +44,9 @@ def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         yield
 
 
-def car(folder: Path, job: str, *, option: str | None = None, name: str = "trials-car") -> Path:
+def car(
+    folder: Path, job: str, *, option: str | None = None, tasks: dict[str, Task] | None = None, name: str = "trials-car"
+) -> Path:
     """A copy of a shipped project on which a job with nothing left to do was agreed."""
     project = Path(shutil.copytree(CARS / name, folder / name, ignore=shutil.ignore_patterns("out", "*.jsonl")))
     agreed = Agreed(
@@ -52,7 +57,7 @@ def car(folder: Path, job: str, *, option: str | None = None, name: str = "trial
         inputs={},
         pace={},
         homes={},
-        work=WorkList(features={}, tasks={}, checkpoints={}, buys={}),
+        work=WorkList(features={}, tasks=tasks or {}, checkpoints={}, buys={}),
         plan=NOTHING,
         keys=(),
         named={},
@@ -107,6 +112,7 @@ def test_the_file_reads_as_what_was_planned(tmp_path: Path, job: str, option: st
     assert "was adopted on" in planning.err
 
 
+@pytest.mark.slow
 def test_without_a_yes_nothing_is_written(tmp_path: Path) -> None:
     project = car(tmp_path, "battery-aft")
     before = (project / "vehicle.yaml").read_bytes()
@@ -129,6 +135,30 @@ def test_a_measured_size_goes_into_the_file(tmp_path: Path) -> None:
     assert "646 mm +/- 1 mm" in (project / "vehicle.yaml").read_text()
 
 
+def test_sizes_are_compared_whatever_the_solid() -> None:
+    vehicle, _ = load_vehicle(CARS / "trials-car", catalog())
+    assert vehicle is not None
+    round_parts = [p for p in vehicle.components.values() if any(isinstance(s, Cylinder) for s in p.solids)]
+    part = round_parts[0]
+    fatter = tuple(replace(s, across_mm=s.across_mm + 1.0) if isinstance(s, Cylinder) else s for s in part.solids)
+    built = Built(parts={**vehicle.components, part.id: replace(part, solids=fatter)}, links=vehicle.links, runs={})
+    assert differences(vehicle, built) == [f"part `{part.id}` has another size than it was to have"]
+    assert differences(vehicle, built, frozenset({part.id})) == []
+
+
+def test_open_work_is_refused_without_a_reason_and_told_with_one(tmp_path: Path) -> None:
+    task = Task(id="weigh", title="Weigh it", work=Work.PLANNING, minutes=20)
+    project = car(tmp_path, "header-tank", option="let-in", tasks={"weigh": task})
+    ended = run("adopt", project, "--yes")
+    assert ended.code == 1
+    assert "Weigh it" in ended.err
+    ended = run("adopt", project, "--yes", "--early", "it drives already")
+    assert ended.code == 0, ended.err
+    last = json.loads(log_path(project, "header-tank").read_text().splitlines()[-1])
+    assert last["why"] == "it drives already"
+    assert "It is over" in run("next", project).out
+
+
 def test_a_wrong_edit_would_be_seen() -> None:
     """What is compared before writing tells a part that is elsewhere, missing, or on something else."""
     vehicle, _ = load_vehicle(CARS / "trials-car", catalog())
@@ -137,7 +167,7 @@ def test_a_wrong_edit_would_be_seen() -> None:
     assert job is not None
     planned = find_knockons(vehicle, job, catalog())
     built = Built(parts=planned.after, links=planned.links_after, runs={})
-    said = differences(vehicle, built, {})
+    said = differences(vehicle, built)
     assert any("battery-box" in line for line in said)
     assert any(line.startswith("part `battery` is at") for line in said)
     assert any("battery-live" in line for line in said)
