@@ -48,7 +48,7 @@ def book(
 
     Of a job that has been begun, it is the book of what is left.
     """
-    from planner.cli.current import Wish, current_plan
+    from planner.cli.current import Wish, current_plan, see_agreed
     from planner.cli.export import see_sound
     from planner.cli.plan import now_or
     from planner.files import write_whole
@@ -56,6 +56,7 @@ def book(
     wish = Wish(project=project, job=job, now=now_or(from_day), limit_s=limit_s, option=option, odds=chances)
     found = current_plan(wish)
     see_sound(found.replan.answer, project, job)
+    see_agreed(found)
     text = book_text(found, paper)
     if output == Path("-"):
         typer.echo(text, nl=False)

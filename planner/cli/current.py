@@ -48,6 +48,19 @@ def see_open(book: LogBook) -> None:
         raise Stop(Exit.FAULTS, told, f"knockon status {book.project} {book.job} --log")
 
 
+def see_agreed(found: Current) -> None:
+    """End the command when a plan was agreed and holds no more: nobody should print one that nobody agreed to."""
+    from planner.cli.ending import Exit, Stop
+
+    if found.book.agreed is not None and not found.replan.kept and found.replan.answer.plan.slots:
+        where = f"{found.book.project} {found.book.job}"
+        raise Stop(
+            Exit.FAULTS,
+            "the agreed plan does not hold any more, and no other was agreed",
+            f"knockon replan {where} shows what changes, --agree makes it the plan",
+        )
+
+
 def current_plan(wish: Wish) -> Current:
     """Plan what is left of a job; all of it when nothing is done. Ctrl-C keeps the best so far."""
     from dataclasses import replace

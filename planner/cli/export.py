@@ -44,14 +44,16 @@ def export(
     limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,
 ) -> None:
     """Write the plan to a file for a calendar, a spreadsheet, a note book or another program."""
-    from planner.cli.current import Wish, current_plan
+    from planner.cli.current import Wish, current_plan, see_agreed
     from planner.cli.plan import now_or
     from planner.export import EXPORTERS
     from planner.files import write_whole
 
     wish = Wish(project=project, job=job, now=now_or(from_day), limit_s=limit_s, option=option, odds=chances)
-    answer = current_plan(wish).replan.answer
+    found = current_plan(wish)
+    answer = found.replan.answer
     see_sound(answer, project, job)
+    see_agreed(found)
     exporter = EXPORTERS[form.value]
     text = exporter.write(answer)
     if output == Path("-"):

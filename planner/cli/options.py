@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 import typer
 
@@ -15,22 +15,35 @@ from planner.cli.completing import jobs
 DIGITS = 7
 
 
+FIRST_YEAR, LAST_YEAR = 1990, 2150
+"""No job is worked on outside these."""
+AnyDay = TypeVar("AnyDay", date, datetime)
+
+
+def _in_time(found: AnyDay, text: str) -> AnyDay:
+    if not FIRST_YEAR <= found.year <= LAST_YEAR:
+        raise typer.BadParameter(f"{text!r} is in no time of ours: years go from {FIRST_YEAR} to {LAST_YEAR}")
+    return found
+
+
 def moment(text: str) -> datetime:
     """A moment as `--at` takes it."""
     for form in ("%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"):
         try:
-            return datetime.strptime(text, form)  # noqa: DTZ007  # wall-clock time of one workshop
+            found = datetime.strptime(text, form)  # noqa: DTZ007  # wall-clock time of one workshop
         except ValueError:
             continue
+        return _in_time(found, text)
     raise typer.BadParameter(f"{text!r} is no moment: write it as 2026-05-02T09:30")
 
 
 def day_of(text: str) -> date:
     """A date."""
     try:
-        return date.fromisoformat(text)
+        found = date.fromisoformat(text)
     except ValueError as error:
         raise typer.BadParameter(f"{text!r} is no date: write it as 2026-05-16") from error
+    return _in_time(found, text)
 
 
 def whole(value: str | int) -> int:

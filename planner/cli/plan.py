@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli.ending import Exit, Stop
+from planner.cli.options import FIRST_YEAR, LAST_YEAR
 from planner.cli.planning import LIMIT_S
 
 if TYPE_CHECKING:
@@ -83,6 +84,8 @@ def _see_known(about: str, subjects: frozenset[str], vehicle: Vehicle) -> None:
 
 def now_or(from_day: datetime | None) -> datetime:
     """The start of the day asked for, else this moment."""
+    if from_day is not None and not FIRST_YEAR <= from_day.year <= LAST_YEAR:
+        raise Stop(Exit.USAGE, f"{from_day:%Y} is in no time of ours", f"years go from {FIRST_YEAR} to {LAST_YEAR}")
     return from_day if from_day is not None else datetime.now().astimezone().replace(tzinfo=None, microsecond=0)
 
 

@@ -118,7 +118,10 @@ def _lines(book: LogBook, ticks: Sequence[Tick], refused: list[str]) -> list[Lin
 def _line(book: LogBook, tick: Tick) -> list[Line]:
     if tick.step:
         return lines_for(book, tick.step, "")
-    if not tick.by:
+    last = book.standing.signed.get(tick.check)
+    if last is not None and last.at > tick.at:
+        raise Stop(Exit.USAGE, f"it was signed later, {last.at:%Y-%m-%d %H:%M}", "sign it once more if it still holds")
+    if not tick.by.strip():
         raise Stop(Exit.USAGE, "nobody signed it", "write initials beside the reading")
     told = Told(reading=tick.text, by=tick.by, failed="", waived="", redo=(), alone=False)
     return [signed_line(book, tick.check, told)]

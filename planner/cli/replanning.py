@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
     from planner.model.work import WorkList
     from planner.order.halt import Halt
 
+_STEP = re.compile(r"\bstep ([1-9][0-9]*)(?= \(|$)")
+MOST_LOST = 8
 PACE_MATTERS = 0.15
 """What was agreed is worked to until somebody turns out to be so much quicker or slower at a kind of work."""
 
@@ -89,6 +92,7 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
     outline, pins = outlined_as_agreed(vehicle, going, catalog, book.agreed)
     standing = _refolded(book, outline.work)
     whole = with_mending(outline.work, standing)
+    _see_known(whole, book)
     there = Situation(
         work=whole, job=outline.job, catalog=catalog, agreed=book.agreed, entries=book.entries, standing=standing
     )
@@ -99,19 +103,20 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
     from planner.model.answer import Answer
 
     keys = keys_of(plan, standing)
+    numbers = numbers_for(keys, known_numbers(book))
     answer = Answer(
         vehicle=outline.vehicle,
         job=outline.job,
         knockons=outline.knockons,
         work=left,
-        plan=plan,
+        plan=_renumbered(plan, numbers),
         violations=tuple(violations),
         today=ask.now.date(),
         faults=outline.faults,
         chain=binding(left, plan, outline.job, catalog, today=ask.now.date())
         if plan.slots and not violations
         else None,
-        numbers=numbers_for(keys, known_numbers(book)),
+        numbers=numbers,
     )
     return Replanned(
         answer=answer,
@@ -124,6 +129,44 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
         pace=pace,
         now=ask.now,
     )
+
+
+def _see_known(whole: WorkList, book: LogBook) -> None:
+    """End the command when work was done of which the job's file knows nothing any more.
+
+    What was taken off would not go back, and what was cut, made or opened would not be proved.
+    """
+    from planner.model.steps import step_of_key
+
+    if book.agreed is None:
+        return
+    before, standing = book.agreed.work, book.standing
+    lost = [
+        f"{before.features[f].name}: {'yes' if on else 'no'}, and the job does not say what becomes of it"
+        for f, on in standing.states.items()
+        if f in before.features and f not in whole.features and on is not before.features[f].start
+    ]
+    made = {step_of_key(k).ref for k in standing.done if step_of_key(k).on is None}
+    lost += [
+        f"`{before.tasks[t].title}` was done, and the job does not know of it"
+        for t in sorted(made)
+        if t in before.tasks and t not in whole.tasks and (before.tasks[t].effect or before.tasks[t].checkpoint)
+    ]
+    if lost:
+        told = "".join(f"\n  - {line}" for line in lost[:MOST_LOST])
+        more = f"\n  - and {len(lost) - MOST_LOST} more" if len(lost) > MOST_LOST else ""
+        hint = "put it back into the job's file; or undo the lines, if it was never done (`status --log`)"
+        raise Stop(Exit.FAULTS, f"work was done that the job's file does not ask for any more:{told}{more}", hint)
+
+
+def _renumbered(plan: Plan, numbers: tuple[int, ...]) -> Plan:
+    """Reasons that name steps by the numbers they are called by, not by their place in this plan."""
+
+    def named(match: re.Match[str]) -> str:
+        place = int(match[1]) - 1
+        return f"step {numbers[place]}" if place < len(numbers) else match[0]
+
+    return replace(plan, why=tuple(_STEP.sub(named, text) for text in plan.why))
 
 
 def known_numbers(book: LogBook) -> dict[str, int]:

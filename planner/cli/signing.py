@@ -45,6 +45,12 @@ def fail(project: Path, job: str, step: str, why: str, redo: Sequence[str], at: 
         if not isinstance(piece, Task) or piece.checkpoint is not None:
             hint = "a check is signed: knockon record check" if isinstance(piece, Task) else "name the trial itself"
             raise Stop(Exit.USAGE, f"step `{step}` is no trial", hint)
+        lacking = [one for one in lacks_of(known.plan(), known.standing, key) if not one.parcel]
+        if key not in known.standing.done and lacking:
+            told = "".join(f"\n  - {'' if one.number is None else f'{one.number} '}{one.text}" for one in lacking)
+            raise Stop(
+                Exit.FAULTS, f"{step_words(key, known.plan())} cannot have been tried before:{told}", "knockon next"
+            )
         again = _tasks(known, redo) if redo else piece.again.redo if piece.again is not None else ()
         return [FailedLine(key=key, why=why, redo=again)]
 
@@ -81,7 +87,10 @@ class Told:
     def __init__(  # the options of the verb
         self, *, reading: str, by: str, failed: str, waived: str, redo: Sequence[str], alone: bool
     ) -> None:
-        if bool(reading) + bool(waived) == 0 and not failed:
+        for word in (failed, waived):
+            if word and not word.strip():
+                raise Stop(Exit.USAGE, "a reason is wanted", "it is kept in the log and shown for ever")
+        if not (reading.strip() or waived or failed):
             raise Stop(Exit.USAGE, "nothing was read", "write the reading, or --failed WHY, or --not-applicable WHY")
         if waived and (reading or failed):
             raise Stop(Exit.USAGE, "what was read cannot be not applicable as well", "write one of the two")
@@ -97,13 +106,14 @@ def signed_line(book: LogBook, which: str, told: Told) -> SignedLine:
     value = None
     if told.waived:
         verdict = Verdict.NOT_APPLICABLE
-    elif told.reading:
+    elif told.failed:
+        # It failed whatever was read, and be it no number at all.
+        verdict = Verdict.FAILED
+    else:
         try:
             verdict, value = read(point, told.reading)
         except ReadingError as error:
             raise Stop(Exit.USAGE, f"{point.title}: {error}", "nothing was written") from error
-    if told.failed:
-        verdict = Verdict.FAILED
     if verdict is not Verdict.FAILED and piece_of_key(agreed, key) is not None:
         _see_ready(book, key)
     return SignedLine(

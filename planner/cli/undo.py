@@ -13,7 +13,11 @@ from planner.cli.options import AtOption, InOption, JobOption, whole
 def undo(
     line: Annotated[
         int | None,
-        typer.Argument(parser=whole, metavar="[LINE]", help="Number of the line (`status --log`); none: the last."),
+        typer.Argument(
+            parser=whole,
+            metavar="[LINE]",
+            help="Number of the line (`status --log`); none: the last, agreed plans aside.",
+        ),
     ] = None,
     project: InOption = Path(),
     job: JobOption = "",

@@ -61,7 +61,9 @@ def _decoded(file: str, data: bytes) -> tuple[str | None, tuple[Finding, ...]]:
         place = _place(file, before, len(before))
         return None, _at(place, "not-text", "is not UTF-8 text from here on", "save the file as UTF-8")
     if not text.strip():
-        return None, _whole(file, "empty-file", "is empty", "copy projects/trials-car, or begin with `knockon new FOLDER`")
+        return None, _whole(
+            file, "empty-file", "is empty", "copy projects/trials-car, or begin with `knockon new FOLDER`"
+        )
     return text, ()
 
 

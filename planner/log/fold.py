@@ -154,6 +154,7 @@ class _Book:
         if step.on is None:
             self.reopened.pop(step.ref, None)
             self._spoil(step.ref)
+            self._outdate(step.ref, line.n)
             return
         self.states[step.ref] = step.on
         self.toggles[step.ref, step.on] = self.toggles.get((step.ref, step.on), 0) + 1
@@ -163,6 +164,12 @@ class _Book:
                 self._reopen(task, f"{self._name(step.ref)} was changed after it", line.n)
         for check in self._checks(step.ref, on=step.on):
             self.signed.pop(check, None)
+
+    def _outdate(self, task: str, n: int) -> None:
+        """Work done after a test that rests on it: the test was made too early, and does not count."""
+        title = self._tasks[task].title if task in self._tasks else task
+        for later in sorted(self._later.get(task, ())):
+            self._take_back_tests(later, f"`{title}` was done after it", n)
 
     def _spoil(self, task: str) -> None:
         """A check that was signed and is made again counts only by its new word."""
@@ -176,11 +183,14 @@ class _Book:
             self._fail(step.ref if step.on is None else "", line)
             self.signed[line.checkpoint] = line
             return
+        is_new = line.key not in self.done
         self.signed[line.checkpoint] = line
         if step.on is None and step.ref:
             made = DoneLine(n=line.n, at=line.at, key=line.key, guess_min=0, work=Work.TESTING.value)
             self.done.setdefault(line.key, made)
             self.reopened.pop(step.ref, None)
+            if is_new:
+                self._outdate(step.ref, line.n)
 
     def _fail(self, task: str, line: FailedLine | SignedLine) -> None:
         if task:
@@ -193,6 +203,13 @@ class _Book:
 
     def _reopen(self, task: str, why: str, n: int) -> None:
         """Take back a task, and every test made after it."""
+        self._take_back(task, why, n)
+        title = self._tasks[task].title if task in self._tasks else task
+        for later in sorted(self._later.get(task, ())):
+            self._take_back_tests(later, f"`{title}` is done again", n)
+
+    def _take_back_tests(self, task: str, why: str, n: int) -> None:
+        """Take back a task if it is a test that was made, and every test made after it."""
         waiting = [(task, why)]
         seen = set()
         while waiting:
@@ -200,14 +217,18 @@ class _Book:
             if known in seen:
                 continue
             seen.add(known)
-            if known == task or self._stands(known):
-                for key in [k for k in self.done if step_of_key(k).on is None and step_of_key(k).ref == known]:
-                    del self.done[key]
-                self.skipped.pop(known, None)
-                self.reopened[known] = Reopened(task=known, why=told, n=n)
-                self._spoil(known)
-            title = self._tasks[known].title if known in self._tasks else known
-            waiting += [(later, f"`{title}` is done again") for later in sorted(self._later.get(known, ()))]
+            if self._stands(known):
+                self._take_back(known, told, n)
+                title = self._tasks[known].title
+                told = f"`{title}` is done again"
+            waiting += [(later, told) for later in sorted(self._later.get(known, ()))]
+
+    def _take_back(self, task: str, why: str, n: int) -> None:
+        for key in [k for k in self.done if step_of_key(k).on is None and step_of_key(k).ref == task]:
+            del self.done[key]
+        self.skipped.pop(task, None)
+        self.reopened[task] = Reopened(task=task, why=why, n=n)
+        self._spoil(task)
 
     def _stands(self, task: str) -> bool:
         """Whether a task is a test that was made: what may be taken back by what comes after it."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from planner.model.log import Verdict
+from planner.model.log import SizeLine, Verdict
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key
 from planner.model.work import Checkpoint, Task, WorkList
@@ -51,15 +51,27 @@ def road_of(agreed: Agreed, standing: Standing) -> Road:
     moving = {c.id for c in work.checkpoints.values() if BLOCKS_MOVING in c.blocks}
     return Road(
         begun=bool(standing.done or standing.skipped),
-        moving=tuple(gates.before(FIRST_MOVE, moving)),
-        testing=tuple(gates.before(ROAD_TEST, set())),
-        road=tuple(gates.open(everything, set(work.checkpoints), work)),
+        moving=(*_unplanned(agreed, standing), *gates.before(FIRST_MOVE, moving)),
+        testing=(*_unplanned(agreed, standing), *gates.before(ROAD_TEST, set())),
+        road=(*_unplanned(agreed, standing), *gates.open(everything, set(work.checkpoints), work)),
         waived=tuple(
             f"{work.checkpoints[i].title if i in work.checkpoints else i}: not applicable, {s.why}"
             for i, s in sorted(standing.signed.items())
             if s.verdict is Verdict.NOT_APPLICABLE
         ),
     )
+
+
+def _unplanned(agreed: Agreed, standing: Standing) -> Iterator[Open]:
+    """What was found, broken or measured and is in no plan yet: nobody knows what has to be proved again for it."""
+    told = {f.id: f"found: {f.title}" for f in standing.found}
+    told |= {b.id: f"damaged: {b.part} ({b.why})" for b in standing.broken}
+    for name, words in told.items():
+        if name not in agreed.work.tasks:
+            yield Open(text=f"{words} (not in the agreed plan: replan)")
+    for line in standing.since:
+        if isinstance(line, SizeLine):
+            yield Open(text=f"measured: {line.size} is {line.value} (not in the agreed plan: replan)")
 
 
 @dataclass(frozen=True, slots=True)

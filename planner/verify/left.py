@@ -77,6 +77,9 @@ def _checks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]
     """Every checkpoint is signed after the last change of what it rests on, or is still to be made."""
     planned = {s.step.ref: i for i, s in enumerate(plan.slots) if s.step.on is None}
     for task in work.tasks.values():
+        early = _waited_for(work, task.id) & planned.keys() if _is_test(work, task.id) else set()
+        if early and task.id not in planned:
+            yield f"test `{task.id}` comes after `{min(early)}`, which is still to be done, and is not made again"
         if task.checkpoint is None:
             continue
         rests = {d.feature for d in task.demands if d.last}
@@ -93,6 +96,18 @@ def _checks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]
         later = {step_of_key(e.key).ref for e in lines if isinstance(e, DoneLine) and e.n > last.n}
         if changed or later & rests:
             yield f"checkpoint `{task.checkpoint}` rests on what is changed after it and is not made again"
+
+
+def _waited_for(work: WorkList, task: str) -> set[str]:
+    """Every task that one comes after."""
+    found: set[str] = set()
+    waiting = [task]
+    while waiting:
+        for entry in work.tasks[waiting.pop()].after:
+            if entry.task in work.tasks and entry.task not in found:
+                found.add(entry.task)
+                waiting.append(entry.task)
+    return found
 
 
 def _about(line: Entry) -> str | None:

@@ -63,10 +63,26 @@ def _used(tasks: Mapping[str, Task], features: Mapping[str, Feature]) -> set[str
 
 
 def disturbed(work: WorkList, plan: Plan, finished: Iterable[str]) -> frozenset[str]:
-    """Tests that were made, and that a plan for what is left would spoil: it changes what they want left alone."""
+    """Tests that were made and that a plan for what is left would spoil, with every test made after them.
+
+    The plan changes what they want left alone, or does work that they come after.
+    """
+    made = {i for i in finished if i in work.tasks}
     changed = {s.step.ref for s in plan.slots if s.step.on is not None}
-    known = (work.tasks[i] for i in finished if i in work.tasks)
-    return frozenset(t.id for t in known if any(d.last and d.feature in changed for d in t.demands))
+    planned = {s.step.ref for s in plan.slots if s.step.on is None}
+    spoiled = {i for i in made if any(d.last and d.feature in changed for d in work.tasks[i].demands)}
+    later: dict[str, list[str]] = {}
+    for task in work.tasks.values():
+        for entry in task.after:
+            later.setdefault(entry.task, []).append(task.id)
+    waiting, seen = [*spoiled, *planned], set[str]()
+    while waiting:
+        for known in later.get(waiting.pop(), ()):
+            if known not in seen:
+                seen.add(known)
+                waiting.append(known)
+    tests = {i for i in made & seen if work.tasks[i].checkpoint is not None or work.tasks[i].work is Work.TESTING}
+    return frozenset(spoiled | tests)
 
 
 def mending_id(task: str, failures: int) -> str:

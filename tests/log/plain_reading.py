@@ -77,9 +77,24 @@ class PlainReading:
         if self._shakes(line, task) and self.stands(task, i):
             return True
         return any(
-            self._names(line, other) or (self._shakes(line, other) and self._is_test(other) and self.stands(other, i))
+            self._names(line, other)
+            or (self._shakes(line, other) and self._is_test(other) and self.stands(other, i))
+            or (self._makes_now(line, other, i) and self.stands(task, i))
             for other in self.before[task]
         )
+
+    def _makes_now(self, line: Entry, task: str, i: int) -> bool:
+        """Whether a line does a task that was not done before it."""
+        return not isinstance(line, SkippedLine) and self._makes(line, task) and not self._is_kept(task, i)
+
+    def _is_kept(self, task: str, i: int) -> bool:
+        """Whether a line of its own says that a task is done, and nothing has taken it back."""
+        made = max((k for k in range(i) if self._done_by(self.lines[k], task)), default=-1)
+        unmade = max((k for k in range(i) if self.unmade_at(task, k)), default=-1)
+        return made > unmade
+
+    def _done_by(self, line: Entry, task: str) -> bool:
+        return not isinstance(line, SkippedLine) and self._makes(line, task)
 
     def _is_test(self, task: str) -> bool:
         known = self.work.tasks[task]

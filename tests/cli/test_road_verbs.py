@@ -1,0 +1,177 @@
+"""What keeps the road shut: a job done to its end by its own verbs, and then everything that should shut it again."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from shed import JOB_ID, catalog_at_hand, run, shed_files, write_project
+
+from planner.cli.logbook import log_book
+from planner.log import open_keys, unsigned
+from planner.model.steps import step_of_key
+
+LATE = "2027-02-05T10:00"
+
+
+@pytest.fixture(autouse=True)
+def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setenv("COLUMNS", "200")
+    with catalog_at_hand():
+        yield
+
+
+def reading(folder: Path, check: str) -> str:
+    """A reading that passes."""
+    point = log_book(folder).plan().work.checkpoints[check]
+    if point.low is None and point.high is None:
+        return "yes"
+    return f"{point.low if point.low is not None else point.high}"
+
+
+def work_on(folder: Path, upto: int = 1000) -> None:
+    """Do the steps in their order, each check signed as it comes."""
+    for _ in range(upto):
+        book = log_book(folder)
+        keys = open_keys(book.plan(), book.standing)
+        if not keys:
+            return
+        task = book.plan().work.tasks.get(step_of_key(keys[0]).ref)
+        number = str(book.plan().named[keys[0]])
+        when = ["--in", folder, "--at", "2027-02-04T10:00"]
+        if task is not None and task.checkpoint is not None and step_of_key(keys[0]).on is None:
+            ended = run("record", "check", number, reading(folder, task.checkpoint), "--by", "AB", *when)
+        else:
+            ended = run("done", number, *when)
+        assert ended.code == 0, ended.err
+        after = log_book(folder)
+        for check in unsigned(after.plan(), after.standing):
+            assert run("record", "check", check, reading(folder, check), "--by", "AB", *when).code == 0
+
+
+@pytest.fixture(scope="module")
+def half(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A job with its first 33 steps done: parts are off and the vehicle is on stands."""
+    folder = write_project(tmp_path_factory.mktemp("road") / "shed", shed_files())
+    with catalog_at_hand():
+        ended = run("plan", folder, JOB_ID, "--quick", "--from", "2027-01-01", "--short", "--agree")
+        assert ended.code == 0, ended.err
+        work_on(folder, 33)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def finished(half: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same job done to its end."""
+    folder = Path(shutil.copytree(half, tmp_path_factory.mktemp("finished") / "shed"))
+    with catalog_at_hand():
+        work_on(folder)
+    return folder
+
+
+def copied(folder: Path, to: Path) -> Path:
+    return Path(shutil.copytree(folder, to / "shed"))
+
+
+def is_shut(folder: Path) -> bool:
+    return run("status", folder, "--road").code == 1
+
+
+def test_a_job_done_to_its_end_frees_the_road(finished: Path, half: Path) -> None:
+    assert is_shut(half)
+    assert not is_shut(finished)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["broken", "rear-cylinder", "leaks"],
+        ["broken", "wiper-lever", "cracked"],
+        ["found", "weld the crack", "--before", "rear-cylinder"],
+        ["size", "header-tank.at.z", "559 mm"],
+        ["check", "brake-leak", "3"],
+        ["check", "brake-leak", "all wet", "--failed", "it drips"],
+    ],
+)
+def test_what_is_found_broken_measured_or_failed_shuts_it_at_once(
+    finished: Path, tmp_path: Path, words: list[str]
+) -> None:
+    folder = copied(finished, tmp_path)
+    ended = run("record", *words, "--in", folder, "--at", LATE)
+    assert ended.code == 0, ended.err
+    assert is_shut(folder)
+
+
+def test_work_undone_and_done_late_takes_the_tests_after_it_along(finished: Path, tmp_path: Path) -> None:
+    folder = copied(finished, tmp_path)
+    book = log_book(folder)
+    work = book.plan().work
+    plain = [k for k in book.standing.done if k in work.tasks and work.tasks[k].checkpoint is None]
+    for key in plain[:6]:
+        shutil.rmtree(folder)
+        copied(finished, tmp_path)
+        assert run("undo", str(book.standing.done[key].n), "--in", folder).code == 0
+        assert is_shut(folder)
+        run("done", key, "--in", folder, "--at", LATE)
+        later = [t.id for t in work.tasks.values() if t.checkpoint is not None and key in {a.task for a in t.after}]
+        assert not later or is_shut(folder), key
+
+
+def test_a_plan_for_a_broken_part_has_every_test_that_is_open_again(finished: Path, tmp_path: Path) -> None:
+    folder = copied(finished, tmp_path)
+    run("record", "broken", "wiper-lever", "cracked", "--minutes", "30", "--in", folder, "--at", LATE)
+    ended = run("replan", folder, "--limit", "1", "--at", "2027-02-06T09:00", "--agree")
+    assert ended.code == 0, ended.err
+    told = run("next", folder, "-n", "50").out
+    assert "not in the plan" not in told
+    agreed = max(e.n for e in log_book(folder).entries)
+    assert run("undo", str(agreed), "--in", folder).code == 0
+    assert is_shut(folder)
+    assert run("undo", str(agreed + 1), "--in", folder).code == 0
+    work_on(folder)
+    assert not is_shut(folder)
+
+
+def test_a_job_file_that_forgets_what_was_done_is_not_planned(half: Path, tmp_path: Path) -> None:
+    folder = copied(half, tmp_path)
+    (folder / "jobs" / f"{JOB_ID}.yaml").write_text(
+        "knockon: 1\nname: less\nstart: 2027-01-09\nchanges: [{do: move, part: wiper-lever, by: [0, -40, 0]}]\n"
+        'sessions: [{every: saturday, from: "09:00", to: "18:00", hands: 2}]\n'
+    )
+    before = (folder / f"jobs/{JOB_ID}.log.jsonl").read_bytes()
+    ended = run("replan", folder, "--limit", "1", "--at", "2027-01-23T08:00", "--agree")
+    assert ended.code == 1
+    assert "on stands: yes" in ended.err
+    assert (folder / f"jobs/{JOB_ID}.log.jsonl").read_bytes() == before
+    assert is_shut(folder)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["check", "brake-leak", "--not-applicable", "   "],
+        ["check", "brake-leak", "--failed", " "],
+        ["ordered", "fluid", "--due", "9999-12-31"],
+        ["note", "x", "--at", "0001-01-01T00:00"],
+        ["lost", "9999-12-31"],
+    ],
+)
+def test_blank_reasons_and_days_out_of_time_are_refused(finished: Path, tmp_path: Path, words: list[str]) -> None:
+    folder = copied(finished, tmp_path)
+    before = (folder / f"jobs/{JOB_ID}.log.jsonl").read_bytes()
+    ended = run("record", *words, "--in", folder)
+    assert ended.code == 2
+    assert (folder / f"jobs/{JOB_ID}.log.jsonl").read_bytes() == before
+
+
+def test_a_tick_signs_nothing_that_was_signed_since_nor_without_a_name(finished: Path, tmp_path: Path) -> None:
+    folder = copied(finished, tmp_path)
+    assert run("record", "check", "brake-leak", "2", "--nothing-else", "--in", folder, "--at", LATE).code == 0
+    file = tmp_path / "ticks"
+    for at, by in (("2027-01-01T10:00", "AB"), ("2027-02-06T10:00", "  ")):
+        file.write_text(json.dumps({"v": 1, "at": at, "value": "brake-leak", "text": "0", "by": by}))
+        assert run("record", "ticks", file, "--in", folder).code == 1
+        assert is_shut(folder)
