@@ -24,7 +24,7 @@ def keys_named(book: LogBook, words: Sequence[str]) -> tuple[str, ...]:
         return (ready,)
     by_number = {n: k for k, n in agreed.named.items()}
     found: list[str] = []
-    for word in words:
+    for word in (w for each in words for w in each.split(",") if w):
         match = _RANGE.fullmatch(word)
         if match is None:
             found.append(_key(word, agreed.named))

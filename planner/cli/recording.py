@@ -170,7 +170,7 @@ def _known(book: LogBook, word: str) -> str:
     from planner.cli.loading import catalog_read, vehicle_read
 
     work = book.plan().work
-    thing = _thing(book, word)
+    thing = _thing(book, word.strip().replace(" ", "-"))
     planned = {*work.tasks, *(t.split(".", 1)[0] for t in work.tasks), *(f.subject for f in work.features.values())}
     if thing in planned:
         return thing if thing in work.tasks and work.tasks[thing].effect == "" else thing.split(".", 1)[0]
@@ -181,7 +181,7 @@ def _known(book: LogBook, word: str) -> str:
 
 
 def _unknown(word: str, known: Iterable[str], where: str) -> Stop:
-    near = get_close_matches(word, sorted(known), n=3)
+    near = get_close_matches(word, sorted(set(known)), n=3)
     hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else "`knockon plan` lists them"
     return Stop(Exit.USAGE, f"nothing {where} is called `{word}`", hint)
 

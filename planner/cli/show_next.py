@@ -139,7 +139,9 @@ def _checks(piece: Task | Toggle) -> tuple[str, ...]:
 
 def check_words(point: Checkpoint) -> str:
     """A checkpoint's measure, limit and caution."""
-    return f"{point.title}: {point.measure}. Limit: {point.limit}. {point.caution}".strip()
+    numbered = point.low is not None or point.high is not None
+    unit = f" (read in {point.unit})" if numbered and point.unit else "" if numbered else " (yes or no)"
+    return f"{point.title}: {point.measure}. Limit: {point.limit}{unit}. {point.caution}".strip()
 
 
 def _others(console: Console, book: LogBook, keys: Sequence[str]) -> None:

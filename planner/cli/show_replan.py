@@ -41,7 +41,7 @@ def show_replan(new: Replanned, book: LogBook) -> None:
         if plan.trouble or plan.strip.trouble:
             return
         if new.kept:
-            console.print("The agreed plan still holds; nothing is changed.")
+            console.print("The agreed plan still holds; nothing is changed (--anew looks whether it can be better).")
         elif book.agreed is not None:
             _changes(console, new, book.agreed)
         if plan.finish is not None:

@@ -55,7 +55,10 @@ def fail(project: Path, job: str, step: str, why: str, redo: Sequence[str], at: 
         return [FailedLine(key=key, why=why, redo=again)]
 
     numbers = write_lines(book, decide, moment_of(at))
-    tell_done(log_book(project, book.job), numbers)
+    fresh = log_book(project, book.job)
+    tell_done(fresh, numbers)
+    if any(isinstance(e, FailedLine) and e.n in numbers and not e.redo for e in fresh.entries):
+        typer.echo("what was made from it stays done: name it with --redo to have it done again")
     typer.echo(f"`knockon replan {project} {book.job}` plans it")
 
 
@@ -145,6 +148,9 @@ def _which(book: LogBook, which: str) -> tuple[str, str]:
     if which in agreed.work.checkpoints:
         task = task_of(agreed, which)
         return which, task.id if task is not None else _last_toggle(book, which)
+    titled = [i for i, point in agreed.work.checkpoints.items() if point.title.lower() == which.strip().lower()]
+    if len(titled) == 1:
+        return _which(book, titled[0])
     key = key_named(book, which)
     piece = piece_of_key(agreed, key)
     checks = piece.checks if isinstance(piece, Toggle) else (piece.checkpoint,) if piece is not None else ()

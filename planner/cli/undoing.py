@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
+import typer
+
 from planner.cli.ending import Exit, Stop
 from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
 from planner.cli.show_done import tell_undone
@@ -20,7 +22,10 @@ def take_back(project: Path, job: str, line: int | None, at: datetime | None) ->
         return [UndoLine(cancels=_cancelled(known, line))]
 
     numbers = write_lines(book, decide, moment_of(at))
-    tell_undone(book, log_book(project, book.job), numbers)
+    after = log_book(project, book.job)
+    tell_undone(book, after, numbers)
+    if after.agreed is not None:
+        typer.echo(f"`knockon replan {project} {book.job}` says whether the plan still holds")
 
 
 def _cancelled(book: LogBook, line: int | None) -> int:

@@ -251,3 +251,27 @@ def test_what_is_written_in_hand_writing_does_not_act_on_the_terminal(shed: Path
     told = fine(run("status", shed, "--log"))
     assert "rust under the tray" in told.replace("[31m", "")
     assert "\x1b" not in told
+
+
+def test_words_that_the_tool_prints_are_understood(shed: Path) -> None:
+    fine(run("done", "1,2,3", "--in", shed))
+    assert [e["sort"] for e in lines(shed)] == ["agreed", "done", "done", "done"]
+    fine(run("record", "check", "Battery proved off", "0", "--by", "AB", "--in", shed))
+    assert lines(shed)[-1]["checkpoint"] == "battery-dead"
+    fine(run("record", "broken", "wiper lever", "bent", "--in", shed))
+    assert lines(shed)[-1]["part"] == "wiper-lever"
+    assert "says whether the plan still holds" in fine(run("undo", "--in", shed))
+
+
+def test_a_failure_is_of_something_that_was_tried(shed: Path) -> None:
+    late = step_with(shed, "Trial fit")
+    ended = run("record", "failed", str(late), "too tight", "--in", shed)
+    assert ended.code == 1
+    assert "cannot have been tried" in ended.err
+
+
+def test_a_book_is_of_the_plan_that_was_agreed(shed: Path) -> None:
+    fine(run("record", "lost", "2027-01-09", "--in", shed, "--at", "2027-01-08T20:00"))
+    ended = run("export", shed, JOB_ID, "--as", "csv", "--from", "2027-01-08", "--limit", "1", "-o", "-")
+    assert ended.code == 1
+    assert "no other was agreed" in ended.err
