@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from planner.model.log import SizeLine, Verdict
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key
+from planner.model.words import FIRST_MOVE, ROAD_TEST
 from planner.model.work import Checkpoint, Task, WorkList
 
-FIRST_MOVE = "first-move"
-ROAD_TEST = "road-test"
 BLOCKS_MOVING = "moving"
 
 

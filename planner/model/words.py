@@ -6,6 +6,11 @@ from dataclasses import dataclass
 from datetime import date, time
 from enum import StrEnum
 
+FIRST_START = "first-start"
+FIRST_MOVE = "first-move"
+ROAD_TEST = "road-test"
+"""Ids of the tasks that are the last gates of every job."""
+
 
 class Work(StrEnum):
     """Kinds of work, by which a person's own pace is known and cautions are chosen."""

@@ -1,9 +1,9 @@
 """Which features, tasks, checkpoints and purchases a set of knock-ons needs."""
 
+from planner.model.words import FIRST_MOVE, FIRST_START, ROAD_TEST
 from planner.work.amended import amended, pinned
 from planner.work.build import work_for
 from planner.work.circuits import circuit_id, state_id
-from planner.work.gates import FIRST_MOVE, FIRST_START, ROAD_TEST
 from planner.work.left import disturbed, left_of, with_mending
 
 __all__ = [

@@ -10,6 +10,7 @@ from planner.model.catalog import Catalog
 from planner.model.effects import Knockons
 from planner.model.job import Job
 from planner.model.vehicle import Vehicle
+from planner.model.words import FIRST_START, ROAD_TEST
 from planner.model.work import After, Buy, Demand, Feature, Task, WorkList
 from planner.work.bodies import Ground, ground_for
 from planner.work.buys import arrivals, buying_list
@@ -27,7 +28,7 @@ from planner.work.circuits import circuit_features
 from planner.work.computed_limits import Sheet, with_computed_limits
 from planner.work.conditions import condition_features, conditions_in
 from planner.work.features import body_features
-from planner.work.gates import FIRST_START, ROAD_TEST, gate_tasks
+from planner.work.gates import gate_tasks
 from planner.work.holds import holds_for, holds_that_bind, watched
 from planner.work.leaving import left_in
 from planner.work.loosely import with_loose_fits

@@ -6,14 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.model.catalog import Blocks, CheckpointRule, Work
+from planner.model.words import FIRST_MOVE, FIRST_START, ROAD_TEST
 from planner.model.work import After, Demand, Feature, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import state_id
 from planner.work.pace import paced
-
-FIRST_START = "first-start"
-FIRST_MOVE = "first-move"
-ROAD_TEST = "road-test"
 
 GATES = (FIRST_START, FIRST_MOVE, ROAD_TEST)
 _OF_BLOCK = {Blocks.ENGINE: FIRST_START, Blocks.MOVING: FIRST_MOVE, Blocks.ROAD: ROAD_TEST}

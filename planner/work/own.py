@@ -6,10 +6,11 @@ from dataclasses import replace
 
 from planner.model.catalog import Work
 from planner.model.job import OwnTask, TakeOff
+from planner.model.words import ROAD_TEST
 from planner.model.work import After, Again, Demand, Spread, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import state_id
-from planner.work.gates import GATES, ROAD_TEST
+from planner.work.gates import GATES
 from planner.work.tasks import TaskBook
 
 

@@ -91,7 +91,7 @@ def test_plans_of_random_jobs_are_sound() -> None:
 
 @pytest.mark.parametrize("seed", [6484, 1493, 1680, 1896, 1958, 2205, 5086])
 def test_jobs_that_once_went_wrong_are_sound(seed: int) -> None:
-    """A point of the trade told twice, minutes over a tenth of a second, steps drawn up beyond their session's end, a crash."""
+    """A point of the trade told twice, minutes over a tenth of a second, steps beyond their session's end, a crash."""
     assert tally(range(seed, seed + 1)).said == {}
 
 
