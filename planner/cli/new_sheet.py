@@ -86,7 +86,7 @@ class Sheet:
         if document is not None:
             vehicle, findings = vehicle_from(document, self.catalog, findings)
         names = {e.id for e in new}
-        faults = () if vehicle is None else present_faults(vehicle)
+        faults = () if vehicle is None else present_faults(vehicle, names)
         before = {(f.kind, f.part, f.other) for f in self.faults}
         return Tried(
             text=text,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 
 from planner.knockon.conflicts import TOUCH_MM, PairRules, rules_now, run_of
@@ -24,12 +25,16 @@ class Fault:
     at_mm: Vec | None = None
 
 
-def present_faults(vehicle: Vehicle) -> tuple[Fault, ...]:
-    """Overlaps, broken keep-clears, blocked rooms and missed relations of the vehicle as it stands."""
+def present_faults(vehicle: Vehicle, first: Container[str] = ()) -> tuple[Fault, ...]:
+    """Overlaps, broken keep-clears, blocked rooms and missed relations of the vehicle as it stands.
+
+    A fault is told of the part that comes first in the file, but of one in ``first`` rather than of any other: of what
+    was just put there it is said how it, and not its neighbour, would have to go.
+    """
     rules = rules_now(vehicle)
     placed = {i: place(c) for i, c in vehicle.components.items()}
     runs = {i: run_of(k, vehicle.components) for i, k in vehicle.links.items()}
-    faults = [*_part_faults(rules, placed), *_link_faults(rules, vehicle, placed, runs)]
+    faults = [*_part_faults(rules, placed, first), *_link_faults(rules, vehicle, placed, runs)]
     faults.extend(
         Fault(
             kind=CauseKind.RELATION, part=miss.relation.part, other=miss.relation.id, text=miss.text, mm=miss.mm or 0.0
@@ -39,13 +44,14 @@ def present_faults(vehicle: Vehicle) -> tuple[Fault, ...]:
     return tuple(faults)
 
 
-def _part_faults(rules: PairRules, placed: dict[str, Placed]) -> list[Fault]:
+def _part_faults(rules: PairRules, placed: dict[str, Placed], front: Container[str]) -> list[Fault]:
     ids = list(placed)
     margins = [rules.keeps.reach_mm(placed[i].part) for i in ids]
     pairs = set(close_pairs([placed[i].body for i in ids], margins)) | _room_pairs(placed, ids)
     faults: list[Fault] = []
     for a, b in sorted(pairs):
-        first, second = placed[ids[a]], placed[ids[b]]
+        turned = ids[b] in front and ids[a] not in front
+        first, second = (placed[ids[b]], placed[ids[a]]) if turned else (placed[ids[a]], placed[ids[b]])
         faults.extend(
             Fault(kind=c.kind, part=c.part, other=c.other, text=c.text, mm=c.mm or 0.0, at_mm=c.at_mm)
             for c in rules.between(first, second)
