@@ -165,7 +165,7 @@ def test_of_several_circuits_one_has_to_be_named(tmp_path: Path) -> None:
 def test_an_overlap_is_told_and_written_all_the_same(shed: Path) -> None:
     done = piped("", "new", "part", shed, *PART[:4], "--at", "80 0 250", *PART[6:])
     assert done.code == 0
-    assert "radiator: battery overlaps it by" in done.out
+    assert "battery: radiator overlaps it by" in done.out
     assert f"`knockon check {shed}` says what to do about it" in done.out
 
 
