@@ -6,11 +6,13 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from difflib import get_close_matches
 from pathlib import Path
 from typing import cast
 
 from planner.cli.ending import Exit, Stop
 from planner.finding import Finding, has_errors
+from planner.finding.words import quoted
 from planner.log import (
     AgreedError,
     LogFaultyError,
@@ -198,4 +200,7 @@ def _in_work(project: Path) -> str:
 
 def _see_job(project: Path, job: str) -> None:
     if not _ID.fullmatch(job) or not (project / "jobs" / f"{job}.yaml").is_file():
-        raise Stop(Exit.USAGE, f"{project}: there is no job `{job}`", f"it would be {project / 'jobs' / job}.yaml")
+        known = sorted(p.stem for p in (project / "jobs").glob("*.yaml"))
+        near = get_close_matches(job, known, n=1)
+        hint = f"did you mean `{near[0]}`?" if near else f"known: {', '.join(f'`{k}`' for k in known) or 'none'}"
+        raise Stop(Exit.FAULTS, f"{project}: there is no job {quoted(job)}", hint)
