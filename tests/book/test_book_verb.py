@@ -55,5 +55,5 @@ def test_a_job_that_was_begun_has_a_book_of_what_is_left(shed: Path) -> None:
 
 def test_a_slip_is_told(shed: Path) -> None:
     ended = run("book", shed, "no-such-job")
-    assert ended.code == 2
+    assert ended.code == 1
     assert "no-such-job" in ended.err
