@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from planner.cli.ending import Exit, Stop
+from planner.cli.ending import Exit, Stop, listed
 from planner.cli.logbook import LogBook, log_book, moment_of, vehicle_digest, write_lines
 from planner.log import digest_of, road_of
 from planner.model.catalog import Catalog
@@ -75,10 +75,9 @@ def take_over(project: Path, job: str, *, yes: bool, early: str, as_json: bool) 
 def _see_done(book: LogBook, early: str) -> None:
     lacking = road_of(book.plan(), book.standing).road
     if lacking and not early:
-        told = "".join(f"\n  - {'' if o.number is None else f'{o.number} '}{o.text}" for o in lacking[:MOST])
-        more = f"\n  - and {len(lacking) - MOST} more" if len(lacking) > MOST else ""
+        told = listed((one.words for one in lacking), MOST, rest=True)
         hint = "the file should say what is there: finish first, or say why it is early: --early WHY"
-        raise Stop(Exit.FAULTS, f"`{book.job}` is not done:{told}{more}", hint)
+        raise Stop(Exit.FAULTS, f"`{book.job}` is not done:{told}", hint)
 
 
 def _page(book: LogBook) -> Page:
@@ -125,7 +124,7 @@ def _page(book: LogBook) -> Page:
     return Page(path=path, before=documents[0].text, after=text, told=tuple(told))
 
 
-def _see_same(  # both vehicles, the text, and what is left to its owner
+def _see_same(
     text: str, path: Path, built: Built, plain: Vehicle, catalog: Catalog, unsized: frozenset[str]
 ) -> list[str]:
     """End the command unless the new text reads as what was planned; gives the faults that it has and had not."""
@@ -141,13 +140,13 @@ def _see_same(  # both vehicles, the text, and what is left to its owner
         vehicle, findings = vehicle_from(document, catalog)
     if vehicle is None or has_errors(findings):
         wrong = [f for f in findings if has_errors([f])]
-        told = "".join(f"\n  - {f.place.line}:{f.place.column}: {f.message}" for f in wrong[:MOST])
+        told = listed((f"{f.place.line}:{f.place.column}: {f.message}" for f in wrong), MOST)
         raise Stop(
             Exit.FAULTS, f"{path} is left as it was: with the changes it would not load:{told}", "edit it by hand"
         )
     said = differences(vehicle, built, unsized)
     if said:
-        told = "".join(f"\n  - {line}" for line in said[:MOST])
+        told = listed(said, MOST)
         raise Stop(Exit.FAULTS, f"{path} is left as it was: the changes do not give what was planned:{told}", "tell us")
     known = {(f.kind, f.part, f.other) for f in present_faults(plain)}
     fresh = [f for f in present_faults(vehicle) if (f.kind, f.part, f.other) not in known]

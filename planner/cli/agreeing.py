@@ -36,7 +36,7 @@ def agree(replan: Replanned, book: LogBook, now: datetime) -> None:
     def decide(known: LogBook) -> Sequence[Line]:
         if known.entries != book.entries:
             raise Stop(Exit.FAULTS, "something was written to the log while this was planned", "plan once more")
-        return [] if known.standing.agreed == digest else [AgreedLine(n=0, at=now, plan=digest)]
+        return [] if known.standing.agreed == digest else [AgreedLine(at=now, plan=digest)]
 
     write_lines(book, decide, now)
     typer.echo(f"agreed: `knockon next {book.project}` says what to do now (log: {book.path})")

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner.cli.ending import Exit, Stop
-from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
+from planner.cli.ending import Exit, Stop, listed
+from planner.cli.logbook import LogBook
 from planner.cli.naming import keys_named
-from planner.cli.show_done import tell_done
+from planner.cli.options import Where
+from planner.cli.writing import written
 from planner.log import lacks_of, piece_of_key
 from planner.log.words import step_words
 from planner.model.log import ArrivedLine, DoneLine, Line, NoteLine
@@ -22,12 +21,8 @@ if TYPE_CHECKING:
     from planner.model.standing import Agreed
 
 
-def mark_done(
-    project: Path, job: str, steps: Sequence[str], took_min: int | None, anyway: str, at: datetime | None
-) -> None:
+def mark_done(where: Where, steps: Sequence[str], took_min: int | None, anyway: str) -> None:
     """Write down that steps are done, and say what comes next."""
-    book = log_book(project, job)
-    book.plan()
 
     def decide(known: LogBook) -> Sequence[Line]:
         lines: list[Line] = []
@@ -35,8 +30,7 @@ def mark_done(
             lines += lines_for(known.extended(lines), key, anyway)
         return _timed(lines, took_min)
 
-    numbers = write_lines(book, decide, moment_of(at))
-    tell_done(log_book(project, book.job), numbers)
+    written(where, decide)
 
 
 def lines_for(book: LogBook, key: str, anyway: str) -> list[Line]:
@@ -68,7 +62,7 @@ def lines_for(book: LogBook, key: str, anyway: str) -> list[Line]:
 
 
 def _waiting(step: str, lacking: Sequence[Lack]) -> Stop:
-    told = "".join(f"\n  - {'' if one.number is None else f'{one.number} '}{one.text}" for one in lacking)
+    told = listed(one.words for one in lacking)
     if any(one.gate for one in lacking):
         return Stop(Exit.FAULTS, f"{step} waits for:{told}", "a checkpoint is never passed over")
     return Stop(Exit.FAULTS, f"{step} waits for:{told}", "do those first or name them too; or say why: --anyway WHY")

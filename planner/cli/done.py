@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.options import AtOption, InOption, JobOption, open_steps, whole
+from planner.cli.options import AtOption, InOption, JobOption, Where, open_steps, whole
 
 
 def done(
@@ -29,4 +29,4 @@ def done(
     """Write down that a step is done; with no number, the next one."""
     from planner.cli.doing import mark_done
 
-    mark_done(project, job, steps or [], took_min, anyway, at)
+    mark_done(Where(project, job, at), steps or [], took_min, anyway)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import IntEnum
 
 
@@ -19,6 +20,15 @@ class Exit(IntEnum):
     """Time ran out before there was a plan."""
     BUG = 70
     STOPPED = 130
+
+
+def listed(lines: Iterable[str], most: int | None = None, *, rest: bool = False) -> str:
+    """Lines under a message, each with a dash: the first ``most``, and with ``rest`` how many more there are."""
+    told = list(lines)
+    shown = told[:most]
+    if rest and len(told) > len(shown):
+        shown.append(f"and {len(told) - len(shown)} more")
+    return "".join(f"\n  - {line}" for line in shown)
 
 
 class Stop(Exception):  # noqa: N818  # not an error: an ending

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli.ending import Exit, Stop
+from planner.cli.ending import Exit, Stop, listed
 from planner.cli.planning import LIMIT_S
 
 if TYPE_CHECKING:
@@ -69,9 +69,9 @@ def see_sound(answer: Answer, project: Path, job: str) -> None:
     from planner.export.plan_words import trouble_of
 
     if answer.violations:
-        told = "".join(f"\n  - {line}" for line in answer.violations[:5])
+        told = listed(answer.violations, 5)
         raise Stop(Exit.BUG, f"the independent checker does not accept this plan; nothing is written:{told}", "tell us")
-    told = "".join(f"\n  - {line}" for line in trouble_of(answer.plan))
+    told = listed(trouble_of(answer.plan))
     if not answer.plan.slots and not told:
         raise Stop(Exit.FAULTS, "nothing is left to do", f"`knockon status {project} {job}` says where it stands")
     if not answer.plan.slots:

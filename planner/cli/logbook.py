@@ -91,12 +91,8 @@ def log_book(project: Path, job: str = "") -> LogBook:
     """Read the log of a job, empty when it has none; of the one that is being worked on when none is named."""
     name = Path(job).name.removesuffix(".yaml") or _in_work(project)
     _see_job(project, name)
-    found, findings = read_log(log_path(project, name))
-    if findings:
-        _show(findings)
-        if has_errors(findings):
-            raise Stop(Exit.FAULTS)
-    return _folded(project, name, _entries(found))
+    empty = LogBook(project=project, job=name, entries=(), agreed=None, standing=Standing())
+    return _folded(empty, _read(empty.path))
 
 
 def _show(findings: tuple[Finding, ...]) -> None:
@@ -134,8 +130,10 @@ def _is_over(project: Path, entries: Sequence[Entry]) -> bool:
     return bool(adopted) and vehicle_digest(project) != adopted[-1].before
 
 
-def write_lines(book: LogBook, decide: Callable[[LogBook], Sequence[Line]], at: datetime | None) -> tuple[int, ...]:
-    """Add lines to a log, decided on as it stands at that very moment.
+def write_lines(
+    book: LogBook, decide: Callable[[LogBook], Sequence[Line]], at: datetime | None
+) -> tuple[LogBook, tuple[int, ...]]:
+    """Add lines to a log, decided on as it stands at that very moment; gives the log after it and their numbers.
 
     Parameters
     ----------
@@ -149,13 +147,14 @@ def write_lines(book: LogBook, decide: Callable[[LogBook], Sequence[Line]], at: 
     moment = moment_of(at)
 
     def lines(found: Sequence[dict[str, object]]) -> list[dict[str, object]]:
-        return [line_of(line) for line in decide(_folded(book.project, book.job, _entries(found)))]
+        return [line_of(line) for line in decide(_folded(book, _entries(found)))]
 
     try:
-        return append_after(book.path, lines, at=moment.isoformat(timespec="seconds"))
+        numbers = append_after(book.path, lines, at=moment.isoformat(timespec="seconds"))
     except LogFaultyError as error:
         _show(error.findings)
         raise Stop(Exit.FAULTS) from error
+    return _folded(book, _read(book.path)), numbers
 
 
 def moment_of(at: datetime | None) -> datetime:
@@ -163,14 +162,26 @@ def moment_of(at: datetime | None) -> datetime:
     return at if at is not None else datetime.now().astimezone().replace(tzinfo=None, microsecond=0)
 
 
-def _folded(project: Path, job: str, entries: tuple[Entry, ...]) -> LogBook:
-    digest, agreed, lost = last_agreed(entries), None, ""
-    try:
-        agreed = None if digest is None else read_agreed(project / "jobs" / f"{job}{PLANS}", digest)
-    except AgreedError as error:
-        lost = str(error)
+def _folded(book: LogBook, entries: tuple[Entry, ...]) -> LogBook:
+    """The log with these lines; the plan that was agreed is read again only when it is another one."""
+    digest, agreed, lost = last_agreed(entries), book.agreed, book.lost
+    if digest != book.standing.agreed:
+        agreed, lost = None, ""
+        try:
+            agreed = None if digest is None else read_agreed(book.plans, digest)
+        except AgreedError as error:
+            lost = str(error)
     standing = fold(entries, None if agreed is None else agreed.basis)
-    return LogBook(project=project, job=job, entries=entries, agreed=agreed, standing=standing, lost=lost)
+    return replace(book, entries=entries, agreed=agreed, standing=standing, lost=lost)
+
+
+def _read(path: Path) -> tuple[Entry, ...]:
+    found, findings = read_log(path)
+    if findings:
+        _show(findings)
+        if has_errors(findings):
+            raise Stop(Exit.FAULTS)
+    return _entries(found)
 
 
 def _entries(found: Sequence[dict[str, object]]) -> tuple[Entry, ...]:

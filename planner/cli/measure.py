@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli.ending import Exit, Stop
+from planner.cli.ending import Exit, Stop, listed
 
 if TYPE_CHECKING:
     from planner.model.catalog import Catalog
@@ -50,7 +50,7 @@ def _rank(draft: Draft, catalog: Catalog, known: tuple[Vehicle, Job], *, most: i
     answer = weigh_sizes(draft, catalog, most=most, tell=_progress)
     _wipe()
     if answer.cost_min is None:
-        told = "".join(f"\n  - {line}" for line in dict.fromkeys(answer.trouble))
+        told = listed(dict.fromkeys(answer.trouble))
         raise Stop(Exit.FAULTS, f"there is no place for all of it:{told}", "`knockon moves` tells more")
     if as_json:
         typer.echo(json.dumps(measured_json(answer), indent=1, ensure_ascii=False))

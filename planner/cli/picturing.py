@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from planner.cli.ending import Exit, Stop
+from planner.cli.ending import Exit, Stop, listed
 
 if TYPE_CHECKING:
     from planner.draw import Dot
@@ -166,25 +166,23 @@ def _read(wanted: Wanted) -> tuple[Vehicle, Job, Catalog]:
 
 def _answer(wanted: Wanted) -> Answer:
     """The plan as `knockon plan` has it; one that is wrong or is none is not drawn."""
-    from planner.cli.logbook import log_book
-    from planner.cli.measured import as_measured
+    from planner.cli.current import Wish, current_plan
     from planner.cli.plan import now_or
-    from planner.cli.planning import with_odds
-    from planner.cli.replanning import Ask, replanned
-    from planner.cli.stopping import until_stopped
     from planner.export.plan_words import trouble_of
 
-    vehicle, job, catalog = _read(wanted)
-    book = log_book(wanted.project, wanted.job)
-    vehicle, job = as_measured(book, vehicle, job, catalog)
-    now = now_or(wanted.from_day)
-    answer = until_stopped(
-        lambda halt: replanned(vehicle, job, catalog, book, Ask(now=now, limit_s=wanted.limit_s, halt=halt))
-    ).answer
+    wish = Wish(
+        project=wanted.project,
+        job=wanted.job,
+        now=now_or(wanted.from_day),
+        limit_s=wanted.limit_s,
+        option=wanted.option,
+        odds=wanted.what is Picture.ODDS,
+    )
+    answer = current_plan(wish).replan.answer
     if answer.violations:
-        told = "".join(f"\n  - {line}" for line in answer.violations[:5])
+        told = listed(answer.violations, 5)
         raise Stop(Exit.BUG, f"the independent checker does not accept this plan; it is not drawn:{told}", "tell us")
     if not answer.plan.slots:
-        told = "".join(f"\n  - {line}" for line in trouble_of(answer.plan)) or " nothing is left to do"
+        told = listed(trouble_of(answer.plan)) or " nothing is left to do"
         raise Stop(Exit.FAULTS, f"there is no plan to draw:{told}", f"`knockon plan {wanted.project} {wanted.job}`")
-    return with_odds(answer, catalog) if wanted.what is Picture.ODDS else answer
+    return answer

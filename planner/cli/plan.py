@@ -86,9 +86,13 @@ def now_or(from_day: datetime | None) -> datetime:
     """The start of the day asked for, else this moment."""
     if from_day is not None and not FIRST_YEAR <= from_day.year <= LAST_YEAR:
         raise Stop(Exit.USAGE, f"{from_day:%Y} is in no time of ours", f"years go from {FIRST_YEAR} to {LAST_YEAR}")
-    return from_day if from_day is not None else datetime.now().astimezone().replace(tzinfo=None, microsecond=0)
+    from planner.cli.logbook import moment_of
+
+    return moment_of(from_day)
 
 
 def first_day(from_day: datetime | None) -> date:
-    """The day asked for, else today: the one place where the clock is read."""
-    return from_day.date() if from_day is not None else datetime.now().astimezone().date()
+    """The day asked for, else today."""
+    from planner.cli.logbook import moment_of
+
+    return moment_of(from_day).date()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from planner.cli.ending import Exit, Stop
+from planner.cli.ending import Exit, Stop, listed
 
 if TYPE_CHECKING:
     from datetime import date
@@ -43,7 +43,7 @@ def outlined(vehicle: Vehicle, job: Job, catalog: Catalog) -> Outline:
 
     knockons = find_knockons(vehicle, job, catalog)
     if knockons.proof is Proof.NONE:
-        told = "".join(f"\n  - {line}" for line in dict.fromkeys(knockons.trouble))
+        told = listed(dict.fromkeys(knockons.trouble))
         raise Stop(Exit.FAULTS, f"there is no place for all of it:{told}", "`knockon moves` tells more")
     work = work_for(vehicle, job, knockons, catalog)
     violations = (

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.options import AtOption, InOption, JobOption, open_steps
+from planner.cli.options import AtOption, InOption, JobOption, Where, open_steps
 
 RedoOption = Annotated[
     list[str] | None, typer.Option("--redo", help="A step whose work has to be done again because of it.")
@@ -33,8 +33,8 @@ def check(
     """Sign a checkpoint with what was read: in its limit it passes, out of it what it rests on is open again."""
     from planner.cli.signing import Told, sign
 
-    told = Told(reading=reading, by=by, failed=failed, waived=waived, redo=redo or (), alone=nothing_else)
-    sign(project, job, which, told, at)
+    told = Told(reading=reading, by=by, failed=failed, waived=waived, redo=tuple(redo or ()), alone=nothing_else)
+    sign(Where(project, job, at), which, told)
 
 
 def failed(
@@ -48,7 +48,7 @@ def failed(
     """A trial fit failed: it and the work it rests on are to be done again."""
     from planner.cli.signing import fail
 
-    fail(project, job, step, why, redo or (), at)
+    fail(Where(project, job, at), step, why, redo or ())
 
 
 def needless(
@@ -61,4 +61,4 @@ def needless(
     """A task was found unnecessary. Checkpoints never are: those are signed, or marked not applicable."""
     from planner.cli.signing import pass_over
 
-    pass_over(project, job, step, why, at)
+    pass_over(Where(project, job, at), step, why)

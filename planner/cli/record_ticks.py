@@ -14,8 +14,10 @@ import typer
 
 from planner.cli.doing import lines_for
 from planner.cli.ending import Exit, Stop
-from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
+from planner.cli.logbook import LogBook
+from planner.cli.options import Where
 from planner.cli.signing import Told, signed_line
+from planner.cli.writing import written
 from planner.log import open_keys
 from planner.log.words import step_words
 from planner.model.log import Line
@@ -37,18 +39,14 @@ class Tick:
 
 def take_ticks(file: Path, project: Path, job: str) -> None:
     """Take in what holds, in the order of the plan, and tell what does not."""
-    from planner.cli.show_done import tell_done
-
     ticks = list(_ticks(_text(file), str(file)))
-    book = log_book(project, job)
     refused: list[str] = []
 
     def decide(known: LogBook) -> Sequence[Line]:
         refused.clear()
         return _lines(known, ticks, refused)
 
-    numbers = write_lines(book, decide, moment_of(None))
-    tell_done(log_book(project, book.job), numbers)
+    written(Where(project, job, None), decide)
     for line in refused:
         typer.echo(f"not taken: {line}", err=True)
     if refused:

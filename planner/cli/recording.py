@@ -10,10 +10,10 @@ from difflib import get_close_matches
 import typer
 
 from planner.cli.ending import Exit, Stop
-from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
+from planner.cli.logbook import LogBook, log_book, moment_of
 from planner.cli.naming import key_named
 from planner.cli.options import Names, Where
-from planner.cli.show_done import tell_done
+from planner.cli.writing import written
 from planner.model.log import (
     ArrivedLine,
     BrokenLine,
@@ -34,7 +34,7 @@ _HOURS = re.compile(r"(?P<start>[0-9]{1,2}:[0-9]{2})-(?P<end>[0-9]{1,2}:[0-9]{2}
 
 def arrived(where: Where, what: Sequence[str]) -> None:
     """Things bought are here."""
-    _write(where, lambda book: [ArrivedLine(buy=_buy(book, w)) for w in what])
+    written(where, lambda book: [ArrivedLine(buy=_buy(book, w)) for w in what])
 
 
 def ordered(where: Where, what: Sequence[str], due: date | None) -> None:
@@ -46,28 +46,28 @@ def ordered(where: Where, what: Sequence[str], due: date | None) -> None:
         days = timedelta(days=book.plan().work.buys[name].lead_days)
         return OrderedLine(buy=name, due=today + days if due is None else due)
 
-    _write(where, lambda book: [line(book, w) for w in what])
+    written(where, lambda book: [line(book, w) for w in what])
 
 
 def size(where: Where, name: str, value: str) -> None:
     """A size was measured; refused when there is no such size or the value does not read as one."""
     _see_size(log_book(where.project, where.job), name, value)
-    _write(where, lambda _: [SizeLine(size=name, value=value)])
+    written(where, lambda _: [SizeLine(size=name, value=value)])
 
 
 def kept(where: Where, of: str, place: str) -> None:
     """Where something was put."""
-    _write(where, lambda book: [KeptLine(of=_thing(book, of), where=place)])
+    written(where, lambda book: [KeptLine(of=_thing(book, of), where=place)])
 
 
 def photo(where: Where, of: str, file: str) -> None:
     """The name of a photo."""
-    _write(where, lambda book: [PhotoLine(of=_thing(book, of), file=file)])
+    written(where, lambda book: [PhotoLine(of=_thing(book, of), file=file)])
 
 
 def note(where: Where, text: str, of: str) -> None:
     """A note, of something or of nothing in particular."""
-    _write(where, lambda book: [NoteLine(text=text, of=_thing(book, of) if of else "")])
+    written(where, lambda book: [NoteLine(text=text, of=_thing(book, of) if of else "")])
 
 
 def found(where: Where, title: str, minutes: int, hands: int, names: Names) -> None:
@@ -91,7 +91,7 @@ def found(where: Where, title: str, minutes: int, hands: int, names: Names) -> N
             )
         ]
 
-    _plan_next(_write(where, decide))
+    _planned_next(where, decide)
 
 
 def broken(  # what there is to say of it
@@ -104,31 +104,23 @@ def broken(  # what there is to say of it
         fresh = f"mend-{len(known.entries) + 1}"
         return [BrokenLine(id=fresh, part=name, why=why, minutes=minutes, lead_days=days, price=price)]
 
-    _plan_next(_write(where, decide))
+    _planned_next(where, decide)
 
 
 def lost(where: Where, day: date) -> None:
     """No work on a day."""
-    _plan_next(_write(where, lambda _: [LostLine(day=day)]))
+    _planned_next(where, lambda _: [LostLine(day=day)])
 
 
 def more_time(where: Where, day: date, hours: str, hands: int) -> None:
     """One more session."""
     start, end = _hours(hours)
-    _plan_next(_write(where, lambda _: [ExtraLine(day=day, start=start, end=end, hands=hands)]))
+    _planned_next(where, lambda _: [ExtraLine(day=day, start=start, end=end, hands=hands)])
 
 
-def _write(where: Where, decide: Callable[[LogBook], Sequence[Line]]) -> LogBook:
-    book = log_book(where.project, where.job)
-    book.plan()
-    numbers = write_lines(book, decide, moment_of(where.at))
-    fresh = log_book(where.project, book.job)
-    tell_done(fresh, numbers)
-    return fresh
-
-
-def _plan_next(book: LogBook) -> None:
-    typer.echo(f"`knockon replan {book.project} {book.job}` plans it")
+def _planned_next(where: Where, decide: Callable[[LogBook], Sequence[Line]]) -> None:
+    after, _ = written(where, decide)
+    typer.echo(f"`knockon replan {after.project} {after.job}` plans it")
 
 
 def _hours(text: str) -> tuple[time, time]:

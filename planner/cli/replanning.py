@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from planner.cli.ending import Exit, Stop
+from planner.cli.ending import Exit, Stop, listed
 from planner.model.log import ExtraLine
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 _STEP = re.compile(r"\bstep ([1-9][0-9]*)(?= \(|$)")
 MOST_LOST = 8
 PACE_MATTERS = 0.15
-"""What was agreed is worked to until somebody turns out to be so much quicker or slower at a kind of work."""
+"""What was agreed is worked to until somebody is so much quicker or slower at a kind of work (starting guess)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,10 +153,9 @@ def _see_known(whole: WorkList, book: LogBook) -> None:
         if t in before.tasks and t not in whole.tasks and (before.tasks[t].effect or before.tasks[t].checkpoint)
     ]
     if lost:
-        told = "".join(f"\n  - {line}" for line in lost[:MOST_LOST])
-        more = f"\n  - and {len(lost) - MOST_LOST} more" if len(lost) > MOST_LOST else ""
+        told = listed(lost, MOST_LOST, rest=True)
         hint = "put it back into the job's file; or undo the lines, if it was never done (`status --log`)"
-        raise Stop(Exit.FAULTS, f"work was done that the job's file does not ask for any more:{told}{more}", hint)
+        raise Stop(Exit.FAULTS, f"work was done that the job's file does not ask for any more:{told}", hint)
 
 
 def _renumbered(plan: Plan, numbers: tuple[int, ...]) -> Plan:
@@ -314,11 +313,14 @@ def _faults(outline: Outline, there: Situation, found: Left, ask: Ask) -> tuple[
     plan, today = found.plan, ask.now.date()
     if not plan.slots:
         return () if plan.trouble or plan.strip.trouble else check_left(there.work, plan, there.entries)
-    job = replace(there.job, from_time=None) if found.kept else there.job
+    told = check_told(outline.vehicle, outline.knockons, found.work, plan)
+    if found.kept:
+        # It is kept because the checker has accepted all the rest of it.
+        return told
     return (
         *check_strip(found.work, plan.strip),
-        *check_plan(found.work, plan, job, there.catalog, today),
-        *check_told(outline.vehicle, outline.knockons, found.work, plan),
+        *check_plan(found.work, plan, there.job, there.catalog, today),
+        *told,
         *check_left(there.work, plan, there.entries),
     )
 

@@ -13,7 +13,7 @@ from planner.cli.terminal import indented, page
 from planner.log import lacks_of, open_keys, piece_of_key, unsigned, waits_until
 from planner.log.bags import bag_of
 from planner.log.words import step_words
-from planner.model.steps import step_of_key
+from planner.model.steps import mending_id, step_of_key
 from planner.model.work import Checkpoint, Task, Toggle
 
 if TYPE_CHECKING:
@@ -86,8 +86,8 @@ def _warn(console: Console, book: LogBook, keys: Sequence[str], now: datetime, c
 
 def _mended(book: LogBook, task: str) -> bool:
     """Whether the plan already has what puts a failure right."""
-    prefix = f"put-right.{task}.{book.standing.failures[task]}"
-    return prefix in book.plan().work.tasks or bool(book.standing.mending[task].redo)
+    mend = mending_id(task, book.standing.failures[task])
+    return mend in book.plan().work.tasks or bool(book.standing.mending[task].redo)
 
 
 def _slot(book: LogBook, key: str) -> Slot | None:
@@ -152,7 +152,7 @@ def _others(console: Console, book: LogBook, keys: Sequence[str]) -> None:
         lacking = lacks_of(agreed, book.standing, key)
         console.print(indented(step_words(key, agreed)))
         if lacking:
-            told = [f"{one.number} {one.text}" if one.number is not None else one.text for one in lacking[:MOST]]
+            told = [one.words for one in lacking[:MOST]]
             more = f" and {len(lacking) - MOST} more" if len(lacking) > MOST else ""
             console.print(indented(f"waits for {'; '.join(told)}{more}", 6, "dim"))
 

@@ -130,7 +130,7 @@ def _gate(console: Console, use: str, lacking: Sequence[Open], told_before: Sequ
     if len(fresh) < len(lacking):
         console.print(indented("all that stands above" + (", and" if fresh else "")))
     for one in fresh[:MOST]:
-        console.print(indented(f"{'' if one.number is None else f'{one.number} '}{one.text}"))
+        console.print(indented(one.words))
     if len(fresh) > MOST:
         console.print(f"   and {len(fresh) - MOST} more (--json lists all)")
 

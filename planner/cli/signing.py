@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from datetime import datetime
-from pathlib import Path
+from dataclasses import dataclass, replace
 
 import typer
 
-from planner.cli.ending import Exit, Stop
-from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
+from planner.cli.ending import Exit, Stop, listed
+from planner.cli.logbook import LogBook, log_book
 from planner.cli.naming import key_named
-from planner.cli.show_done import tell_done
+from planner.cli.options import Where
+from planner.cli.writing import written
 from planner.log import lacks_of, piece_of_key
 from planner.log.signing import ReadingError, read, shaken_by, task_of
 from planner.log.words import step_words
@@ -22,22 +22,17 @@ from planner.model.words import Work
 from planner.model.work import Task, Toggle
 
 
-def sign(project: Path, job: str, which: str, told: Told, at: datetime | None) -> None:
+def sign(where: Where, which: str, told: Told) -> None:
     """Sign a checkpoint and say what that opens or closes."""
-    book = log_book(project, job)
+    # Who signs may have to be asked for, and nobody is asked anything while the log is locked.
+    book = log_book(where.project, where.job)
     book.plan()
-    signer = signer_of(book, told.by)
-    told = Told(
-        reading=told.reading, by=signer, failed=told.failed, waived=told.waived, redo=told.redo, alone=told.alone
-    )
-    numbers = write_lines(book, lambda known: [signed_line(known, which, told)], moment_of(at))
-    tell_done(log_book(project, book.job), numbers)
+    named = replace(told, by=signer_of(book, told.by))
+    written(where, lambda known: [signed_line(known, which, named)])
 
 
-def fail(project: Path, job: str, step: str, why: str, redo: Sequence[str], at: datetime | None) -> None:
+def fail(where: Where, step: str, why: str, redo: Sequence[str]) -> None:
     """Write down that a trial fit failed."""
-    book = log_book(project, job)
-    book.plan()
 
     def decide(known: LogBook) -> Sequence[Line]:
         key = key_named(known, step)
@@ -47,25 +42,21 @@ def fail(project: Path, job: str, step: str, why: str, redo: Sequence[str], at: 
             raise Stop(Exit.USAGE, f"step `{step}` is no trial", hint)
         lacking = [one for one in lacks_of(known.plan(), known.standing, key) if not one.parcel]
         if key not in known.standing.done and lacking:
-            told = "".join(f"\n  - {'' if one.number is None else f'{one.number} '}{one.text}" for one in lacking)
+            told = listed(one.words for one in lacking)
             raise Stop(
                 Exit.FAULTS, f"{step_words(key, known.plan())} cannot have been tried before:{told}", "knockon next"
             )
         again = _tasks(known, redo) if redo else piece.again.redo if piece.again is not None else ()
         return [FailedLine(key=key, why=why, redo=again)]
 
-    numbers = write_lines(book, decide, moment_of(at))
-    fresh = log_book(project, book.job)
-    tell_done(fresh, numbers)
-    if any(isinstance(e, FailedLine) and e.n in numbers and not e.redo for e in fresh.entries):
+    after, numbers = written(where, decide)
+    if any(isinstance(e, FailedLine) and e.n in numbers and not e.redo for e in after.entries):
         typer.echo("what was made from it stays done: name it with --redo to have it done again")
-    typer.echo(f"`knockon replan {project} {book.job}` plans it")
+    typer.echo(f"`knockon replan {after.project} {after.job}` plans it")
 
 
-def pass_over(project: Path, job: str, step: str, why: str, at: datetime | None) -> None:
+def pass_over(where: Where, step: str, why: str) -> None:
     """Write down that a task was found unnecessary."""
-    book = log_book(project, job)
-    book.plan()
 
     def decide(known: LogBook) -> Sequence[Line]:
         key = key_named(known, step)
@@ -80,25 +71,32 @@ def pass_over(project: Path, job: str, step: str, why: str, at: datetime | None)
             raise Stop(Exit.USAGE, "a reason is wanted", "it is kept in the log")
         return [SkippedLine(key=key, why=why)]
 
-    numbers = write_lines(book, decide, moment_of(at))
-    tell_done(log_book(project, book.job), numbers)
+    written(where, decide)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
-    """What was said of a checkpoint: a reading, a failure or why it does not apply, by whom, and what it undoes."""
+    """What was said of a checkpoint: a reading, a failure or why it does not apply, by whom, and what it undoes.
 
-    def __init__(  # the options of the verb
-        self, *, reading: str, by: str, failed: str, waived: str, redo: Sequence[str], alone: bool
-    ) -> None:
-        for word in (failed, waived):
+    ``alone``: putting it right disturbs no other test that was made.
+    """
+
+    reading: str
+    by: str
+    failed: str
+    waived: str
+    redo: tuple[str, ...]
+    alone: bool
+
+    def __post_init__(self) -> None:
+        """End the command when that is nothing, or too much at once."""
+        for word in (self.failed, self.waived):
             if word and not word.strip():
                 raise Stop(Exit.USAGE, "a reason is wanted", "it is kept in the log and shown for ever")
-        if not (reading.strip() or waived or failed):
+        if not (self.reading.strip() or self.waived or self.failed):
             raise Stop(Exit.USAGE, "nothing was read", "write the reading, or --failed WHY, or --not-applicable WHY")
-        if waived and (reading or failed):
+        if self.waived and (self.reading or self.failed):
             raise Stop(Exit.USAGE, "what was read cannot be not applicable as well", "write one of the two")
-        self.reading, self.by, self.failed, self.waived = reading, by, failed, waived
-        self.redo, self.alone = tuple(redo), alone
 
 
 def signed_line(book: LogBook, which: str, told: Told) -> SignedLine:
@@ -138,7 +136,7 @@ def _see_ready(book: LogBook, key: str) -> None:
         return
     lacking = [one for one in lacks_of(book.plan(), book.standing, key) if not one.parcel]
     if lacking:
-        told = "".join(f"\n  - {'' if one.number is None else f'{one.number} '}{one.text}" for one in lacking)
+        told = listed(one.words for one in lacking)
         raise Stop(Exit.FAULTS, f"{step_words(key, book.plan())} cannot be signed before:{told}", "knockon next")
 
 
@@ -178,7 +176,6 @@ def _redo(book: LogBook, check_id: str, told: Told) -> tuple[str, ...]:
 
 
 def _tasks(book: LogBook, words: Sequence[str]) -> tuple[str, ...]:
-
     found = []
     for word in words:
         step = step_of_key(word if word in book.plan().work.tasks else key_named(book, word))

@@ -21,8 +21,7 @@ def take_back(project: Path, job: str, line: int | None, at: datetime | None) ->
     def decide(known: LogBook) -> Sequence[Line]:
         return [UndoLine(cancels=_cancelled(known, line))]
 
-    numbers = write_lines(book, decide, moment_of(at))
-    after = log_book(project, book.job)
+    after, numbers = write_lines(book, decide, moment_of(at))
     tell_undone(book, after, numbers)
     if after.agreed is not None:
         typer.echo(f"`knockon replan {project} {book.job}` says whether the plan still holds")

@@ -26,6 +26,11 @@ class Lack:
     gate: bool = False
     parcel: str = ""
 
+    @property
+    def words(self) -> str:
+        """The same with the number of the step that mends it before it."""
+        return self.text if self.number is None else f"{self.number} {self.text}"
+
 
 def piece_of_key(agreed: Agreed, key: str) -> Task | Toggle | None:
     """The task or toggle of a step key; None when the work list has none."""

@@ -21,6 +21,11 @@ class Open:
     text: str
     number: int | None = None
 
+    @property
+    def words(self) -> str:
+        """The same with the number of the step that mends it before it."""
+        return self.text if self.number is None else f"{self.number} {self.text}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Road:

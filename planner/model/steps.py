@@ -65,3 +65,8 @@ def step_of_key(key: str) -> Step:
     if toggle is not None:
         return Step(ref=toggle["feature"], on=toggle["way"] == "on")
     return Step(ref=_PART.sub("", key))
+
+
+def mending_id(task: str, failures: int) -> str:
+    """Id of the task that puts right what made a task fail for so many times."""
+    return f"put-right.{task}.{failures}"

@@ -10,7 +10,7 @@ from planner.model.catalog import Work
 from planner.model.log import FailedLine, SignedLine, Verdict
 from planner.model.plan import Plan
 from planner.model.standing import Standing
-from planner.model.steps import step_of_key
+from planner.model.steps import mending_id, step_of_key
 from planner.model.work import After, Buy, Checkpoint, Feature, Task, Toggle, WorkList
 
 PUT_RIGHT_MIN = 30
@@ -83,11 +83,6 @@ def disturbed(work: WorkList, plan: Plan, finished: Iterable[str]) -> frozenset[
                 waiting.append(known)
     tests = {i for i in made & seen if work.tasks[i].checkpoint is not None or work.tasks[i].work is Work.TESTING}
     return frozenset(spoiled | tests)
-
-
-def mending_id(task: str, failures: int) -> str:
-    """Id of the task that puts right what made a task fail for so many times."""
-    return f"put-right.{task}.{failures}"
 
 
 @dataclass(kw_only=True)
