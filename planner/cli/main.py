@@ -5,53 +5,22 @@ from __future__ import annotations
 import os
 import signal
 import sys
-from collections.abc import Callable
 from typing import Annotated
 
 import typer
 
-from planner.cli.adopt import adopt
-from planner.cli.book import book
-from planner.cli.check import check
-from planner.cli.compare import compare
-from planner.cli.demo import demo
-from planner.cli.done import done
-from planner.cli.draw import draw
 from planner.cli.ending import Exit, Stop
-from planner.cli.explain import explain
-from planner.cli.export import export
-from planner.cli.lever import lever
-from planner.cli.measure import measure
-from planner.cli.moves import moves
-from planner.cli.new import new
-from planner.cli.next import next_
-from planner.cli.part import part
-from planner.cli.plan import plan
-from planner.cli.record import record
-from planner.cli.replan import replan
-from planner.cli.schema import schema
-from planner.cli.status import status
-from planner.cli.sums import sums
-from planner.cli.undo import undo
+from planner.cli.verbs import Verbs
 
 app = typer.Typer(
     name="knockon",
     help="Plan changes to a one-off vehicle: what else must move, in which order, proved before the road.",
+    cls=Verbs,
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
     rich_markup_mode=None,
 )
-VERBS: tuple[Callable[..., None], ...] = (check, moves, part, lever, sums, measure, plan, compare, draw, book, export)
-WORKING: tuple[Callable[..., None], ...] = (done, undo, status, replan, adopt)
-HELPING: tuple[Callable[..., None], ...] = (schema, explain, demo)
-app.add_typer(new, name="new")
-for verb in VERBS:
-    app.command()(verb)
-app.command("next")(next_)
-app.add_typer(record, name="record")
-for verb in (*WORKING, *HELPING):
-    app.command()(verb)
 
 
 def _version(asked: bool) -> None:

@@ -1,0 +1,59 @@
+"""Which verbs there are and where each lives; a verb is loaded when it is used, so that no other one costs it time."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+import typer
+from typer.core import TyperGroup
+from typer.main import get_command
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from typer._click.core import Command, Context
+
+IN_ORDER = (
+    *("new", "check", "moves", "part", "lever", "sums", "measure", "plan", "compare", "draw", "book", "export"),
+    *("next", "record", "done", "undo", "status", "replan", "adopt"),
+    *("schema", "explain", "demo"),
+)
+"""The verbs in the order of the help text; the module of a verb has its name."""
+OF_PYTHON = {"next": "next_"}
+"""Verbs whose function has another name, because Python has one of that name."""
+
+
+class Verbs(TyperGroup):
+    """The verbs as one group that loads each when it is asked for."""
+
+    def list_commands(self, ctx: Context) -> list[str]:  # noqa: ARG002  # the base class gives it
+        """Names of all verbs, none of them loaded."""
+        return list(IN_ORDER)
+
+    def get_command(self, ctx: Context, cmd_name: str) -> Command | None:
+        """Load a verb, or None where there is none of that name; `ctx` is not looked at."""
+        if cmd_name in IN_ORDER and cmd_name not in self.commands:
+            self.commands[cmd_name] = _loaded(cmd_name)
+        return super().get_command(ctx, cmd_name)
+
+    def resolve_command(self, ctx: Context, args: list[str]) -> tuple[str | None, Command | None, list[str]]:
+        """As the base class; a name that is none is compared with all names."""
+        if args and args[0] not in IN_ORDER:
+            for name in IN_ORDER:
+                self.get_command(ctx, name)
+        return super().resolve_command(ctx, args)
+
+
+def _loaded(name: str) -> Command:
+    found = getattr(import_module(f"planner.cli.{name}"), OF_PYTHON.get(name, name))
+    command = get_command(found if isinstance(found, typer.Typer) else _alone(found))
+    command.name = name
+    return command
+
+
+def _alone(verb: Callable[..., None]) -> typer.Typer:
+    """An application of one verb."""
+    app = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
+    app.command()(verb)
+    return app
