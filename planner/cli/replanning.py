@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from planner.cli.ending import Exit, Stop, listed
 from planner.model.log import ExtraLine
+from planner.model.plan import NOTHING_LEFT
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -246,28 +247,11 @@ def plan_left(there: Situation, ask: Ask) -> Left:
             return Left(work=left, plan=plan, kept=False, again=again)
         again |= spoiled
         left = left_of(there.work, there.standing, first, again)
-    return Left(work=left, plan=_nothing_left(), kept=False)
+    return Left(work=left, plan=NOTHING_LEFT, kept=False)
 
 
 def _at_rest(work: WorkList) -> bool:
     return all(f.goal is None or f.start is f.goal for f in work.features.values())
-
-
-def _nothing_left() -> Plan:
-    from planner.model.effects import Proof
-    from planner.model.plan import Plan, Strip
-
-    return Plan(
-        strip=Strip(proof=Proof.PROVED, steps=(), cost=0, bound=0),
-        sessions=(),
-        slots=(),
-        why=(),
-        order_by={},
-        arrives={},
-        finish=None,
-        work_min=0,
-        proof=Proof.PROVED,
-    )
 
 
 def open_slots(agreed: Agreed, standing: Standing) -> tuple[Slot, ...]:

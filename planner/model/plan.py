@@ -138,3 +138,17 @@ class Plan:
     """From the least strip-down to the earliest finish; the plan is one of them."""
     notes: tuple[str, ...] = ()
     """What the reader should know of how it was found (stopped early, time over), in words."""
+
+
+NOTHING_LEFT = Plan(
+    strip=Strip(proof=Proof.PROVED, steps=(), cost=0, bound=0),
+    sessions=(),
+    slots=(),
+    why=(),
+    order_by={},
+    arrives={},
+    finish=None,
+    work_min=0,
+    proof=Proof.PROVED,
+)
+"""The plan of no work at all."""

@@ -16,8 +16,7 @@ from planner.cli.logbook import log_path
 from planner.knockon import find_knockons
 from planner.log import append_after, keep_agreed
 from planner.model.catalog import Work
-from planner.model.effects import Proof
-from planner.model.plan import Plan, Strip
+from planner.model.plan import NOTHING_LEFT
 from planner.model.shapes import Cylinder
 from planner.model.standing import Agreed
 from planner.model.work import Task, WorkList
@@ -25,16 +24,6 @@ from planner.shelf import load_job, load_vehicle
 from planner.shelf.adopting import Built, differences
 
 CARS = Path(__file__).parents[2] / "projects"
-NOTHING = Plan(
-    strip=Strip(proof=Proof.PROVED, steps=(), cost=0, bound=0),
-    sessions=(),
-    slots=(),
-    why=(),
-    order_by={},
-    arrives={},
-    finish=None,
-    work_min=0,
-)
 
 
 @pytest.fixture(autouse=True)
@@ -58,7 +47,7 @@ def car(
         pace={},
         homes={},
         work=WorkList(features={}, tasks=tasks or {}, checkpoints={}, buys={}),
-        plan=NOTHING,
+        plan=NOTHING_LEFT,
         keys=(),
         named={},
     )

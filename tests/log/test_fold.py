@@ -14,25 +14,14 @@ from planner.log.bags import bag_of
 from planner.log.entries import entry_of, line_of
 from planner.log.fold import fold
 from planner.log.road import road_of
-from planner.model.effects import Proof
 from planner.model.log import DoneLine, Entry, KeptLine
-from planner.model.plan import Plan, Strip
+from planner.model.plan import NOTHING_LEFT
 from planner.model.standing import Agreed, Basis
 from planner.model.work import WorkList
 
 
 def agreed_of(work: WorkList) -> Agreed:
     """An agreed plan of every task, in no session."""
-    plan = Plan(
-        strip=Strip(proof=Proof.PROVED, steps=(), cost=0, bound=0),
-        sessions=(),
-        slots=(),
-        why=(),
-        order_by={},
-        arrives={},
-        finish=None,
-        work_min=0,
-    )
     return Agreed(
         made=date(2026, 5, 1),
         project="test",
@@ -42,7 +31,7 @@ def agreed_of(work: WorkList) -> Agreed:
         pace={},
         homes={},
         work=work,
-        plan=plan,
+        plan=NOTHING_LEFT,
         keys=tuple(work.tasks),
         named={t: i for i, t in enumerate(work.tasks, start=1)},
     )
