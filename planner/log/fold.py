@@ -233,7 +233,7 @@ class _Book:
     def _stands(self, task: str) -> bool:
         """Whether a task is a test that was made: what may be taken back by what comes after it."""
         known = self._tasks.get(task)
-        if known is None or (known.checkpoint is None and known.work is not Work.TESTING):
+        if known is None or not known.is_test:
             return False
         return task in self.skipped or any(step_of_key(k).ref == task and step_of_key(k).on is None for k in self.done)
 

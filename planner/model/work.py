@@ -121,6 +121,11 @@ class Task:
     """May be laid down and taken up again in a later session; the states it demands hold all the while."""
     again: Again | None = None
 
+    @property
+    def is_test(self) -> bool:
+        """Whether it proves other work, and so has to be made again when what it rests on is done after it."""
+        return self.checkpoint is not None or self.work is Work.TESTING or any(d.last for d in self.demands)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Checkpoint:

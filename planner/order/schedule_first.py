@@ -11,7 +11,7 @@ from planner.model.work import WorkList
 from planner.order.calendar import calendar_of
 from planner.order.pack import Packer, merit, ranks_of
 from planner.order.schedule_net import arrivals
-from planner.order.schedule_plan import load_of, no_plan, plan_of
+from planner.order.schedule_plan import by_step, load_of, no_plan, plan_of
 from planner.order.schedule_words import Told, left_over, too_big
 
 
@@ -48,4 +48,4 @@ def pack(work: WorkList, strip: Strip, job: Job, catalog: Catalog, *, today: dat
     whole = [packer.places for packer in packers if packer.run()]
     if not whole:
         return no_plan(strip, arrives, left_over(told, load.net, packers[0]))
-    return plan_of(load, min(whole, key=lambda places: merit(load.net, places)))
+    return plan_of(load, by_step(min(whole, key=lambda places: merit(load.net, places))))

@@ -74,10 +74,15 @@ def no_plan(strip: Strip, arrives: dict[str, date], trouble: tuple[str, ...]) ->
     )
 
 
+def by_step(places: Sequence[Place]) -> list[Place]:
+    """Places in the order of the strip-down."""
+    return sorted(places, key=lambda p: p.step)
+
+
 def plan_of(load: Load, places: Sequence[Place]) -> Plan:
-    """Give the plan of a complete packing."""
+    """Give the plan of a complete packing; what starts together is told in the order of ``places``."""
     work, calendar, nodes = load.work, load.net.calendar, load.thread.nodes
-    ordered = sorted(places, key=lambda p: (p.start, p.step))
+    ordered = sorted(places, key=lambda p: p.start)
     used: dict[str, date] = {}
     for place in ordered:
         for buy in load.pieces[place.step].purchases:

@@ -81,7 +81,7 @@ def disturbed(work: WorkList, plan: Plan, finished: Iterable[str]) -> frozenset[
             if known not in seen:
                 seen.add(known)
                 waiting.append(known)
-    tests = {i for i in made & seen if work.tasks[i].checkpoint is not None or work.tasks[i].work is Work.TESTING}
+    tests = {i for i in made & seen if work.tasks[i].is_test}
     return frozenset(spoiled | tests)
 
 

@@ -71,8 +71,7 @@ class PlainReading:
         line = self.lines[i]
         if self._names(line, task):
             return True
-        known = self.work.tasks[task]
-        if known.checkpoint is None and known.work.value != "testing":
+        if not self._is_test(task):
             return False
         if self._shakes(line, task) and self.stands(task, i):
             return True
@@ -98,7 +97,8 @@ class PlainReading:
 
     def _is_test(self, task: str) -> bool:
         known = self.work.tasks[task]
-        return known.checkpoint is not None or known.work.value == "testing"
+        lasting = [d for d in known.demands if d.last]
+        return known.checkpoint is not None or known.work.value == "testing" or len(lasting) > 0
 
     def _names(self, line: Entry, task: str) -> bool:
         failed = isinstance(line, FailedLine) or (isinstance(line, SignedLine) and line.verdict is Verdict.FAILED)
