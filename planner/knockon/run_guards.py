@@ -66,12 +66,17 @@ class RunScene:
         return first, second
 
     def within_mm(self, link: Link) -> tuple[Vec, Vec]:
-        """The box a run stays in: that of the whole vehicle, with its own ports."""
+        """The box a run's middle line stays in: that of the whole vehicle, with its own ports.
+
+        It hangs no lower than the lowest sprung part, which meets the ground first, unless its own ports do.
+        """
         ends = self.ends_mm(link)
         lows = [b.lo_mm for b in self.bodies.values()] + list(ends)
         highs = [b.hi_mm for b in self.bodies.values()] + list(ends)
         low, high = (tuple(f(v) for v in zip(*box, strict=True)) for f, box in ((min, lows), (max, highs)))
-        return (low[0], low[1], low[2]), (high[0], high[1], high[2])
+        sprung = [b.lo_mm[2] for i, b in self.bodies.items() if not self.parts[i].unsprung]
+        floor = min(min(sprung, default=low[2]) + link.across_mm / 2.0, *(e[2] for e in ends))
+        return (low[0], low[1], floor), (high[0], high[1], high[2])
 
     def guards(self, link: Link, points_mm: tuple[Vec, ...], holes: tuple[Hole, ...]) -> tuple[Guard, ...]:
         """Everything near that a run keeps clear of, eased round its ports and the holes it goes through."""

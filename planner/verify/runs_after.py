@@ -44,6 +44,7 @@ def run_faults(built: Rebuilt) -> Iterator[str]:
         shape = list(_shape(built, run, link))
         yield from shape
         if not shape:
+            yield from _low(built, link, lines[i], bodies)
             yield from _clear(built, run, link, lines[i], bodies)
 
 
@@ -124,6 +125,16 @@ def _unit(a: Vec, b: Vec) -> Vec:
 
 def _step(a: Vec, way: Vec, mm: float) -> Vec:
     return (a[0] + way[0] * mm, a[1] + way[1] * mm, a[2] + way[2] * mm)
+
+
+def _low(built: Rebuilt, link: Link, line: list[Vec], bodies: dict[str, Body]) -> Iterator[str]:
+    """See that no run hangs below everything sprung, where the road would reach it first."""
+    sprung = [b.lo_mm[2] for i, b in bodies.items() if not built.parts[i].unsprung or i in link.passes]
+    reach = link.across_mm / 2.0
+    floor = min([*sprung, *(end[2] - reach for end in (line[0], line[-1]))])
+    lowest = min(p[2] for p in line) - reach
+    if lowest < floor - _ROUNDING_MM:
+        yield f"the run of `{link.id}` hangs {floor - lowest:.0f} mm lower than anything sprung"
 
 
 def _clear(built: Rebuilt, run: Run, link: Link, line: list[Vec], bodies: dict[str, Body]) -> Iterator[str]:

@@ -88,6 +88,25 @@ def test_it_goes_round_what_stands_there_and_is_led_so_afterwards() -> None:
     assert check_homes(v, work, found, shelf()) == ()
 
 
+def test_it_hangs_no_lower_than_the_lowest_sprung_part_though_the_way_below_is_shorter() -> None:
+    """Below the block it would be hardly longer than straight; the wheel, which is unsprung, is no excuse."""
+    block = part("block", (-210.0, 0.0, 710.0), (400.0, 60.0, 500.0), keep_clear_mm=8.0)
+    wheel = part("wheel", (-700.0, 0.0, 0.0), (60.0, 600.0, 600.0), unsprung=True)
+    v, work = bay(block, wheel, links=(pipe(),)), shift((0.0, 60.0, 0.0))
+    hung = replace(v, components={i: _raised(c) for i, c in v.components.items()})
+    below, found = (find_knockons(k, work, shelf()) for k in (v, hung))
+    lowest_mm = [min(p[2] for p in k.runs["pipe"].points_mm) for k in (below, found)]
+    assert lowest_mm[0] < 460.0 - 8.0 - 2.4
+    assert lowest_mm[1] >= 460.0 + 2.5 - 0.01
+    assert check_homes(v, work, below, shelf()) == check_homes(hung, work, found, shelf()) == ()
+    assert any("lower than anything sprung" in f for f in _faults(hung, work, found, below.runs["pipe"]))
+
+
+def _raised(thing: Component) -> Component:
+    """The wall ends 10 mm above the block's lower edge, so that nothing but the wheel reaches lower than that."""
+    return replace(thing, pose=Pose(at_mm=(0.0, 0.0, 970.0))) if thing.id == "wall" else thing
+
+
 def rule(one: str, other: str, mm: float) -> ClearanceRule:
     return ClearanceRule(id="r", one=(one,), other=(other,), keep_mm=mm, why="it cooks", source="starting guess")
 
