@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from planner.cli.ending import Exit, Stop, listed
@@ -241,7 +241,9 @@ def plan_left(there: Situation, ask: Ask) -> Left:
     last = None if there.agreed is None else _last(there.agreed, there.standing)
     again: frozenset[str] = frozenset()
     while left.tasks or not _at_rest(left):
-        plan = scheduled(left, job, there.catalog, today=today, limit_s=ask.limit_s, last=last, halt=ask.halt)
+        plan = _moved_on(there, left, ask) or scheduled(
+            left, job, there.catalog, today=today, limit_s=ask.limit_s, last=last, halt=ask.halt
+        )
         spoiled = disturbed(there.work, plan, there.standing.finished) - again
         if not spoiled:
             return Left(work=left, plan=plan, kept=False, again=again)
@@ -272,7 +274,7 @@ def _last(agreed: Agreed, standing: Standing) -> Plan:
 def _still_good(there: Situation, left: WorkList, ask: Ask) -> Plan | None:
     """What is left of the agreed plan, when it still is a plan for what is left and nothing was won."""
     from planner.order import resumed
-    from planner.verify import check_left, check_plan, check_strip
+    from planner.verify import check_left
 
     if there.agreed is None or any(isinstance(e, ExtraLine) for e in there.standing.since):
         return None
@@ -282,17 +284,33 @@ def _still_good(there: Situation, left: WorkList, ask: Ask) -> Plan | None:
     plan = resumed(left, slots, whole_day, there.catalog, today=today)
     if plan is None or any(s.end < ask.now for s in slots):
         return None
-    wrong = (
-        *check_strip(left, plan.strip),
-        *check_plan(left, plan, whole_day, there.catalog, today),
-        *check_left(there.work, plan, there.entries),
-    )
+    wrong = (*_wrong(left, plan, whole_day, there.catalog, today), *check_left(there.work, plan, there.entries))
     return None if wrong else plan
+
+
+def _moved_on(there: Situation, left: WorkList, ask: Ask) -> Plan | None:
+    """What is left of the agreed plan moved on, when the job is finished by the day that was agreed all the same."""
+    from planner.order import shifted
+
+    if there.agreed is None or ask.anew or there.agreed.plan.finish is None:
+        return None
+    today = ask.now.date()
+    plan = shifted(left, open_slots(there.agreed, there.standing), there.job, there.catalog, today=today)
+    if plan is None or plan.finish is None or plan.finish.date() > there.agreed.plan.finish.date():
+        return None
+    return None if _wrong(left, plan, there.job, there.catalog, today) else plan
+
+
+def _wrong(left: WorkList, plan: Plan, job: Job, catalog: Catalog, today: date) -> tuple[str, ...]:
+    """What the independent checker has against a plan for what is left, by itself."""
+    from planner.verify import check_plan, check_strip
+
+    return (*check_strip(left, plan.strip), *check_plan(left, plan, job, catalog, today))
 
 
 def _faults(outline: Outline, there: Situation, found: Left, ask: Ask) -> tuple[str, ...]:
     """What the independent checker has against the plan."""
-    from planner.verify import check_left, check_plan, check_strip, check_told
+    from planner.verify import check_left, check_told
 
     plan, today = found.plan, ask.now.date()
     if not plan.slots:
@@ -302,8 +320,7 @@ def _faults(outline: Outline, there: Situation, found: Left, ask: Ask) -> tuple[
         # It is kept because the checker has accepted all the rest of it.
         return told
     return (
-        *check_strip(found.work, plan.strip),
-        *check_plan(found.work, plan, there.job, there.catalog, today),
+        *_wrong(found.work, plan, there.job, there.catalog, today),
         *told,
         *check_left(there.work, plan, there.entries),
     )

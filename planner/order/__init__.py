@@ -6,6 +6,7 @@ from planner.order.critical import Window, critical_path
 from planner.order.resume import resumed
 from planner.order.schedule import scheduled
 from planner.order.schedule_first import pack
+from planner.order.shift import shifted
 from planner.order.strip_solve import least_strip
 from planner.order.strip_wishes import WishCost, wish_costs
 from planner.order.what_if import with_helper, with_late, with_session, without_wishes
@@ -20,6 +21,7 @@ __all__ = [
     "pack",
     "resumed",
     "scheduled",
+    "shifted",
     "wish_costs",
     "with_helper",
     "with_late",

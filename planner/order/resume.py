@@ -42,7 +42,7 @@ def resumed(work: WorkList, slots: Sequence[Slot], job: Job, catalog: Catalog, *
     if len(steps) != sum(1 for s in order if s.on is None):
         return None
     try:
-        load = load_of(work, _strip(work, order), calendar)
+        load = load_of(work, strip_of(work, order), calendar)
     except (KeyError, ValueError):
         return None
     places = _places(slots, calendar)
@@ -59,7 +59,8 @@ def resumed(work: WorkList, slots: Sequence[Slot], job: Job, catalog: Catalog, *
     return replace(plan_of(load, found), proof=Proof.FOUND)
 
 
-def _strip(work: WorkList, order: tuple[Step, ...]) -> Strip:
+def strip_of(work: WorkList, order: tuple[Step, ...]) -> Strip:
+    """The strip-down that does the steps of a work list in this order, with what is known of it without a search."""
     cost, floor = cost_of(work, order), floor_of(work, forced_counts(work))
     return Strip(
         proof=Proof.PROVED if floor >= cost else Proof.FOUND,

@@ -20,6 +20,7 @@ from planner.model.plan import Plan
 from planner.model.standing import Agreed, Basis, Standing
 from planner.model.work import WorkList
 from planner.order import scheduled
+from planner.order.shift import MOVED_ON
 from planner.verify import check_left, check_plan, check_strip
 from planner.work import amended, with_mending
 
@@ -102,6 +103,15 @@ def begun(seed: int) -> tuple[WorkList, Job, Agreed, Random] | None:
     return ask.work, ask.job, agreed_of(ask.work, plan, fold((), Basis(work=ask.work))), Random(f"left {seed}")
 
 
+def see_moved_on(plan: Plan, agreed: Plan, seed: int) -> None:
+    """No step on an earlier day than agreed, and finished on the day agreed or an earlier one."""
+    first = {s.step: s.start.date() for s in reversed(agreed.slots)}
+    assert all(s.start.date() >= first[s.step] for s in plan.slots if s.part == 1 and s.step in first), seed
+    assert plan.finish is not None
+    assert agreed.finish is not None
+    assert plan.finish.date() <= agreed.finish.date(), seed
+
+
 def walk(seed: int) -> int:
     """Work through a random part of a plan; gives 1 when there was a plan."""
     found = begun(seed)
@@ -130,6 +140,14 @@ def walk(seed: int) -> int:
     # Looked at anew, nothing is done twice and nothing is forgotten.
     fresh = plan_left(there, Ask(now=now, limit_s=0.3, anew=True))
     assert not sound(there, fresh, now), (seed, sound(there, fresh, now))
+
+    # Time was lost: what was agreed is moved on, nothing to an earlier day, and finished on the same day after all.
+    later = now + timedelta(minutes=rng.choice((5, 60, 300, 3000)))
+    late = situation(work, job, agreed, entries, later)
+    moved = plan_left(late, Ask(now=later, limit_s=0.3))
+    assert not sound(late, moved, later), (seed, sound(late, moved, later))
+    if MOVED_ON in moved.plan.notes:
+        see_moved_on(moved.plan, agreed.plan, seed)
 
     # Something failed: it is done again, and the checks that rest on it.
     done = [e for e in entries if isinstance(e, DoneLine) and ":" not in e.key and "~" not in e.key]
