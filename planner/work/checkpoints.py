@@ -6,11 +6,12 @@ from dataclasses import replace
 
 from planner.knockon import Fact, calls_for
 from planner.model.catalog import Blocks, CheckpointRule, When, Work
+from planner.model.words import GATES
 from planner.model.work import After, Checkpoint, Demand, Task
 from planner.work.bodies import Ground
-from planner.work.circuits import circuit_id, members_after, opened_circuits, state_id
+from planner.work.circuits import circuit_id, closes, members_after, opened_circuits, state_id
 from planner.work.conditions import entry_checks
-from planner.work.gates import GATES, gates_blocked, gates_passed
+from planner.work.gates import gates_blocked, gates_passed
 from planner.work.pace import paced
 from planner.work.tasks import TaskBook, cautions_for
 
@@ -105,11 +106,9 @@ def _holding(ground: Ground, rule: CheckpointRule, fact: Fact) -> list[Demand]:
 
 
 def _whole_again(ground: Ground, system: str) -> list[Demand]:
-    """A circuit closed for the last time; one that takes no work to close has all its members back."""
+    """A circuit closed for the last time; one that is never closed, or without work, has all its members back."""
     members = members_after(ground, system)
-    if not members:
-        return []
-    if system in opened_circuits(ground):
+    if system in opened_circuits(ground) and closes(ground, system):
         return [Demand(feature=circuit_id(system), on=True, last=True)]
     bodies = [ground.final(m) for m in members]
     return [Demand(feature=b, on=True, last=True) for b in bodies if b is not None]

@@ -58,9 +58,7 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
     present = any(system in c.systems for c in ground.vehicle.components.values()) or any(
         k.system == system for k in ground.vehicle.links.values()
     )
-    members = members_after(ground, system)
-    if not kind.fluid and not _links_left(ground, system):
-        members = []
+    members = members_after(ground, system) if closes(ground, system) else []
     needs = tuple(Demand(feature=state_id(c), on=True) for c in kind.needs)
     bodies = [ground.final(m) for m in members]
     return Feature(
@@ -98,10 +96,15 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
     )
 
 
-def _links_left(ground: Ground, system: str) -> bool:
-    """Whether a circuit that had cables, rods or shafts still has one; one that never had any is not judged by it."""
+def closes(ground: Ground, system: str) -> bool:
+    """Whether a circuit is there to be closed when the job is done.
+
+    One without fluid that had cables, rods or shafts is when it still has one; one that never had any is not judged
+    by them.
+    """
     had = any(k.system == system for k in ground.vehicle.links.values())
-    return not had or any(k.system == system for k in ground.knockons.links_after.values())
+    left = any(k.system == system for k in ground.knockons.links_after.values())
+    return bool(members_after(ground, system)) and (left or not had or bool(_kind(ground, system).fluid))
 
 
 def _kind(ground: Ground, system: str) -> SystemKind:

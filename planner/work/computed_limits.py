@@ -10,6 +10,8 @@ from planner.model.job import Cut, Job
 from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Vehicle
 from planner.model.work import Checkpoint
+from planner.sums.brake_limits import PEDAL_PROOF_N
+from planner.sums.lever_lines import FREE_MM, FREE_PLAY, PUSH_N
 from planner.sums.levers_there import LeverThere, levers_there
 from planner.sums.sheet import NO_FIGURES, sums_of
 
@@ -82,13 +84,15 @@ class Sheet:
     def _lever(self, rule: str, there: LeverThere) -> tuple[str, ...]:
         pad = self.parts[there.part].name
         if rule in {"brake-free-play", "clutch-free-play", "clutch-rod-play"}:
-            span = self._between(there, "free-play-least", "free-play-most")
-            return (f"0.5 to 1.5 mm at the rod is {span} at the pad of the {pad}",) if span else ()
+            span = self._between(there, *FREE_PLAY)
+            gap = f"{FREE_MM[0]:g} to {FREE_MM[1]:g} mm"
+            return (f"{gap} at the rod is {span} at the pad of the {pad}",) if span else ()
         name = self.parts[there.cylinder].name
+        push, proof = f"{PUSH_N:g} N", f"{PEDAL_PROOF_N / 1000.0:g} kN"
         told = {
             "brake-reserve": ("reserve", "at the {1} the sums leave about {0} of the pad's way"),
-            "brake-pedal-holds": ("travel", "by the {1} the pad goes about {0} at 500 N"),
-            "brake-pedal-strength": ("proof-force", "2 kN at the pad is about {0} on the piston of the {1}"),
+            "brake-pedal-holds": ("travel", f"by the {{1}} the pad goes about {{0}} at {push}"),
+            "brake-pedal-strength": ("proof-force", f"{proof} at the pad is about {{0}} on the piston of the {{1}}"),
             "balance-bar-free": ("share", "{0} of the push goes to the {1}"),
             "clutch-clears": ("slave", "by the {1} the slave's rod goes about {0}"),
         }.get(rule)

@@ -12,7 +12,6 @@ from planner.work.bodies import Ground
 from planner.work.circuits import state_id
 from planner.work.pace import paced
 
-GATES = (FIRST_START, FIRST_MOVE, ROAD_TEST)
 _OF_BLOCK = {Blocks.ENGINE: FIRST_START, Blocks.MOVING: FIRST_MOVE, Blocks.ROAD: ROAD_TEST}
 
 

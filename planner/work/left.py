@@ -12,6 +12,7 @@ from planner.model.plan import Plan
 from planner.model.standing import Standing
 from planner.model.steps import mending_id, step_of_key
 from planner.model.work import After, Buy, Checkpoint, Feature, Task, Toggle, WorkList
+from planner.work.waits import all_after, graph_of
 
 PUT_RIGHT_MIN = 30
 """Minutes for putting right what failed, until somebody knows better (starting guess)."""
@@ -71,17 +72,8 @@ def disturbed(work: WorkList, plan: Plan, finished: Iterable[str]) -> frozenset[
     changed = {s.step.ref for s in plan.slots if s.step.on is not None}
     planned = {s.step.ref for s in plan.slots if s.step.on is None}
     spoiled = {i for i in made if any(d.last and d.feature in changed for d in work.tasks[i].demands)}
-    later: dict[str, list[str]] = {}
-    for task in work.tasks.values():
-        for entry in task.after:
-            later.setdefault(entry.task, []).append(task.id)
-    waiting, seen = [*spoiled, *planned], set[str]()
-    while waiting:
-        for known in later.get(waiting.pop(), ()):
-            if known not in seen:
-                seen.add(known)
-                waiting.append(known)
-    tests = {i for i in made & seen if work.tasks[i].is_test}
+    since = all_after(graph_of(work.tasks.values()), [*spoiled, *planned])
+    tests = {i for i in made & since if work.tasks[i].is_test}
     return frozenset(spoiled | tests)
 
 

@@ -9,14 +9,17 @@ order of this one at the same price, and the least price can only fall.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
+
+import networkx as nx
 
 from planner.model.catalog import Work
 from planner.model.vehicle import Component
 from planner.model.work import Demand, Feature, Hold, Task, Toggle, WorkList
 from planner.work.bodies import Ground
 from planner.work.holds import is_away
+from planner.work.waits import all_before, graph_of
 
 FINGER_TIGHT = "Finger-tight is for trying only: nobody leans on it, drives on it or lies under it"
 
@@ -28,7 +31,8 @@ def tight_id(body: str) -> str:
 
 def with_loose_fits(ground: Ground, work: WorkList) -> WorkList:
     """Let the parts that it can pay for be in place without being tightened."""
-    chosen = {body: share for body, share in _may_be_loose(ground) if _can_pay(body, work)}
+    waits = graph_of(work.tasks.values())
+    chosen = {body: share for body, share in _may_be_loose(ground) if _can_pay(body, work, waits)}
     features: dict[str, Feature] = {}
     for i, feature in work.features.items():
         if i in chosen and feature.turn_on is not None and feature.turn_off is not None:
@@ -52,7 +56,7 @@ def _may_be_loose(ground: Ground) -> Iterator[tuple[str, float]]:
             yield body, kind.loose
 
 
-def _can_pay(body: str, work: WorkList) -> bool:
+def _can_pay(body: str, work: WorkList, waits: nx.DiGraph[str]) -> bool:
     """Whether some trial fit wants it in place and it may have to be off after that.
 
     What has to be done before it is first fitted does not count, nor what comes before the trial anyway.
@@ -60,23 +64,12 @@ def _can_pay(body: str, work: WorkList) -> bool:
     feature = work.features[body]
     first = feature.turn_on.after if feature.turn_on is not None and not feature.start else ()
     trials = [t.id for t in work.tasks.values() if t.work is Work.TRIAL_FIT and _asks(t, body, on=True)]
-    off = {t.id for t in work.tasks.values() if _asks(t, body, on=False)} - {*first, *_before(first, work)}
-    return any(off - _before([trial], work) for trial in trials)
+    off = {t.id for t in work.tasks.values() if _asks(t, body, on=False)} - {*first, *all_before(waits, first)}
+    return any(off - all_before(waits, [trial]) for trial in trials)
 
 
 def _asks(task: Task, body: str, *, on: bool) -> bool:
     return any(d.feature == body and d.on is on for d in task.demands)
-
-
-def _before(tasks: Iterable[str], work: WorkList) -> set[str]:
-    """Tasks that some tasks wait for, through any number of others."""
-    found: set[str] = set()
-    waiting = list(tasks)
-    while waiting:
-        new = {a.task for a in work.tasks[waiting.pop()].after} - found
-        found |= new
-        waiting.extend(new)
-    return found
 
 
 def _parted(feature: Feature, on: Toggle, off: Toggle, share: float) -> tuple[Feature, Feature]:

@@ -7,8 +7,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from planner.model.catalog import When, Work
+from planner.model.figures import BoltFigures, BracketFigures, PedalFigures
 from planner.model.job import Cut
-from planner.model.sums import BoltFigures, BracketFigures, PedalFigures, Verdict
+from planner.model.sums import Verdict
 from planner.model.vehicle import Component
 from planner.model.work import Task
 from planner.sums.bracket_lines import blank_of
@@ -16,7 +17,7 @@ from planner.sums.levers_there import LeverThere
 from planner.sums.slots import sheet_slot
 from planner.sums.threads import METRIC_COARSE_PITCH_MM, metric_grade, proof_load_n, stress_area_mm2
 from planner.sums.tightening import torque_nm
-from planner.units import format_length
+from planner.units import MM_PER_INCH, format_length
 from planner.work.bodies import Ground
 from planner.work.computed_limits import Sheet
 from planner.work.tasks import TaskBook
@@ -28,7 +29,6 @@ CLAMP_SHARE = 0.75
 """Of the proof load, for a joint that is undone again. Source: Shigley, Mechanical Engineering Design."""
 DRY_FACTOR = 0.2
 """Nut factor of dry threads. Source: Shigley, Mechanical Engineering Design."""
-_MM_PER_IN = 25.4
 
 
 def with_made_sizes(tasks: Mapping[str, Task], ground: Ground, book: TaskBook, sheet: Sheet) -> dict[str, Task]:
@@ -141,12 +141,12 @@ class _Sizes:
 
     def _marked(self, mm: float) -> str:
         """Rounded to what can be marked out."""
-        step = MARKED_IN * _MM_PER_IN if self.units == "inch" else MARKED_MM
+        step = MARKED_IN * MM_PER_INCH if self.units == "inch" else MARKED_MM
         return format_length(round(mm / step) * step, self.units)
 
     def _up(self, mm: float) -> str:
         """A hole is never rounded down."""
-        step = MARKED_IN * _MM_PER_IN if self.units == "inch" else MARKED_MM
+        step = MARKED_IN * MM_PER_INCH if self.units == "inch" else MARKED_MM
         return format_length(-((-mm + _NOISE) // step) * step, self.units)
 
     def _exact(self, mm: float) -> str:

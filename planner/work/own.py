@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import networkx as nx
+
 from planner.model.catalog import Work
 from planner.model.job import OwnTask, TakeOff
-from planner.model.words import ROAD_TEST
+from planner.model.words import GATES, ROAD_TEST
 from planner.model.work import After, Again, Demand, Spread, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import state_id
-from planner.work.gates import GATES
 from planner.work.tasks import TaskBook
+from planner.work.waits import all_before, graph_of
 
 
 def add_own_tasks(ground: Ground, book: TaskBook) -> None:
@@ -52,18 +54,13 @@ def with_late_tasks(ground: Ground, book: TaskBook, tasks: dict[str, Task]) -> d
 
 def _late(tasks: tuple[OwnTask, ...]) -> dict[str, frozenset[str]]:
     """Own tasks that come after gates, through any number of others, with those gates."""
-    first = {t.id: {*t.after, *(o.id for o in tasks if t.id in o.before)} for t in tasks}
-    found: dict[str, frozenset[str]] = {}
-    for task in first:
-        seen: set[str] = set()
-        waiting = [task]
-        while waiting:
-            new = first.get(waiting.pop(), set()) - seen
-            seen |= new
-            waiting.extend(new)
-        if seen & {*GATES}:
-            found[task] = frozenset(seen & {*GATES})
-    return found
+    own = {t.id for t in tasks}
+    names: nx.DiGraph[str] = nx.DiGraph()
+    names.add_nodes_from(own)
+    names.add_edges_from((first, t.id) for t in tasks for first in t.after)
+    names.add_edges_from((t.id, then) for t in tasks for then in t.before if then in own)
+    gates = {t.id: frozenset(all_before(names, [t.id]) & {*GATES}) for t in tasks}
+    return {task: passed for task, passed in gates.items() if passed}
 
 
 def _task(ground: Ground, book: TaskBook, own: OwnTask) -> Task:
@@ -105,7 +102,7 @@ def _spread(own: OwnTask) -> Spread | None:
 
 def _again(ground: Ground, book: TaskBook, own: OwnTask) -> Again:
     """The tasks that ``redo`` stands for: those on a part, link or cut count as far as they come before the trial."""
-    earlier = book.before(own.id)
+    earlier = all_before(graph_of(book.tasks.values()), [own.id])
     named = [t for name in own.redo for t in _tasks_of(ground, book, name)]
     return Again(chance=own.again, redo=tuple(t for t in dict.fromkeys(named) if t in earlier))
 

@@ -57,17 +57,6 @@ class TaskBook:
         )
         self.tasks[task] = replace(known, after=known.after + more)
 
-    def before(self, task: str) -> frozenset[str]:
-        """Tasks that a task waits for, through any number of others."""
-        found: set[str] = set()
-        waiting = [task]
-        while waiting:
-            known = self.tasks.get(waiting.pop())
-            new = {a.task for a in known.after} - found if known is not None else set()
-            found |= new
-            waiting.extend(new)
-        return frozenset(found)
-
 
 def template_tasks(ground: Ground) -> TaskBook:
     """Tasks for every effect that a template is made for."""

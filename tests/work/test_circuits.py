@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from workshop import demands, first_of, part, scuttle, shelf, worked
+from workshop import demands, first_of, link, part, scuttle, shelf, worked
 
 from planner.model.job import Add, Remove, Replace, TakeOff
+from planner.model.vehicle import System
 from planner.model.work import Demand, Toggle
+from planner.order import least_strip
 
 OPEN, SHUT = Demand(feature="circuit:front", on=False), Demand(feature="circuit:front", on=True)
 
@@ -77,6 +79,27 @@ def test_circuit_whose_members_all_go_stays_open() -> None:
     circuit = work.features["circuit:front"]
     assert circuit.goal is False
     assert circuit.turn_on is None
+
+
+def test_a_circuit_whose_only_cable_goes_is_never_closed_and_can_be_planned_all_the_same() -> None:
+    """The pedal that names the circuit stays, so its checks stay as well: with the pedal fitted."""
+    v = scuttle()
+    pedal = part("clutch-pedal", "pedal", (60, 300, 300), systems=("clutch",))
+    arm = part("bracket", "arm", (60, -300, 300), systems=("clutch",))
+    cable = link("clutch-cable", "cable", "pedal", "arm", system="clutch")
+    v = replace(
+        v,
+        components={**v.components, "pedal": pedal, "arm": arm},
+        links={**v.links, "cable": cable},
+        systems={**v.systems, "clutch": System(id="clutch", kind="cable-clutch", name="clutch")},
+    )
+    work, _ = worked(v, Remove(part="cable"))
+    circuit = work.features["circuit:clutch"]
+    assert (circuit.goal, circuit.turn_on) == (False, None)
+    checks = [t for t in work.tasks.values() if t.checkpoint is not None and "clutch" in t.checkpoint]
+    assert checks
+    assert not any(demands(t, "circuit:clutch") == Demand(feature="circuit:clutch", on=True, last=True) for t in checks)
+    assert least_strip(work, limit_s=2).trouble == ()
 
 
 def test_untouched_circuits_are_no_features() -> None:

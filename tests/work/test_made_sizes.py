@@ -15,8 +15,8 @@ from planner.knockon import Fact, find_knockons
 from planner.knockon.asked import asked_by
 from planner.model.catalog import When, Work
 from planner.model.effects import Knockons, Proof
+from planner.model.figures import BoltFigures, BracketFigures, Figure, Figures, PedalFigures, PinFigures
 from planner.model.job import Add, Job
-from planner.model.sums import BoltFigures, BracketFigures, Figure, Figures, PedalFigures, PinFigures
 from planner.model.vehicle import Vehicle
 from planner.model.work import Task
 from planner.shelf import load_job, load_vehicle, projects_folder
