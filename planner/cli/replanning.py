@@ -228,7 +228,10 @@ def _refolded(book: LogBook, work: WorkList) -> Standing:
 
 
 def plan_left(there: Situation, ask: Ask) -> Left:
-    """A plan for what is left; tests that it would spoil are made again, until there are no more of them."""
+    """A plan for what is left; tests that it would spoil are made again, until there are no more of them.
+
+    The agreed plan as it is, else moved on, when that is finished on the day agreed or as soon as what a search finds.
+    """
     from planner.order import scheduled
     from planner.work import disturbed, left_of
 
@@ -241,9 +244,12 @@ def plan_left(there: Situation, ask: Ask) -> Left:
     last = None if there.agreed is None else _last(there.agreed, there.standing)
     again: frozenset[str] = frozenset()
     while left.tasks or not _at_rest(left):
-        plan = _moved_on(there, left, ask) or scheduled(
-            left, job, there.catalog, today=today, limit_s=ask.limit_s, last=last, halt=ask.halt
-        )
+        moved = _moved_on(there, left, ask)
+        if moved is not None and there.agreed is not None and _no_later(moved, there.agreed.plan):
+            plan = moved
+        else:
+            plan = scheduled(left, job, there.catalog, today=today, limit_s=ask.limit_s, last=last, halt=ask.halt)
+            plan = moved if moved is not None and _no_later(moved, plan) else plan
         spoiled = disturbed(there.work, plan, there.standing.finished) - again
         if not spoiled:
             return Left(work=left, plan=plan, kept=False, again=again)
@@ -289,16 +295,21 @@ def _still_good(there: Situation, left: WorkList, ask: Ask) -> Plan | None:
 
 
 def _moved_on(there: Situation, left: WorkList, ask: Ask) -> Plan | None:
-    """What is left of the agreed plan moved on, when the job is finished by the day that was agreed all the same."""
+    """What is left of the agreed plan moved on, where that makes a plan that the checker accepts."""
     from planner.order import shifted
 
-    if there.agreed is None or ask.anew or there.agreed.plan.finish is None:
+    if there.agreed is None or ask.anew:
         return None
     today = ask.now.date()
     plan = shifted(left, open_slots(there.agreed, there.standing), there.job, there.catalog, today=today)
-    if plan is None or plan.finish is None or plan.finish.date() > there.agreed.plan.finish.date():
-        return None
-    return None if _wrong(left, plan, there.job, there.catalog, today) else plan
+    return None if plan is None or _wrong(left, plan, there.job, there.catalog, today) else plan
+
+
+def _no_later(plan: Plan, other: Plan) -> bool:
+    """Whether a plan is finished by the day on which another one is; one that is never finished is the latest."""
+    if plan.finish is None or other.finish is None:
+        return plan.finish is not None
+    return plan.finish.date() <= other.finish.date()
 
 
 def _wrong(left: WorkList, plan: Plan, job: Job, catalog: Catalog, today: date) -> tuple[str, ...]:

@@ -104,16 +104,13 @@ def begun(seed: int) -> tuple[WorkList, Job, Agreed, Random] | None:
 
 
 def see_moved_on(plan: Plan, agreed: Plan, seed: int, *, free: bool) -> None:
-    """No step on an earlier day than agreed, and finished on the day agreed or an earlier one.
+    """No step on an earlier day than agreed.
 
     How the vehicle must stand at a session's end can ask for work sooner; ``free``: it does not.
     """
     first = {s.step: s.start.date() for s in reversed(agreed.slots)}
     early = [s for s in plan.slots if s.part == 1 and s.step in first and s.start.date() < first[s.step]]
     assert not (free and early), seed
-    assert plan.finish is not None
-    assert agreed.finish is not None
-    assert plan.finish.date() <= agreed.finish.date(), seed
 
 
 def walk(seed: int) -> int:
