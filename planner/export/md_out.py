@@ -12,20 +12,22 @@ from planner.export.plan_words import (
     SOUND,
     check_words,
     checks_of,
-    day_words,
     details_of,
     effort_words,
-    hands_words,
     headline,
+    lead_hint,
+    lead_words,
     one_line,
     piece_of,
     plan_name,
     questions_of,
     slot_title,
+    total_words,
     warnings_of,
 )
 from planner.model.answer import Answer
 from planner.model.plan import Slot
+from planner.units.spoken import day_words, hands_words
 
 _MARKS = re.compile(r"([\\`*_{}\[\]#|~^$])")
 _OPENING = re.compile(r"^(\d+)([.)])|^([-+=:])")
@@ -111,13 +113,14 @@ def _buys(answer: Answer) -> Iterator[str]:
     rows = []
     for buy in sorted(work.bought, key=lambda b: (plan.order_by.get(b.id, date.max), b.id)):
         price = f"{buy.price:.2f} {job.currency}" if buy.price else ""
-        lead = f"{buy.lead_days} days" if buy.lead_days else "at hand"
         last = day_words(plan.order_by[buy.id]) if buy.id in plan.order_by and buy.lead_days else ""
-        rows.append(("[ ]", buy.what, price, lead, last, buy.for_part))
+        rows.append(("[ ]", buy.what, price, lead_words(buy), last, buy.for_part))
     yield from ("", "## To buy", "")
     yield from _table(("", "What", "Price", "Comes in", "Order by", "For"), rows)
-    total = sum(b.price for b in work.bought)
-    yield from ("", f"Together {total:.2f} {escaped(job.currency)}.")
+    yield from ("", escaped(f"Together {total_words(work.bought, job.currency)}."))
+    hint = lead_hint(work.bought)
+    if hint:
+        yield from ("", escaped(hint))
 
 
 def _checkpoints(answer: Answer) -> Iterator[str]:

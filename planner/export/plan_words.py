@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import unicodedata
-from datetime import date
+from collections.abc import Sequence
 
 from planner.model.answer import Answer
 from planner.model.effects import EffectKind, Proof
 from planner.model.job import Job
 from planner.model.plan import Plan, Slot, Step
-from planner.model.work import Checkpoint, Task, Toggle, WorkList
+from planner.model.work import Buy, Checkpoint, Task, Toggle, WorkList
 from planner.units import format_minutes
+from planner.units.spoken import day_words as day_words  # noqa: PLC0414  # known from here, too
+from planner.units.spoken import hands_words as hands_words  # noqa: PLC0414
 
 DEFER = (
     "This plan is a home builder's aid, not an approval: it knows nothing of hidden corrosion, bad welds or wrong "
@@ -33,7 +35,10 @@ _TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u20
 
 
 def clean(text: str) -> str:
-    r"""Take out whatever acts on a terminal or turns the writing round; line ends stay, as plain ones.
+    r"""What of a text may be printed: what acts on a terminal or turns the writing round is out.
+
+    Line ends stay, as plain ones, and so do the joiners that some scripts are written with: a text is read here.
+    `log.read.safe_text` is stricter with what is kept, `draw.picture.plain` with what has to fit on a line.
 
     Examples
     --------
@@ -64,12 +69,7 @@ def late_days(job: Job, plan: Plan) -> int | None:
 
 def piece_of(work: WorkList, step: Step) -> Task | Toggle:
     """The task or toggle a step is."""
-    if step.on is None:
-        return work.tasks[step.ref]
-    feature = work.features[step.ref]
-    toggle = feature.turn_on if step.on else feature.turn_off
-    assert toggle is not None  # noqa: S101  # the checker has replayed the plan
-    return toggle
+    return work.piece(step)
 
 
 def checks_of(piece: Task | Toggle) -> tuple[str, ...]:
@@ -102,6 +102,32 @@ def check_words(checkpoint: Checkpoint) -> str:
     return one_line(" ".join(words))
 
 
+def lead_words(buy: Buy) -> str:
+    """How long a purchase takes to come, or that nobody has said so."""
+    if not buy.lead_days:
+        return "at hand" if buy.lead_told else "lead not given"
+    return "1 day" if buy.lead_days == 1 else f"{buy.lead_days} days"
+
+
+def total_words(bought: Sequence[Buy], currency: str) -> str:
+    """What purchases cost together, and how many have no price."""
+    unpriced = sum(not b.price for b in bought)
+    told = f"{sum(b.price for b in bought):.2f} {currency}"
+    return told if not unpriced else f"{told}, {unpriced} of them without a price"
+
+
+def lead_hint(bought: Sequence[Buy]) -> str:
+    """How to say what the list lacks; empty when it lacks nothing."""
+    lacking = [b.for_part or b.id for b in bought if not b.lead_days and not b.lead_told]
+    if not lacking:
+        return ""
+    return (
+        "Lead not given: planned as if at hand. Write `lead: 6 days` (`lead: 0 days` when it is here) and `price: 12` "
+        "beside the part or link where a file describes it, or name it with `for` under the job's `purchases`: "
+        f"{', '.join(dict.fromkeys(lacking))}."
+    )
+
+
 def slot_minutes(slot: Slot) -> int:
     """Length of a slot [min]."""
     return int((slot.end - slot.start).total_seconds()) // 60
@@ -116,17 +142,7 @@ def slot_title(work: WorkList, slot: Slot) -> str:
 def effort_words(work: WorkList, slot: Slot) -> str:
     """How long a slot takes, and with how many hands when it takes more than one pair."""
     hands = piece_of(work, slot.step).hands
-    return format_minutes(slot_minutes(slot)) + (f", {hands} pairs of hands" if hands > 1 else "")
-
-
-def hands_words(hands: int) -> str:
-    """So many pairs of hands."""
-    return "1 pair of hands" if hands == 1 else f"{hands} pairs of hands"
-
-
-def day_words(day: date) -> str:
-    """A day with its weekday."""
-    return f"{day:%a} {day.day} {day:%b %Y}"
+    return format_minutes(slot_minutes(slot)) + (f", {hands_words(hands)}" if hands > 1 else "")
 
 
 def plan_name(answer: Answer) -> str:

@@ -7,7 +7,7 @@ from planner.files.schema_job import JobFile
 from planner.files.schema_text import json_schema
 from planner.files.schema_vehicle import VehicleFile
 from planner.files.splice import Append, Change, Drop, Edit, Put, SpliceError, spliced
-from planner.files.validate import Parts, validate, validate_parts
+from planner.files.validate import Parts, validate_parts
 from planner.files.values import Entry, refuse
 from planner.files.write import write_whole
 
@@ -31,7 +31,6 @@ __all__ = [
     "read_document",
     "refuse",
     "spliced",
-    "validate",
     "validate_parts",
     "write_whole",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.files.place import Document, KeyPath
-from planner.finding import Finding, Severity, sort_findings
+from planner.finding import Finding, Severity, error_at, sort_findings
 
 
 class Faults:
@@ -21,7 +21,7 @@ class Faults:
     def error(self, code: str, path: KeyPath, message: str, hint: str = "", *, key: bool = False) -> None:
         """Add an error about the value (or the key) at ``path``, unless it already has one from reading."""
         place = self.document.place(path, key=key)
-        self._add(path, Finding(code=code, severity=Severity.ERROR, message=message, place=place, hint=hint))
+        self._add(path, error_at(place, code, message, hint))
 
     def warn(self, code: str, path: KeyPath, message: str, hint: str = "", *, key: bool = False) -> None:
         """Add a warning, likewise."""

@@ -7,12 +7,11 @@ import stat
 import unicodedata
 from pathlib import Path
 
-from planner.finding import Finding, Place, Severity
+from planner.finding import Finding, Place, error_at
 
 LARGEST_BYTES = 2_000_000
 """A hand-written file is far smaller; anything larger was chosen by mistake."""
 
-_ALLOWED_CONTROLS = "\n\r\t"
 _LINE_BREAKS = "\u2028\u2029\u0085"
 _TURNERS = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 """Marks that turn the reading direction, so that text shows otherwise than it is read."""
@@ -59,7 +58,7 @@ def _decoded(file: str, data: bytes) -> tuple[str | None, tuple[Finding, ...]]:
     except UnicodeDecodeError as error:
         before = data[: error.start].decode("utf-8-sig", "replace")
         place = _place(file, before, len(before))
-        return None, _at(place, "not-text", "is not UTF-8 text from here on", "save the file as UTF-8")
+        return None, (error_at(place, "not-text", "is not UTF-8 text from here on", "save the file as UTF-8"),)
     if not text.strip():
         return None, _whole(
             file, "empty-file", "is empty", "copy projects/trials-car, or begin with `knockon new FOLDER`"
@@ -78,11 +77,11 @@ def text_faults(file: str, text: str) -> tuple[Finding, ...]:
         name = unicodedata.name(match[0], "control character").lower()
         message = f"hidden character U+{ord(match[0]):04X} ({name}) in the text"
         hint = "delete it; it may have come in with a paste"
-        found.setdefault(place.line, _at(place, "control-character", message, hint)[0])
+        found.setdefault(place.line, error_at(place, "control-character", message, hint))
     for match in _CONFLICT.finditer(text):
         place = _place(file, text, match.start())
         hint = "two versions of the file were merged and disagree: choose one"
-        found.setdefault(place.line, _at(place, "merge-conflict", "a conflict mark of version control", hint)[0])
+        found.setdefault(place.line, error_at(place, "merge-conflict", "a conflict mark of version control", hint))
     return tuple(found.values())
 
 
@@ -98,8 +97,4 @@ def _place(file: str, text: str, index: int) -> Place:
 
 
 def _whole(file: str, code: str, message: str, hint: str) -> tuple[Finding, ...]:
-    return _at(Place(file), code, f"{message}", hint)
-
-
-def _at(place: Place, code: str, message: str, hint: str) -> tuple[Finding, ...]:
-    return (Finding(code=code, severity=Severity.ERROR, message=message, place=place, hint=hint),)
+    return (error_at(Place(file), code, message, hint),)

@@ -19,7 +19,7 @@ import yaml
 from planner.files.place import Document, KeyPath, Plain, Span
 from planner.files.raw import has_hidden, read_text, text_faults
 from planner.files.syntax import in_our_words
-from planner.finding import Finding, Place, Severity, sort_findings
+from planner.finding import Finding, Place, error_at, sort_findings
 from planner.finding.words import quoted
 
 DEEPEST = 30
@@ -137,7 +137,7 @@ def _syntax_fault(file: str, text: str, error: yaml.YAMLError) -> Finding:
     last = text.count("\n") + 1
     if place.line > last:
         place = Place(file, last, 1)
-    return Finding(code="yaml-syntax", severity=Severity.ERROR, message=message, place=place, hint=hint)
+    return error_at(place, "yaml-syntax", message, hint)
 
 
 class _StopReading(Exception):  # noqa: N818  it ends the reading and is no error of ours
@@ -183,8 +183,7 @@ class _Builder:
 
     def fault(self, code: str, span: Span, message: str, hint: str) -> Finding:
         """Note an error at ``span``."""
-        place = Place(self.file, span.line, span.column)
-        finding = Finding(code=code, severity=Severity.ERROR, message=message, place=place, hint=hint)
+        finding = error_at(Place(self.file, span.line, span.column), code, message, hint)
         self.findings.append(finding)
         return finding
 
@@ -292,12 +291,7 @@ class _Builder:
     def _refuse_marks(self, event: yaml.NodeEvent, span: Span) -> bool:
         """Refuse anchors and tags; whether there was one."""
         if event.anchor is not None:
-            self.fault(
-                "yaml-alias",
-                span,
-                f"`&{event.anchor}` names a value for use elsewhere",
-                "write the value out",
-            )
+            self.fault("yaml-alias", span, f"`&{event.anchor}` names a value for use elsewhere", "write the value out")
             return True
         tag = getattr(event, "tag", None)
         if tag is not None:

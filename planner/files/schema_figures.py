@@ -9,7 +9,7 @@ from pydantic import Field
 from planner.files.amount_values import GripAmount, MassAmount, PressureAmount, VolumeAmount
 from planner.files.schema_pedals import BracketFile, LinkageFile, PedalFile, SoleFile
 from planner.files.values import Degrees, Entry, Length, Slug, Temperature, Text, one_of
-from planner.model.sums import BrakeSort
+from planner.model.figures import BrakeSort
 
 SortText = Annotated[BrakeSort, one_of(BrakeSort)]
 Pistons = Annotated[int, Field(ge=1, le=16)]

@@ -12,6 +12,7 @@ from planner.files.schema_shapes import SHAPES, ShapeKeys, only_one
 from planner.files.schema_vehicle import ComponentFile, LinkFile, Names, Version
 from planner.files.values import (
     Clock,
+    Currency,
     Day,
     Days,
     Entry,
@@ -182,7 +183,7 @@ class PurchaseFile(Entry):
     """What to ask for."""
     price: Price = 0.0
     """Price."""
-    lead: Days = 0
+    lead: Days | None = None
     """Days from order to arrival."""
     for_: Text | None = Field(default=None, alias="for")
     """The part that cannot be fitted without it."""
@@ -257,8 +258,8 @@ class JobFile(Entry):
     """Day by which it must be done."""
     hour_worth: Price = 15.0
     """What an hour of your time is worth."""
-    currency: Annotated[str, Field(min_length=1, max_length=8)] = "EUR"
-    """Currency of all prices."""
+    currency: Currency | None = None
+    """What all prices are in: the vehicle's when left out."""
     day_worth: Price = 5.0
     """What being finished a day sooner is worth to you: the price at which work is traded for time."""
     setup: Minutes | None = None

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from planner.files.amount_values import ForceAmount, GripAmount, PressureAmount
 from planner.files.values import AxisText, Degrees, Entry, Length, Point, Slug, Text, WayAxis, one_of
-from planner.model.sums import BarSort, Metal
+from planner.model.figures import BarSort, Metal
 
 BarText = Annotated[BarSort, one_of(BarSort)]
 MetalText = Annotated[Metal, one_of(Metal)]

@@ -12,6 +12,7 @@ from planner.files.schema_relations import DriverFile, RelationFile
 from planner.files.schema_shapes import MotionText, RoomFile, SolidFile
 from planner.files.schema_ways import WayText
 from planner.files.values import (
+    Currency,
     Days,
     Degrees,
     Entry,
@@ -245,5 +246,7 @@ class VehicleFile(Entry):
     """Where the driver sits."""
     bump: Length | None = None
     """How far the body comes down from the measured ride height at full bump."""
+    currency: Currency | None = None
+    """What all prices are in, those of its jobs as well: EUR when left out."""
     figures: FiguresFile | None = None
     """What a tape does not show and the sums need: weights, brakes, coolant."""

@@ -19,29 +19,6 @@ from planner.finding.words import did_you_mean, nearest, quoted
 M = TypeVar("M", bound=BaseModel)
 
 
-def validate(
-    document: Document, model: type[M], context: Mapping[str, Any] | None = None
-) -> tuple[M | None, tuple[Finding, ...]]:
-    """Read a document as ``model``.
-
-    Parameters
-    ----------
-    document : Document
-    model : type of BaseModel
-    context : mapping, optional
-        Passed to the schema, such as ``{"bare": "inch"}``: the unit of a bare number.
-
-    Returns
-    -------
-    value : M or None
-        None when there is any finding, here or from reading.
-    findings : tuple of Finding
-        Sorted by place; without those that reading the document already told.
-    """
-    value, findings, bad = _checked(document, model, context)
-    return (None if bad else value), findings
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parts:
     """What of a file can be left out so that the rest is read on past a fault.
@@ -57,13 +34,22 @@ class Parts:
 def validate_parts(
     document: Document, model: type[M], context: Mapping[str, Any] | None, parts: Parts
 ) -> tuple[M | None, tuple[Finding, ...], frozenset[KeyPath]]:
-    """Read past faults: as :func:`validate`, but the value holds all that is sound.
+    """Read a document as ``model``, past its faults: the value holds all that is sound.
+
+    Parameters
+    ----------
+    document : Document
+    model : type of BaseModel
+    context : mapping, optional
+        Passed to the schema, such as ``{"bare": "inch"}``: the unit of a bare number.
+    parts : Parts
 
     Returns
     -------
     value : M or None
         None when what is wrong cannot be left out.
     findings : tuple of Finding
+        Sorted by place; without those that reading the document already told.
     left_out : frozenset of KeyPath
         Ways to the entries left out.
     """

@@ -18,7 +18,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationIn
 from pydantic_core import PydanticCustomError
 
 from planner.finding.words import did_you_mean, listed, quoted
-from planner.model.shapes import Direction, Vec
+from planner.model.shapes import AXES, Direction, Vec
 from planner.model.vehicle import Freedom, Keeps, RoomNeed
 from planner.units import (
     Size,
@@ -28,7 +28,6 @@ from planner.units import (
     parse_length,
     parse_mass,
     parse_minutes,
-    parse_pressure,
     parse_temperature,
     parse_volume,
 )
@@ -36,7 +35,6 @@ from planner.units import (
 R = TypeVar("R")
 
 LONGEST_ID = 40
-_WAYS: dict[str, Vec] = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
 SLUG = re.compile(r"[a-z0-9][a-z0-9-]*")
 _CLOCK = re.compile(r"([01]\d|2[0-3]):([0-5]\d)")
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -141,10 +139,10 @@ def one_of(kind: type[StrEnum]) -> BeforeValidator:
 
 def _way(value: object) -> Vec:
     """Read an axis by its name, or any direction as three numbers; its length is left as it is."""
-    if isinstance(value, str) and value in _WAYS:
-        return _WAYS[value]
+    if isinstance(value, str) and value in AXES:
+        return AXES[value]
     numbers = [float(v) for v in value if _is_number(v)] if isinstance(value, list) else []
-    if not isinstance(value, list) or len(numbers) != len(value) or len(numbers) != len(_WAYS):
+    if not isinstance(value, list) or len(numbers) != len(value) or len(numbers) != len(AXES):
         hint = "write x, y or z, or three numbers such as `[0, 0.2, 1]`"
         raise refuse("unknown-choice", "{key}: " + quoted(value) + " is no axis", hint)
     x, y, z = numbers
@@ -213,15 +211,13 @@ Mass = Annotated[float, BeforeValidator(_read(parse_mass)), _shown(["number", "s
 Volume = Annotated[
     float, BeforeValidator(_read(parse_volume)), _shown(["number", "string"], "a volume: 3 (litres), 750 ml")
 ]
-Pressure = Annotated[
-    float, BeforeValidator(_read(parse_pressure)), _shown(["number", "string"], "a pressure: 10 (MPa), 100 bar")
-]
 Temperature = Annotated[
     float,
     BeforeValidator(_read(parse_temperature)),
     _shown(["number", "string"], "a temperature: 90, 90 degC, 195 degF"),
 ]
 Price = Annotated[float, BeforeValidator(_price), _shown(["number"], "a price in your currency", minimum=0)]
+Currency = Annotated[str, Field(min_length=1, max_length=8)]
 Day = Annotated[date, BeforeValidator(_day), _shown(["string"], "a date: 2026-12-05", format="date")]
 Clock = Annotated[time, BeforeValidator(_clock), _shown(["string"], 'a time of day: "09:00"', pattern=_CLOCK.pattern)]
 Slug = Annotated[

@@ -34,6 +34,11 @@ class Finding:
     hint: str = ""
 
 
+def error_at(place: Place, code: str, message: str, hint: str = "") -> Finding:
+    """An error at a place."""
+    return Finding(code=code, severity=Severity.ERROR, message=message, place=place, hint=hint)
+
+
 def sort_findings(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """Findings by place, then code, each told once."""
     return tuple(sorted(dict.fromkeys(findings), key=lambda f: (f.place, f.code, f.message)))

@@ -6,6 +6,17 @@ from planner.finding.page import Page
 
 PAGES: tuple[Page, ...] = (
     Page(
+        code="two-currencies",
+        title="prices in two currencies",
+        why=(
+            "Parts and links of the vehicle have prices, and so have the things a job buys; they are added up, which "
+            "makes no sense when one is in another currency."
+        ),
+        fix="Say it once, in the vehicle's file; prices in another one are to be changed into it.",
+        before="currency: GBP   # in the job, EUR in vehicle.yaml",
+        after="# in the job: nothing",
+    ),
+    Page(
         code="part-gone",
         title="a part that this job takes away",
         why="The job removes or replaces the part and then counts on it.",

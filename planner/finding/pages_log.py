@@ -30,6 +30,18 @@ PAGES: tuple[Page, ...] = (
         fix="Put the log back from a copy.",
     ),
     Page(
+        code="log-line",
+        title="a line that says what cannot be",
+        why=(
+            "A line has not the fields of its kind, a moment with a time zone or of another age, a session that ends "
+            "before it begins, minutes, hands or a pace beyond belief: it was not written by this program, and what it "
+            "would have done to the plan nobody can say."
+        ),
+        fix="Put the log back from a copy, or have the one who wrote the line write it down with the program's verbs.",
+        before='{"sort": "extra", "day": "2026-12-08", "start": "18:00:00+01:00", "end": "20:00:00+01:00"}',
+        after='{"sort": "extra", "day": "2026-12-08", "start": "18:00:00", "end": "20:00:00"}',
+    ),
+    Page(
         code="log-text",
         title="control characters or absurd numbers in a line",
         why="They can act on the terminal or make a text read as another, so they are left out.",

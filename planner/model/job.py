@@ -9,6 +9,9 @@ from planner.model.shapes import Pose, Solid, Vec
 from planner.model.vehicle import Component, Link, Relation
 from planner.model.words import Session as Session  # noqa: PLC0414  # known from here, too
 
+USUAL_CURRENCY = "EUR"
+"""What prices are in where no file says."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Add:
@@ -138,6 +141,8 @@ class Purchase:
     what: str
     price: float = 0.0
     lead_days: int = 0
+    lead_told: bool = False
+    """Whether its owner said how long it takes to come; else it is planned as if it were at hand."""
     for_part: str | None = None
 
 
@@ -167,7 +172,7 @@ class Job:
     finish_by: date | None = None
     hour_worth: float = 15.0
     """What an hour of the owner's time is worth, in the currency; weighs money against minutes."""
-    currency: str = "EUR"
+    currency: str = USUAL_CURRENCY
     sessions: tuple[Session, ...] = ()
     repeating: tuple[Repeating, ...] = ()
     days_off: tuple[date, ...] = ()

@@ -12,6 +12,8 @@ from enum import StrEnum
 
 Vec = tuple[float, float, float]
 """Three millimetre (or unit-free direction) components x, y, z."""
+AXES: dict[str, Vec] = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
+"""Unit vectors by the name of the axis."""
 
 
 class Direction(StrEnum):
@@ -139,6 +141,11 @@ class Turn:
     axis: Vec
     from_deg: float
     to_deg: float
+
+    @property
+    def far_deg(self) -> float:
+        """The end of its travel that lies further from the drawn position [deg]; of two as far ``to_deg``."""
+        return self.to_deg if abs(self.to_deg) >= abs(self.from_deg) else self.from_deg
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from planner.model.figures import Figure, Figures
 from planner.model.legs import StatedWay
 from planner.model.shapes import Box, Direction, Motion, Pose, Solid, Vec
-from planner.model.sums import Figure, Figures
 
 
 class Freedom(StrEnum):
@@ -84,6 +84,8 @@ class Component:
     """Minutes to make a new one; None when it is bought or not made at home."""
     price: float = 0.0
     lead_days: int = 0
+    lead_told: bool = False
+    """Whether its owner said how long it takes to come; else it is planned as if it were at hand."""
     mass_kg: float | None = None
     systems: tuple[str, ...] = ()
     ports_mm: dict[str, Vec] = field(default_factory=dict)
@@ -150,6 +152,8 @@ class Link:
     adjust_min: int = 0
     price: float = 0.0
     lead_days: int = 0
+    lead_told: bool = False
+    """Whether its owner said how long it takes to come; else it is planned as if it were at hand."""
     tools: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     freedom: Freedom = Freedom.MOVES
@@ -284,3 +288,5 @@ class Vehicle:
     bump_mm: float | None = None
     """How far the sprung parts come down from the measured ride height when the suspension is at bump."""
     figures: Figures | None = None
+    currency: str | None = None
+    """What its prices are in; None: its file does not say."""

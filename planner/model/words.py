@@ -6,10 +6,19 @@ from dataclasses import dataclass
 from datetime import date, time
 from enum import StrEnum
 
+FIRST_YEAR, LAST_YEAR = 1990, 2150
+"""No job is worked on outside these."""
+MOST_MIN = 100_000
+"""Minutes of one piece of work."""
+MOST_DAYS = 1000
+"""Days until something is here."""
+MOST_HANDS = 20
+MOST_PRICE = 1e7
 FIRST_START = "first-start"
 FIRST_MOVE = "first-move"
 ROAD_TEST = "road-test"
-"""Ids of the tasks that are the last gates of every job."""
+GATES = (FIRST_START, FIRST_MOVE, ROAD_TEST)
+"""Ids of the tasks that are the last gates of every job, in their order."""
 
 
 class Work(StrEnum):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
+from planner.model.plan import Step
 from planner.model.words import Work
 
 
@@ -84,6 +85,15 @@ class Feature:
     subject: str = ""
     """The component, link, condition or system it is about."""
 
+    @property
+    def toggles(self) -> tuple[Toggle, ...]:
+        """The toggles it has, first the one that fits or enters."""
+        return tuple(t for t in (self.turn_on, self.turn_off) if t is not None)
+
+    def toggle(self, *, on: bool) -> Toggle | None:
+        """The toggle that brings it into a state; None when it can never be changed that way."""
+        return self.turn_on if on else self.turn_off
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class After:
@@ -158,6 +168,8 @@ class Buy:
     price: float
     lead_days: int
     for_part: str
+    lead_told: bool = True
+    """Whether anybody said how long it takes to come; else it is planned as if it were at hand."""
     goods: bool = True
     """False: nothing is bought, something only has to be waited for, such as a coat that cures."""
     from_min: int = 0
@@ -192,6 +204,23 @@ class WorkList:
     checkpoints: dict[str, Checkpoint]
     buys: dict[str, Buy]
     holds: dict[str, Hold] = field(default_factory=dict)
+
+    def piece(self, step: Step) -> Task | Toggle:
+        """The task or toggle that a step is.
+
+        Raises
+        ------
+        KeyError
+            It holds no such task or feature.
+        ValueError
+            The feature has no such toggle.
+        """
+        if step.on is None:
+            return self.tasks[step.ref]
+        toggle = self.features[step.ref].toggle(on=step.on)
+        if toggle is None:
+            raise ValueError(f"`{step.ref}` has no such toggle")
+        return toggle
 
     @property
     def bought(self) -> tuple[Buy, ...]:

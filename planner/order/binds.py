@@ -16,10 +16,11 @@ from planner.model.plan import Chain, Plan, Tie
 from planner.model.work import Toggle, WorkList
 from planner.order.binds_floats import floats_of
 from planner.order.binds_slots import Row, row_of
-from planner.order.binds_words import cause_words, day_words, hands_words, moment_words, wait_words
+from planner.order.binds_words import cause_words, wait_words
 from planner.order.calendar import Bay, Calendar, calendar_of
 from planner.order.schedule_net import here_min
 from planner.units import format_minutes
+from planner.units.spoken import hands_words, moment_words, short_day
 
 
 def binding(work: WorkList, plan: Plan, job: Job, catalog: Catalog, *, today: date) -> Chain:
@@ -89,7 +90,7 @@ class Look:
         hold = self._hold(i, beside)
         if hold:
             return Tie(slot=i, sort="hold", text=hold, after=last.slot)
-        text = f"nothing holds it back: there are hands and time for it from {moment_words(self.calendar, beside)}"
+        text = f"nothing holds it back: there are hands and time for it from {moment_words(self.calendar.at(beside))}"
         return Tie(slot=i, sort="free", text=text, after=last.slot)
 
     def _sources(self, i: int) -> list[Source]:
@@ -151,10 +152,10 @@ class Look:
 
     def _parcel_words(self, i: int, last: Source) -> str:
         what = self.work.buys[last.parcel].what if last.parcel in self.work.buys else last.parcel
-        return f"`{what}` arrives {day_words(self.calendar, last.at)}; {self._next_words(i)}"
+        return f"`{what}` arrives {short_day(self.calendar.at(last.at))}; {self._next_words(i)}"
 
     def _next_words(self, i: int) -> str:
-        return f"the next session with time for it opens {moment_words(self.calendar, self.starts[i])}"
+        return f"the next session with time for it opens {moment_words(self.calendar.at(self.starts[i]))}"
 
     def _no_session(self, i: int, last: Source) -> Tie:
         """The tie of a slot that waits for a session: none is, or those there are have no time or hands for it."""
@@ -185,11 +186,13 @@ class Look:
             if k != i and alone < self.ends[k] <= start and self.starts[k] < self.ends[k]
         ]
         if not busy:
-            words = f"from {moment_words(self.calendar, alone)} on hands are at what comes after it"
+            words = f"from {moment_words(self.calendar.at(alone))} on hands are at what comes after it"
             return Tie(slot=i, sort="hands", text=words)
         other = max(busy, key=lambda k: (self.ends[k], k))
         words = f"takes {hands_words(piece.hands)}, " if piece.hands > 1 else ""
-        words += f"hands are at `{self.row.pieces[other].title}` until {moment_words(self.calendar, self.ends[other])}"
+        words += (
+            f"hands are at `{self.row.pieces[other].title}` until {moment_words(self.calendar.at(self.ends[other]))}"
+        )
         if self.ends[other] < start:
             length = format_minutes(self.ends[i] - start)
             words += f", which leaves no session with time for it (it takes {length}) before this one"
@@ -206,7 +209,7 @@ class Look:
             for hold in self.work.holds.values():
                 wrong = any(d.feature == piece.feature and d.on != piece.on for d in hold.demands)
                 if wrong and hold.asks(self.calendar.day_of(bay.opens)):
-                    day = day_words(self.calendar, bay.opens)
+                    day = short_day(self.calendar.at(bay.opens))
                     return f"`{hold.title}` at the end of the session on {day}: it would not hold with this done"
         return ""
 

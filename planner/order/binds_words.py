@@ -6,6 +6,7 @@ from planner.model.work import Task, WorkList
 from planner.order.binds_slots import Row
 from planner.order.calendar import Calendar
 from planner.units import format_minutes
+from planner.units.spoken import moment_words
 
 
 def cause_words(row: Row, work: WorkList, slot: int, other: int) -> str:
@@ -31,25 +32,8 @@ def cause_words(row: Row, work: WorkList, slot: int, other: int) -> str:
 def wait_words(row: Row, work: WorkList, slot: int, other: int, calendar: Calendar) -> str:
     """What a slot waits for after another has ended."""
     its, wait = row.pieces[other], row.before[slot][other]
-    until = moment_words(calendar, calendar.minute(row.slots[other].end) + wait)
+    until = moment_words(calendar.at(calendar.minute(row.slots[other].end) + wait))
     node, length = row.nodes[slot], format_minutes(wait)
     if node.number:
         return f"{work.features[node.ref].name} is left alone for {length} after `{its.title}`, until {until}"
     return f"waits {length} after `{its.title}`, until {until}"
-
-
-def hands_words(count: int) -> str:
-    """So many pairs of hands."""
-    return "1 pair of hands" if count == 1 else f"{count} pairs of hands"
-
-
-def moment_words(calendar: Calendar, minute: int) -> str:
-    """Day and time of a minute."""
-    at = calendar.at(minute)
-    return f"{at:%a} {at.day} {at:%b %H:%M}"
-
-
-def day_words(calendar: Calendar, minute: int) -> str:
-    """Day of a minute."""
-    at = calendar.at(minute)
-    return f"{at:%a} {at.day} {at:%b}"

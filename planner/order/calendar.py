@@ -7,7 +7,7 @@ its end less the putting away is open for work; sessions never overlap.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from functools import cached_property
 
@@ -84,16 +84,9 @@ class Calendar:
         """Index into ``bays`` of the first one that closes at or after a minute."""
         return bisect_left(self._closes, minute)
 
-    def up_to(self, day: date) -> Calendar:
-        """The same calendar without the sessions after a day."""
-        last = (day - self.first).days
-        return Calendar(
-            first=self.first,
-            sessions=self.sessions,
-            setup_min=self.setup_min,
-            tidy_min=self.tidy_min,
-            bays=tuple(b for b in self.bays if b.day <= last),
-        )
+    def up_to(self, day: int) -> Calendar:
+        """The same calendar without the bays after a day (days since the first)."""
+        return replace(self, bays=tuple(b for b in self.bays if b.day <= day))
 
 
 def calendar_of(job: Job, catalog: Catalog, today: date) -> Calendar:

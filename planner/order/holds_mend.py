@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from planner.model.plan import Step
 from planner.model.work import WorkList
 from planner.order.calendar import Calendar
-from planner.order.holds_walk import Ground, copied, ground_of, piece_of_step
+from planner.order.holds_walk import Ground, copied, ground_of
 from planner.order.strip_repair import Walk
 
 
@@ -56,7 +56,7 @@ def _put_right(ground: Ground, walk: Walk, due: Sequence[Timed], bay: int) -> Wa
     made = len(trial.steps)
     if not trial.fetch(ground.asks(bay), ()):
         return None
-    needed = sum(piece_of_step(ground.work, s).minutes for s in trial.steps[made:])
+    needed = sum(ground.work.piece(s).minutes for s in trial.steps[made:])
     opens, closes = ground.calendar.bays[bay].opens, ground.calendar.bays[bay].closes
     end = max([opens, *(t.end for t in due if t.bay == bay)])
     return trial if end + needed <= closes else None

@@ -15,7 +15,6 @@ from planner.model.plan import Step
 from planner.model.work import Demand, Task, Toggle, WorkList
 from planner.order.calendar import Bay, Calendar
 from planner.order.schedule_net import LEAST_PIECE_MIN, Place, asked_of
-from planner.order.strip_problem import toggle_to
 from planner.order.strip_repair import Walk
 
 TRIED = 12
@@ -47,6 +46,11 @@ class Clock:
     def copy(self) -> Clock:
         """A clock that can be run on without this one."""
         return replace(self, ends=dict(self.ends), still=dict(self.still), places=list(self.places))
+
+    def set_to(self, other: Clock) -> None:
+        """Stand where another clock stands; that one is not run on."""
+        self.bay, self.now, self.count = other.bay, other.now, other.count
+        self.ends, self.still, self.places = other.ends, other.still, other.places
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,8 +170,7 @@ def _begun(ground: Ground, walk: Walk, clock: Clock, task: str | None) -> bool:
         if after.on == walk.on and after.done == walk.done:
             return False
         walk.on, walk.done, walk.locked, walk.steps = trial.on, trial.done, trial.locked, trial.steps
-        clock.bay, clock.now, clock.count = time.bay, time.now, time.count
-        clock.ends, clock.still, clock.places = time.ends, time.still, time.places
+        clock.set_to(time)
         return True
     return False
 
@@ -175,7 +178,7 @@ def _begun(ground: Ground, walk: Walk, clock: Clock, task: str | None) -> bool:
 def _toggled(trial: Walk, walk: Walk) -> int:
     """Minutes of the steps before the last that a trial has made more than the walk."""
     more = trial.steps[len(walk.steps) : -1]
-    return sum(piece_of_step(walk.work, step).minutes for step in more)
+    return sum(walk.work.piece(step).minutes for step in more)
 
 
 def copied(walk: Walk) -> Walk:
@@ -197,8 +200,7 @@ def _tried(ground: Ground, walk: Walk, clock: Clock, task: str | None) -> bool:
     if fits and (task is None or _restorable(ground, walk, clock)):
         return True
     walk.back_to(mark)
-    clock.bay, clock.now, clock.count = before.bay, before.now, before.count
-    clock.ends, clock.still, clock.places = before.ends, before.still, before.places
+    clock.set_to(before)
     return False
 
 
@@ -229,7 +231,7 @@ def _timed(ground: Ground, steps: Sequence[Step], clock: Clock, last: int) -> bo
     """Put steps one after the other into the bays up to ``last``; False when they do not fit."""
     bays = ground.calendar.bays
     for step in steps:
-        piece = piece_of_step(ground.work, step)
+        piece = ground.work.piece(step)
         begin = max([clock.now, *(ground.ready.get(b, 0) for b in piece.purchases)])
         if isinstance(piece, Task):
             if any(a.task not in clock.ends for a in piece.after):
@@ -263,13 +265,3 @@ def _put(bays: Sequence[Bay], piece: Task | Toggle, clock: Clock, begin: int, la
             clock.count += 1
             return True
     return False
-
-
-def piece_of_step(work: WorkList, step: Step) -> Task | Toggle:
-    """The task or toggle of a step."""
-    if step.on is None:
-        return work.tasks[step.ref]
-    toggle = toggle_to(work.features[step.ref], on=step.on)
-    if toggle is None:
-        raise ValueError(f"`{step.ref}` has no such toggle")
-    return toggle

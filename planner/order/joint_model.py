@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING
 from ortools.sat.python import cp_model
 
 from planner.model.work import Demand, Task, Toggle, WorkList
+from planner.order.bay_literals import count_bays, eras_at_the_end, eras_within, missing_hands
 from planner.order.calendar import Calendar
 from planner.order.schedule_net import LEAST_PIECE_MIN, asked_of
 from planner.order.strip_bounds import Bounds, Node
@@ -289,14 +290,8 @@ def _stretch(made: JointModel, node: Node, p: str, k: int) -> cp_model.IntVar:
 def _resources(made: JointModel) -> None:
     """Hands as a cumulative resource, and a knapsack row a bay."""
     model, bays = made.model, made.calendar.bays
-    most = made.calendar.most_hands
-    taken = [
-        (model.new_fixed_size_interval_var(b.opens, b.room, f"missing {i}"), most - b.hands)
-        for i, b in enumerate(bays)
-        if b.hands < most
-    ]
-    both = [*made.intervals, *taken]
-    model.add_cumulative([i for i, _ in both], [h for _, h in both], most)
+    both = [*made.intervals, *missing_hands(model, made.calendar)]
+    model.add_cumulative([i for i, _ in both], [h for _, h in both], made.calendar.most_hands)
     for b, bay in enumerate(bays):
         here = [n for n, literals in made.inside.items() if b in literals]
         model.add(sum(_minutes_in(made, n, b) * made.pieces_of[n].hands for n in here) <= bay.room * bay.hands)
@@ -329,7 +324,8 @@ def _holds(made: JointModel) -> None:
     for (p, on), eras in asked_of(made.work, made.calendar).items():
         if p not in made.work.features:
             continue
-        first, last = _reach_of(made, eras, first=True), _reach_of(made, eras, first=False)
+        first = eras_at_the_end(model, eras, made.inside.values(), first=True)
+        last = eras_at_the_end(model, eras, made.inside.values(), first=False)
         row = [Node(p, k) for k in range(1, made.caps[p] + 1) if Node(p, k) in made.present]
         for k in range(len(row) + 1):
             if state_after(made.work.features[p], k) == on:
@@ -349,30 +345,7 @@ def _holds(made: JointModel) -> None:
 
 
 def _eras_of(made: JointModel, eras: Sequence[int], node: Node) -> dict[int, cp_model.IntVar]:
-    groups: dict[int, list[cp_model.IntVar]] = {}
-    for b, literal in made.inside[node].items():
-        groups.setdefault(eras[b], []).append(literal)
-    found = {}
-    for era, literals in groups.items():
-        found[era] = made.model.new_bool_var(f"era {node.ref} {node.number} {era}")
-        made.model.add(sum(literals) == found[era])
-    return found
-
-
-def _reach_of(made: JointModel, eras: Sequence[int], *, first: bool) -> dict[int, cp_model.IntVar]:
-    """Literal of the era of the first (last) step of all."""
-    found = {era: made.model.new_bool_var(f"reach {first} {era}") for era in sorted(set(eras))}
-    made.model.add_exactly_one(found.values())
-    reaching: dict[int, list[cp_model.IntVar]] = {era: [] for era in found}
-    for literals in made.inside.values():
-        for b, literal in literals.items():
-            reaching[eras[b]].append(literal)
-            for era, chosen in found.items():
-                if (eras[b] < era) if first else (eras[b] > era):
-                    made.model.add_implication(chosen, literal.negated())
-    for era, chosen in found.items():
-        made.model.add_bool_or([*reaching[era], chosen.negated()])
-    return found
+    return eras_within(made.model, eras, made.inside[node], f"{node.ref} {node.number}")
 
 
 def effort(made: JointModel) -> cp_model.LinearExpr:
@@ -402,9 +375,4 @@ def last_day(made: JointModel, days: Sequence[int]) -> cp_model.IntVar:
 
 def bays_used(made: JointModel) -> cp_model.LinearExpr:
     """Number of bays worked in."""
-    for literals in made.inside.values():
-        for b, literal in literals.items():
-            if b not in made.used:
-                made.used[b] = made.model.new_bool_var(f"u {b}")
-            made.model.add_implication(literal, made.used[b])
-    return cp_model.LinearExpr.sum(list(made.used.values()))
+    return count_bays(made.model, made.inside.values(), made.used)

@@ -119,11 +119,6 @@ def _cost(joint: Joint, p: str, count: int) -> int:
     return sum(toggle_price(t) for t in toggles if t is not None)
 
 
-def cut(joint: Joint, day: int) -> Calendar:
-    """The calendar without the bays after a day."""
-    return replace(joint.calendar, bays=tuple(b for b in joint.calendar.bays if b.day <= day))
-
-
 def _built(joint: Joint, calendar: Calendar, caps: Mapping[str, int], *, relaxed: bool = False) -> JointModel | None:
     """The model within a calendar and caps; None when it is too large."""
     windows = joint.floor.windows(calendar)
@@ -150,7 +145,7 @@ def least_effort_by(joint: Joint, day: int, budget: Budget, known: Answer | None
 
     ``proved`` with no steps: there is none, at any effort.
     """
-    calendar = cut(joint, day)
+    calendar = joint.calendar.up_to(day)
     if joint.floor.windows(calendar).empty:
         return replace(NONE_FOUND, proved=True)
     caps, safe = caps_of(joint, calendar, None, FIRST_TOGGLES)
@@ -221,7 +216,7 @@ def _least(
 
 def fewest_sessions(joint: Joint, day: int, cost: int, budget: Budget, known: Answer) -> Answer:
     """Fewest sessions of a plan that is finished on ``day`` or before with an effort of ``cost`` at most."""
-    calendar = cut(joint, day)
+    calendar = joint.calendar.up_to(day)
     caps, safe = caps_of(joint, calendar, cost)
     made = _built(joint, calendar, caps)
     if made is None:

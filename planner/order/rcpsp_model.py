@@ -15,6 +15,7 @@ from ortools.sat.python import cp_model
 from planner.order.project import Project
 from planner.order.rcpsp_bounds import Bounds
 from planner.order.rcpsp_ready import Ready, base_levels
+from planner.order.solver import one_thread
 
 WORK_PER_S = 0.1
 WORK_TIMES_ACTIVITIES_PER_S = 10
@@ -112,11 +113,7 @@ def solved(made: RcpspModel, limit_s: float, crew: Crew, *, seed: int, from_belo
 
     ``from_below``: raise the bound until there is a schedule, rather than look for schedules.
     """
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    # It would take the key from the terminal, and not give it back.
-    solver.parameters.catch_sigint_signal = False
-    solver.parameters.random_seed = seed
+    solver = one_thread(seed)
     # Linear relaxations say little here and cost most of the time.
     solver.parameters.linearization_level = 0
     if from_below:

@@ -20,7 +20,7 @@ from planner.order.frontier import Trade, told, trade_of
 from planner.order.halt import Halt
 from planner.order.holds_mend import Timed, mended
 from planner.order.holds_walk import walked
-from planner.order.joint_solve import NONE_FOUND, Answer, Joint, cut
+from planner.order.joint_solve import NONE_FOUND, Answer, Joint
 from planner.order.schedule_bound import floor_of, ready_for_holds
 from planner.order.schedule_choice import Choice, answer_of, load_like, searched, taken
 from planner.order.schedule_net import arrivals, here_min
@@ -130,7 +130,7 @@ def _trade(joint: Joint, load: Load, best: Found, budget: Budget) -> Trade:
     if best.places is not None:
         days = [d for d in days if d <= best.day]
         base = answer_of(Choice(load=load, found=best))
-    at = bisect_left(days, True, key=lambda day: not joint.floor.windows(cut(joint, day)).empty)  # noqa: FBT003
+    at = bisect_left(days, True, key=lambda day: not joint.floor.windows(joint.calendar.up_to(day)).empty)  # noqa: FBT003
     if at == len(days):
         return Trade(earliest_day=days[-1] + 1 if days else 0, impossible=True)
     part = budget.part(JOINT_SHARE)

@@ -18,10 +18,10 @@ from planner.model.catalog import Work
 from planner.model.plan import Strip
 from planner.model.work import Demand, Feature, Task, Toggle, WorkList
 from planner.order.calendar import Calendar
-from planner.order.schedule_net import Net, here_min, ready_min
+from planner.order.schedule_net import Net, here_min, plain_net
 from planner.order.schedule_windows import Windows, windows_of
 from planner.order.strip_bounds import Bounds, Node, forced_counts
-from planner.order.strip_problem import prepared, toggle_number, toggles_of
+from planner.order.strip_problem import prepared, toggle_number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +72,7 @@ def floor_of(ready: WorkList, strip: Strip, calendar: Calendar, arrives: Mapping
     front, numbers_front = _net(ready, calendar, arrives, _front_edges(ready, bounds), _front_toggles(ready, bounds))
     back, numbers_back = _net(ready, calendar, arrives, _back_edges(ready, bounds), _back_toggles(ready, bounds))
     forced = sum(t.minutes * t.hands for t in _front_toggles(ready, bounds).values())
-    liked = all(not t.dislike_min for f in ready.features.values() for t in toggles_of(f))
+    liked = all(not t.dislike_min for f in ready.features.values() for t in f.toggles)
     filler = max(0, strip.bound - forced) if liked else 0
     return Floor(
         front=front,
@@ -141,7 +141,7 @@ def _back_toggles(work: WorkList, bounds: Bounds) -> dict[Node, Toggle]:
 def _from_last(feature: Feature, k: int) -> Toggle | None:
     if feature.goal is not None:
         return feature.turn_on if feature.goal == (k % 2 == 1) else feature.turn_off
-    both = toggles_of(feature)
+    both = feature.toggles
     if not both:
         return None
     return replace(
@@ -182,13 +182,4 @@ def _net(
     for (a, b), lag in edges.items():
         if a in pieces and b in pieces:
             before[number[b]][number[a]] = lag
-    steps = [pieces[n] for n in order]
-    net = Net(
-        calendar=calendar,
-        minutes=tuple(p.minutes for p in steps),
-        hands=tuple(p.hands for p in steps),
-        splits=tuple(isinstance(p, Task) and p.splits for p in steps),
-        ready=ready_min(steps, here_min(work, calendar, arrives)),
-        before=tuple(before),
-    )
-    return net, number
+    return plain_net([pieces[n] for n in order], before, calendar, here_min(work, calendar, arrives)), number

@@ -20,6 +20,7 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
+from planner.order.bay_literals import count_bays, eras_at_the_end, eras_within, missing_hands
 from planner.order.schedule_net import LEAST_PIECE_MIN, Net, Place
 from planner.order.schedule_windows import Windows
 
@@ -132,16 +133,11 @@ def _split(made: SessionModel, step: int) -> list[cp_model.IntervalVar]:
 
 def _hands(made: SessionModel, intervals: list[cp_model.IntervalVar], hands: list[int]) -> None:
     """No more hands at work than there are; bays with fewer than the most lose the rest to a fixed block."""
-    model, bays = made.model, made.net.calendar.bays
-    most = made.net.calendar.most_hands
+    model, most = made.model, made.net.calendar.most_hands
     if 2 * min(hands, default=1) > most:
         model.add_no_overlap(intervals)
         return
-    taken = [
-        (model.new_fixed_size_interval_var(b.opens, b.room, f"missing {i}"), most - b.hands)
-        for i, b in enumerate(bays)
-        if b.hands < most
-    ]
+    taken = missing_hands(model, made.net.calendar)
     model.add_cumulative([*intervals, *(t for t, _ in taken)], [*hands, *(m for _, m in taken)], most)
     # Steps of which no two fit side by side anywhere.
     alone = [i for i, h in zip(intervals, hands, strict=True) if 2 * h > most]
@@ -196,39 +192,14 @@ def _stretches(made: SessionModel) -> None:
 
 def _passed(made: SessionModel, eras: Sequence[int], step: int | None, *, first: bool) -> dict[int, cp_model.IntVar]:
     """Literal of each era in which a step may be; of no step, of the first or the last of all."""
-    model = made.model
-    if step is not None:
-        groups: dict[int, list[cp_model.IntVar]] = {}
-        for b, literal in made.inside[step].items():
-            groups.setdefault(eras[b], []).append(literal)
-        found = {}
-        for era, literals in groups.items():
-            found[era] = model.new_bool_var(f"era {step} {era}")
-            model.add(sum(literals) == found[era])
-        return found
-    # The era of the first (last) step of all is the least (greatest) era that any step is in.
-    reach = {era: model.new_bool_var(f"era {'first' if first else 'last'} {era}") for era in sorted(set(eras))}
-    model.add_exactly_one(reach.values())
-    reaching: dict[int, list[cp_model.IntVar]] = {era: [] for era in reach}
-    for options in made.inside:
-        for b, literal in options.items():
-            reaching[eras[b]].append(literal)
-            for era, chosen in reach.items():
-                if (eras[b] < era) if first else (eras[b] > era):
-                    model.add_implication(chosen, literal.negated())
-    for era, chosen in reach.items():
-        model.add_bool_or([*reaching[era], chosen.negated()])
-    return reach
+    if step is None:
+        return eras_at_the_end(made.model, eras, made.inside, first=first)
+    return eras_within(made.model, eras, made.inside[step], str(step))
 
 
-def count_used(made: SessionModel) -> cp_model.LinearExprT:
+def count_used(made: SessionModel) -> cp_model.LinearExpr:
     """Number of bays worked in."""
-    for literals in made.inside:
-        for b, literal in literals.items():
-            if b not in made.used:
-                made.used[b] = made.model.new_bool_var(f"u {b}")
-            made.model.add_implication(literal, made.used[b])
-    return sum(made.used.values())
+    return count_bays(made.model, made.inside, made.used)
 
 
 def hint(made: SessionModel, places: Sequence[Place]) -> None:

@@ -5,7 +5,7 @@ Steps are numbered in an order that keeps the net, so a predecessor always has t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import cached_property
@@ -117,14 +117,36 @@ def net_of(work: WorkList, thread: Thread, calendar: Calendar, arrives: Mapping[
     """Make the net of a thread; its steps are numbered as the thread's nodes stand."""
     number = {n: i for i, n in enumerate(thread.nodes)}
     pieces = [piece_of(n, work) for n in thread.nodes]
+    before = [{number[m]: lag for m, lag in thread.before[n].items()} for n in thread.nodes]
+    net = plain_net(pieces, before, calendar, here_min(work, calendar, arrives))
+    return replace(net, stretches=stretches_of(work, thread.nodes, calendar))
+
+
+def plain_net(
+    pieces: Sequence[Task | Toggle],
+    before: Iterable[dict[int, int]],
+    calendar: Calendar,
+    here: Mapping[str, int],
+) -> Net:
+    """Make the net of tasks and toggles, without stretches.
+
+    Parameters
+    ----------
+    pieces : sequence of Task or Toggle
+        In an order that keeps the net.
+    before : iterable of dict
+        Of each its predecessors, by number, with their lags [min].
+    calendar : Calendar
+    here : mapping of str to int
+        Minute from which each purchase is here.
+    """
     return Net(
         calendar=calendar,
         minutes=tuple(p.minutes for p in pieces),
         hands=tuple(p.hands for p in pieces),
         splits=tuple(isinstance(p, Task) and p.splits for p in pieces),
-        ready=ready_min(pieces, here_min(work, calendar, arrives)),
-        before=tuple({number[m]: lag for m, lag in thread.before[n].items()} for n in thread.nodes),
-        stretches=stretches_of(work, thread.nodes, calendar),
+        ready=ready_min(pieces, here),
+        before=tuple(before),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
@@ -13,14 +13,18 @@ from planner.order.halt import Halt
 from planner.order.pack import Packer, Style, merit, ranks_of
 from planner.order.schedule_net import Net, Place
 from planner.order.schedule_windows import windows_of
+from planner.order.solver import one_thread, solve_within
 
-SEED = 7
 WORK_PER_S = 0.3
 """Units of the solver's own measure of work that stand for a second."""
+PATIENCE = 6
+"""A solve may take so many times its budget by the clock."""
 LOOK_S = 6e-6
 """One look at a step in a packing is counted as this."""
 LEAST_S = 0.02
 """A solver is not begun for less [s]."""
+LEAST_SPENT_S = 0.001
+"""Any solve is counted as this at least, so that every search comes to an end."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -56,23 +60,14 @@ class Budget:
 
     def solve(self, model: cp_model.CpModel, most_s: float) -> tuple[cp_model.CpSolver, int]:
         """Solve a model in at most so many seconds of what is left."""
-        solver = cp_model.CpSolver()
+        solver = one_thread()
         # A solver told to stop before it has begun does not hear it.
         budget_s = LEAST_S if self.over else max(min(most_s, self.left_s), LEAST_S)
-        solver.parameters.num_workers = 1
-        # It would take the key from the terminal, and not give it back.
-        solver.parameters.catch_sigint_signal = False
-        solver.parameters.random_seed = SEED
-        solver.parameters.max_deterministic_time = budget_s * WORK_PER_S
-        # A slow machine may need longer for the same work; beyond this the user has waited enough.
-        solver.parameters.max_time_in_seconds = 6 * budget_s
-        if self.halt is not None:
-            self.halt.watch(solver)
-        status = solver.solve(model)
-        if self.halt is not None:
-            self.halt.watch(None)
-        self.left_s -= max(solver.response_proto.deterministic_time / WORK_PER_S, 0.001)
-        return solver, int(status)
+        status, spent_s = solve_within(
+            solver, model, budget_s, work_per_s=WORK_PER_S, patience=PATIENCE, halt=self.halt
+        )
+        self.left_s -= max(spent_s, LEAST_SPENT_S)
+        return solver, status
 
 
 @dataclass(slots=True, kw_only=True)
@@ -136,8 +131,7 @@ def bay_days(calendar: Calendar) -> list[int]:
 
 def up_to_day(net: Net, day: int) -> Net:
     """The net in the calendar without the bays after a day."""
-    calendar = net.calendar
-    return net.within(replace(calendar, bays=tuple(b for b in calendar.bays if b.day <= day)))
+    return net.within(net.calendar.up_to(day))
 
 
 def first_day_possible(net: Net, most: int | None = None) -> int | None:

@@ -33,7 +33,7 @@ def _notes(words: Told, job: Job, plan: Plan, trade: Trade, best: Found, *, halt
         possible = first + timedelta(days=best.bound_day)
         yield f"this strip-down cannot be finished before {possible}, which is proved; whether before {finish} is open"
     elif best.used > best.bound_used:
-        yield f"it takes {best.used} sessions; that fewer than {best.bound_used} do not hold it is proved"
+        yield f"it takes {best.used} sessions; fewer than {best.bound_used} are proved too few, between them it is open"
     if not trade.whole and finish > earliest:
         yield (
             f"whether more strip-down would finish sooner was not looked at to the end: no plan finishes before"
@@ -77,7 +77,7 @@ def _never(work: WorkList) -> Iterator[str]:
     for hold in work.holds.values():
         for demand in hold.demands:
             feature = work.features[demand.feature]
-            toggle = feature.turn_on if demand.on else feature.turn_off
+            toggle = feature.toggle(on=demand.on)
             if feature.start != demand.on and (toggle is None or toggle.dislike_min is None):
                 state = "on" if feature.start else "off"
                 yield (

@@ -10,6 +10,7 @@ from planner.model.work import Task, Toggle, WorkList
 from planner.order.calendar import Calendar
 from planner.order.pack import Packer
 from planner.order.schedule_net import LEAST_PIECE_MIN, Net
+from planner.units.spoken import hands_words
 
 Piece = Task | Toggle
 _DAYS_NAMED = 4
@@ -42,7 +43,7 @@ def too_big(told: Told) -> tuple[str, ...]:
         room = _room_min(told.calendar, hands)
         stuck = [p for p in told.pieces if p.hands == hands and room < _whole_min(p) <= any_hands]
         if stuck:
-            words.append(_too_long(told.calendar, stuck, f"any session with {hands_word(hands)} leaves", room))
+            words.append(_too_long(told.calendar, stuck, f"any session with {hands_words(hands)} leaves", room))
     return tuple(words)
 
 
@@ -63,8 +64,8 @@ def _too_many_hands(lacking: Sequence[Piece], most: int) -> str:
     title = next(p.title for p in lacking if p.hands == greatest)
     hint = f"no session has more than {most}{{}}: give a session `hands: {greatest}`"
     if len(lacking) == 1:
-        return f"`{title}` needs {hands_word(greatest)} and " + hint.format("")
-    need = hands_word(greatest) if least == greatest else f"{least} to {hands_word(greatest)}"
+        return f"`{title}` needs {hands_words(greatest)} and " + hint.format("")
+    need = hands_words(greatest) if least == greatest else f"{least} to {hands_words(greatest)}"
     return f"{len(lacking)} steps need {need} and " + hint.format(f", `{title}` among them")
 
 
@@ -77,11 +78,6 @@ def _too_long(calendar: Calendar, steps: Sequence[Piece], than: str, room_min: i
     if len(steps) == 1:
         return f"`{longest.title}` takes {longest.minutes} min, {limit}"
     return f"{len(steps)} steps are {limit}; the longest, `{longest.title}`, takes {longest.minutes} min"
-
-
-def hands_word(count: int) -> str:
-    """Say how many hands."""
-    return "1 pair of hands" if count == 1 else f"{count} pairs of hands"
 
 
 def left_over(told: Told, net: Net, packer: Packer) -> tuple[str, ...]:
@@ -103,7 +99,7 @@ def left_over(told: Told, net: Net, packer: Packer) -> tuple[str, ...]:
     if len(able) < len(told.calendar.sessions):
         title = next(told.pieces[i].title for i in waiting if net.hands[i] == hands)
         words += (
-            f": nothing goes on without {hands_word(hands)}, for `{title}` first, and {len(able)} of"
+            f": nothing goes on without {hands_words(hands)}, for `{title}` first, and {len(able)} of"
             f" {len(told.calendar.sessions)} sessions {'has' if len(able) == 1 else 'have'} so many ({_days(able)}):"
             f" give later ones `hands: {hands}`"
         )

@@ -15,12 +15,13 @@ from ortools.sat.python import cp_model
 
 from planner.model.plan import Step
 from planner.model.work import WorkList
+from planner.order.solver import SEED
 from planner.order.strip_bounds import Bounds, Node, forced_counts
 from planner.order.strip_constraints import constrain, set_objective
 from planner.order.strip_model import StripModel, objective_scale, smallest_caps, weight, with_variables
 from planner.order.strip_problem import prepared, toggle_number, toggle_price
 from planner.order.strip_repair import is_plan
-from planner.order.strip_solver import SEED, Clock, Search, solved
+from planner.order.strip_solver import Clock, Search, solved
 from planner.order.strip_window import Web, bits_of, web_of, window_work
 from planner.order.thread import nodes_of, step_of
 

@@ -45,9 +45,7 @@ class _Merger:
         for task, earlier in self.before.items():
             for other in earlier:
                 self.after[other].add(task)
-        self.gates = {
-            t for f in work.features.values() for g in (f.turn_on, f.turn_off) if g is not None for t in g.after
-        }
+        self.gates = {t for f in work.features.values() for g in f.toggles for t in g.after}
         """Tasks that some toggle waits for."""
         self.became: dict[str, str] = {}
 

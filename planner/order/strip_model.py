@@ -88,7 +88,7 @@ def may_go_on(feature: Feature, cap: int) -> bool:
 
 def objective_scale(work: WorkList) -> int:
     """1 when every toggle costs something, else :data:`SCALE`."""
-    prices = (toggle_price(t) for f in work.features.values() for t in (f.turn_on, f.turn_off) if t)
+    prices = (toggle_price(t) for f in work.features.values() for t in f.toggles)
     return 1 if all(prices) else SCALE
 
 

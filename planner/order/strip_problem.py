@@ -17,20 +17,10 @@ from dataclasses import replace
 from planner.model.work import After, Demand, Feature, Toggle, WorkList
 
 
-def toggles_of(feature: Feature) -> tuple[Toggle, ...]:
-    """The toggles a feature has, first the one that fits or enters."""
-    return tuple(t for t in (feature.turn_on, feature.turn_off) if t is not None)
-
-
-def toggle_to(feature: Feature, *, on: bool) -> Toggle | None:
-    """Return the toggle that brings a feature into a state, None when there is none."""
-    return feature.turn_on if on else feature.turn_off
-
-
 def toggle_number(feature: Feature, count: int) -> Toggle | None:
     """Return the ``count``-th toggle of a feature, from 1: odd ones leave the start state, even ones go back."""
     to_on = feature.start == (count % 2 == 0)
-    return toggle_to(feature, on=to_on)
+    return feature.toggle(on=to_on)
 
 
 def state_after(feature: Feature, count: int) -> bool:
@@ -79,7 +69,7 @@ def unknown_references(work: WorkList) -> tuple[str, ...]:
         ]
         words += _unknown(task.id, task.demands, work)
     for feature in work.features.values():
-        for toggle in toggles_of(feature):
+        for toggle in feature.toggles:
             words += [
                 f"`{toggle.title}` waits for `{t}`, which is not in the work list"
                 for t in toggle.after
@@ -118,7 +108,7 @@ def movable(work: WorkList) -> frozenset[str]:
     found |= {d.feature for t in work.tasks.values() for d in t.demands if d.on != work.features[d.feature].start}
     queue = sorted(found)
     while queue:
-        for toggle in toggles_of(work.features[queue.pop()]):
+        for toggle in work.features[queue.pop()].toggles:
             for demand in (*toggle.demands, *(d for way in toggle.ways for d in way)):
                 if demand.on != work.features[demand.feature].start and demand.feature not in found:
                     found.add(demand.feature)

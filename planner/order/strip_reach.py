@@ -24,7 +24,7 @@ import numpy.typing as npt
 
 from planner.model.plan import Step
 from planner.model.work import Demand, Toggle, WorkList
-from planner.order.strip_problem import toggle_price, toggles_of
+from planner.order.strip_problem import toggle_price
 
 Atoms = npt.NDArray[np.int64]
 Pairs = npt.NDArray[np.bool_]
@@ -100,7 +100,7 @@ def space_of(work: WorkList) -> Space:
     done = sum(bits.done.values())
     return Space(
         tasks=tuple(_task_actions(work, bits)),
-        toggles=tuple(a for f in work.features.values() for t in toggles_of(f) for a in _toggle_actions(t, bits)),
+        toggles=tuple(a for f in work.features.values() for t in f.toggles for a in _toggle_actions(t, bits)),
         start=sum(bits.state[p] for p, f in work.features.items() if f.start),
         goal_cares=sum(bits.state[p] for p in goals) | done,
         goal_wants=sum(bits.state[p] for p, goal in goals.items() if goal) | done,

@@ -14,7 +14,6 @@ from itertools import pairwise
 
 from planner.model.plan import Step
 from planner.model.work import Demand, Toggle, WorkList
-from planner.order.strip_problem import toggle_to
 
 PASSES = 3
 """Fetching one demand can undo another; so often all are looked at again."""
@@ -86,7 +85,7 @@ class Walk:
         while queue:
             wanted = queue.pop()
             feature = self.work.features[wanted.feature]
-            toggle = toggle_to(feature, on=wanted.on)
+            toggle = feature.toggle(on=wanted.on)
             for other in self.best_demands(toggle) if toggle else ():
                 if (other.feature, other.on) not in found:
                     found.add((other.feature, other.on))
@@ -95,22 +94,24 @@ class Walk:
 
     def best_demands(self, toggle: Toggle) -> tuple[Demand, ...]:
         """Demands of a toggle with those of the way that asks for the fewest changes as things stand."""
-        ways = sorted(toggle.ways, key=lambda way: sum(self.on[d.feature] != d.on for d in way))
-        return toggle.demands + (ways[0] if ways else ())
+        return toggle.demands + self._by_ease(toggle)[0]
+
+    def _by_ease(self, toggle: Toggle) -> list[tuple[Demand, ...]]:
+        """Ways of a toggle, first the one that asks for the fewest changes as things stand; an empty one for none."""
+        return sorted(toggle.ways, key=lambda way: sum(self.on[d.feature] != d.on for d in way)) or [()]
 
     def change(self, p: str, chain: tuple[str, ...], *, to: bool) -> bool:
         """Bring a feature into a state, by the way that needs the fewest changes at the moment."""
         if self.on[p] == to:
             return True
         feature = self.work.features[p]
-        toggle = toggle_to(feature, on=to)
+        toggle = feature.toggle(on=to)
         key = f"feature {p}"
         self.patience -= 1
         if toggle is None or p in self.locked or key in chain or self.patience < 0:
             return False
         chain = (*chain, key)
-        ways = sorted(toggle.ways, key=lambda way: sum(self.on[d.feature] != d.on for d in way)) or [()]
-        return any(self._by(toggle, (*toggle.demands, *way), chain) for way in ways)
+        return any(self._by(toggle, (*toggle.demands, *way), chain) for way in self._by_ease(toggle))
 
     def _by(self, toggle: Toggle, demands: tuple[Demand, ...], chain: tuple[str, ...]) -> bool:
         mark = self.mark()
@@ -135,7 +136,7 @@ class Walk:
             self.done.add(step.ref)
             self.locked |= {d.feature for d in task.demands if d.last}
             return True
-        toggle = toggle_to(self.work.features[step.ref], on=step.on)
+        toggle = self.work.features[step.ref].toggle(on=step.on)
         if toggle is None or self.on[step.ref] == step.on or step.ref in self.locked:
             return False
         if not self.hold(toggle.demands) or any(t not in self.done for t in toggle.after):
@@ -184,7 +185,7 @@ def _wanting(work: WorkList, steps: Sequence[Step]) -> dict[tuple[str, bool], li
     """Where in a sequence a state is demanded whatever the way, rising."""
     found: dict[tuple[str, bool], list[int]] = {}
     for i, step in enumerate(steps):
-        piece = work.tasks[step.ref] if step.on is None else toggle_to(work.features[step.ref], on=step.on)
+        piece = work.tasks[step.ref] if step.on is None else work.features[step.ref].toggle(on=step.on)
         for demand in piece.demands if piece else ():
             found.setdefault((demand.feature, demand.on), []).append(i)
     return found

@@ -12,7 +12,7 @@ from planner.order.halt import Halt
 from planner.order.strip_better import cost_of
 from planner.order.strip_hunt import hunted
 from planner.order.strip_merge import merged
-from planner.order.strip_problem import prepared, toggle_to, unknown_references
+from planner.order.strip_problem import prepared, unknown_references
 from planner.order.strip_trouble import CANNOT, trouble_words
 from planner.order.thread import natural_order, step_of, thread_of
 
@@ -71,5 +71,5 @@ def cannot_be_done(strip: Strip) -> bool:
 
 def dislike_of(work: WorkList, steps: Iterable[Step]) -> int:
     """The owner's own price on the toggles of a sequence [hand-min]."""
-    toggles = (toggle_to(work.features[s.ref], on=s.on) for s in steps if s.on is not None)
+    toggles = (work.features[s.ref].toggle(on=s.on) for s in steps if s.on is not None)
     return sum(t.dislike_min or 0 for t in toggles if t is not None)

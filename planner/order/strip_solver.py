@@ -1,4 +1,4 @@
-"""How the models of the strip-down are solved: one thread, a fixed seed, time counted as work.
+"""How the models of the strip-down are solved.
 
 Three ways to search the same model. ``PLANS`` goes from plan to better plan; ``CORES`` raises the bound by sets of
 toggles of which one must be made and meets plans on its way; ``FLOOR`` asks again and again for the least cost not
@@ -15,11 +15,10 @@ from enum import Enum
 from ortools.sat.python import cp_model
 
 from planner.order.halt import Halt
+from planner.order.solver import one_thread, solve_within
 
-SEED = 7
 WORK_PER_S = 0.2
-"""Units of the solver's own measure of work that stand for a second, so that a time-out comes at the same
-moment in every run."""
+"""Units of the solver's own measure of work that stand for a second."""
 CONSTRAINTS_PER_S = 35_000
 """Building a model of so many constraints is counted as a second."""
 PATIENCE = 5
@@ -61,26 +60,17 @@ class Clock:
 
 def solved(model: cp_model.CpModel, clock: Clock, search: Search) -> tuple[cp_model.CpSolver, int]:
     """Solve one model in the time that is left; without an objective the first answer ends it."""
-    solver = cp_model.CpSolver()
+    solver = one_thread()
     parameters = solver.parameters
-    parameters.num_workers = 1
-    parameters.random_seed = SEED
     parameters.linearization_level = 0
     parameters.cp_model_probing_level = 0
     parameters.symmetry_level = 0
-    # The one who may ask for an end is told by its own handler, see Halt.
-    parameters.catch_sigint_signal = False
     if model.has_objective():
         parameters.optimize_with_core = search is Search.CORES
         parameters.use_objective_lb_search = search is Search.FLOOR
     clock.left_s -= len(model.proto.constraints) / CONSTRAINTS_PER_S
     # A solver told to stop before it has begun does not hear it.
     budget_s = LEAST_S if clock.halt.asked else max(clock.left_s, LEAST_S)
-    parameters.max_deterministic_time = budget_s * WORK_PER_S
-    # A slow or busy machine may need longer for the same work; beyond this the user has waited enough.
-    parameters.max_time_in_seconds = PATIENCE * budget_s
-    clock.halt.watch(solver)
-    status = solver.solve(model)
-    clock.halt.watch(None)
-    clock.left_s -= solver.response_proto.deterministic_time / WORK_PER_S
-    return solver, int(status)
+    status, spent_s = solve_within(solver, model, budget_s, work_per_s=WORK_PER_S, patience=PATIENCE, halt=clock.halt)
+    clock.left_s -= spent_s
+    return solver, status

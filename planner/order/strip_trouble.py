@@ -22,7 +22,7 @@ from enum import StrEnum
 
 from planner.model.work import Demand, Feature, Task, Toggle, WorkList
 from planner.order.strip_hunt import can_be_done
-from planner.order.strip_problem import movable, prepared, toggle_number, toggles_of, with_gates
+from planner.order.strip_problem import movable, prepared, toggle_number, with_gates
 
 CANNOT = "these cannot all hold; leave out any one of them and there is an order:"
 TEST_S = 3.0
@@ -61,7 +61,7 @@ def wishes_of(work: WorkList) -> tuple[Wish, ...]:
         found += [Wish(sort=Sort.TASK_AFTER, owner=id_, other=a.task) for a in task.after]
         found += [Wish(sort=Sort.TASK_DEMAND, owner=id_, demand=d) for d in task.demands]
     for p, feature in work.features.items():
-        for toggle in toggles_of(feature):
+        for toggle in feature.toggles:
             found += [Wish(sort=Sort.TOGGLE_DEMAND, owner=p, on=toggle.on, demand=d) for d in toggle.demands]
             found += [Wish(sort=Sort.TOGGLE_WAYS, owner=p, on=toggle.on)] if toggle.ways else []
             found += [Wish(sort=Sort.TOGGLE_AFTER, owner=p, on=toggle.on, other=t) for t in toggle.after]
@@ -167,7 +167,7 @@ def _words(work: WorkList, wish: Wish) -> str:
 
 
 def _of(feature: Feature, *, on: bool) -> Toggle:
-    toggle = feature.turn_on if on else feature.turn_off
+    toggle = feature.toggle(on=on)
     if toggle is None:
         raise ValueError(f"`{feature.id}` has no such toggle")
     return toggle

@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from planner.model.plan import Step
 from planner.model.work import Feature, Task, Toggle, WorkList
 from planner.order.strip_bounds import Node
-from planner.order.strip_problem import toggle_to
 from planner.order.strip_repair import Walk
 from planner.order.thread import thread_of
 
@@ -110,7 +109,7 @@ def _asked(work: WorkList, steps: Iterable[Step]) -> set[str]:
             found |= {d.feature for d in work.tasks[step.ref].demands}
             continue
         found.add(step.ref)
-        toggle = toggle_to(work.features[step.ref], on=step.on)
+        toggle = work.features[step.ref].toggle(on=step.on)
         if toggle is not None:
             found |= {d.feature for d in (*toggle.demands, *(d for way in toggle.ways for d in way))}
     return found

@@ -14,7 +14,7 @@ from planner.model.effects import Proof
 from planner.model.plan import Strip
 from planner.model.work import Toggle, WorkList
 from planner.order.halt import Halt
-from planner.order.strip_problem import movable, toggle_to, toggles_of
+from planner.order.strip_problem import movable
 from planner.order.strip_solve import cannot_be_done, searched
 
 
@@ -45,7 +45,7 @@ class WishCost:
 def wishes_in(work: WorkList) -> Iterator[Toggle]:
     """Toggles with a wish on them, in the order of the work list."""
     for feature in work.features.values():
-        yield from (t for t in toggles_of(feature) if t.dislike_min != 0)
+        yield from (t for t in feature.toggles if t.dislike_min != 0)
 
 
 def wish_costs(
@@ -111,7 +111,7 @@ def _cost_of(work: WorkList, strip: Strip, toggle: Toggle, limit_s: float, halt:
 def without_wish(work: WorkList, toggle: Toggle) -> WorkList:
     """The work list with one wish given up."""
     feature = work.features[toggle.feature]
-    mine = toggle_to(feature, on=toggle.on)
+    mine = feature.toggle(on=toggle.on)
     free = replace(mine, dislike_min=0) if mine is not None else None
     changed = replace(feature, turn_on=free) if toggle.on else replace(feature, turn_off=free)
     return replace(work, features=work.features | {feature.id: changed})

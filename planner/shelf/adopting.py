@@ -4,34 +4,22 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, fields, is_dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from planner.files import Document, KeyPath
 from planner.files.place import Plain
 from planner.files.splice import Change, Drop, Edit, Put
 from planner.model.job import Add, Job, Replace
-from planner.model.shapes import Box, Cylinder, Pose, Solid, Vec
-from planner.model.vehicle import Component, Link, Vehicle
+from planner.model.shapes import Box, Cylinder, Pose, Vec
+from planner.model.vehicle import Component, Vehicle
+from planner.shelf.built import SAME_DEG, SAME_MM, Built, near, same_solids
 from planner.shelf.load import bare_unit
-from planner.units import MM_PER_INCH
+from planner.shelf.tape import as_written, in_units
+from planner.units import parse_length
 
-FINE = {"mm": 2, "inch": 4}
-"""Decimals that are written: a hundredth of a millimetre, or less than that in inches."""
-SAME_MM = 0.05
-"""Whatever is nearer than this to what was planned is where it was planned."""
-SAME_DEG = 0.005
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Built:
-    """The vehicle as a job leaves it: parts and links there are then, and the points of runs made anew."""
-
-    parts: Mapping[str, Component]
-    links: Mapping[str, Link]
-    runs: Mapping[str, tuple[Vec, ...]]
-    sizes: Mapping[KeyPath, str] = field(default_factory=dict)
-    """Measured sizes: way to the value in the vehicle's file, and the text for it."""
+PLACED_MM = SAME_MM / 5.0
+"""A place is written anew when it is further than this from the one that stands there."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,57 +59,6 @@ def adoption_of(document: Document, job_file: Document, vehicle: Vehicle, job: J
         *sheet.relations(),
     )
     return Adoption(edits=edits, told=tuple(sheet.told), unsized=frozenset(sheet.unsized))
-
-
-def differences(vehicle: Vehicle, built: Built, unsized: frozenset[str] = frozenset()) -> list[str]:
-    """Where a vehicle is not as it was to be built, in words; of parts in ``unsized`` the size is left out."""
-    found = [f"part `{i}` is missing" for i in sorted(built.parts.keys() - vehicle.components.keys())]
-    found += [f"part `{i}` is still there" for i in sorted(vehicle.components.keys() - built.parts.keys())]
-    found += [f"link `{i}` is missing" for i in sorted(built.links.keys() - vehicle.links.keys())]
-    found += [f"link `{i}` is still there" for i in sorted(vehicle.links.keys() - built.links.keys())]
-    for i in sorted(built.parts.keys() & vehicle.components.keys()):
-        there, wanted = vehicle.components[i], built.parts[i]
-        if not _same_pose(there.pose, wanted.pose):
-            found.append(f"part `{i}` is at {there.pose} and was to be at {wanted.pose}")
-        if there.mounted_on != wanted.mounted_on:
-            found.append(f"part `{i}` is on `{there.mounted_on}` and was to be on `{wanted.mounted_on}`")
-        if i not in unsized and not _same_solids(there.solids, wanted.solids):
-            found.append(f"part `{i}` has another size than it was to have")
-    for i in sorted(built.links.keys() & vehicle.links.keys()):
-        if vehicle.links[i].ends != built.links[i].ends:
-            found.append(f"link `{i}` has other ends than it was to have")
-    return found
-
-
-def _same_pose(one: Pose, other: Pose) -> bool:
-    return _near(one.at_mm, other.at_mm, SAME_MM) and _near(one.turn_deg, other.turn_deg, SAME_DEG)
-
-
-def _near(one: Vec, other: Vec, tolerance: float) -> bool:
-    return all(abs(a - b) <= tolerance for a, b in zip(one, other, strict=True))
-
-
-def _same_solids(one: tuple[Solid, ...], other: tuple[Solid, ...]) -> bool:
-    """Whether solids are of the same sorts and sizes and sit alike; how sure they are does not count."""
-    pairs = zip(one, other, strict=False)
-    return len(one) == len(other) and all(type(a) is type(b) and _alike(_sizes(a), _sizes(b)) for a, b in pairs)
-
-
-def _sizes(value: object) -> list[float | str]:
-    """Every number and word of a solid, in order."""
-    if is_dataclass(value):
-        named = (getattr(value, f.name) for f in fields(value) if not f.name.startswith("doubt"))
-        return [size for each in named for size in _sizes(each)]
-    if isinstance(value, tuple | list):
-        return [size for each in value for size in _sizes(each)]
-    return [value] if isinstance(value, int | float | str) else []
-
-
-def _alike(one: list[float | str], other: list[float | str]) -> bool:
-    return len(one) == len(other) and all(
-        abs(a - b) <= SAME_MM if isinstance(a, int | float) and isinstance(b, int | float) else a == b
-        for a, b in zip(one, other, strict=True)
-    )
 
 
 @dataclass(kw_only=True)
@@ -187,10 +124,10 @@ class _Sheet:
             if path[:2] not in skipped and len(left) < len(names):
                 renamed: list[Plain] = [self.heirs.get(v, v) for v in left]
                 yield Change(path, renamed) if renamed else Drop(path)
-        for path, near in _nears(self.data):
-            for name in near if path[:2] not in skipped else ():
+        for path, block in _nears(self.data):
+            for name in block if path[:2] not in skipped else ():
                 if name in gone or name in self.heirs:
-                    yield Drop((*path, name)) if len(near) > 1 else Drop(path)
+                    yield Drop((*path, name)) if len(block) > 1 else Drop(path)
 
     def parts(self) -> Iterator[Edit]:
         """Parts that stay and are elsewhere, on something else, or of another size."""
@@ -202,13 +139,13 @@ class _Sheet:
             yield from self._placed(where, was.pose, part.pose)
             if part.mounted_on != was.mounted_on and self.heirs.get(was.mounted_on or "") != part.mounted_on:
                 yield from self._set(where, "mounted_on", part.mounted_on)
-            if not _same_solids(was.solids, part.solids):
+            if not same_solids(was.solids, part.solids):
                 yield from self._sized(where, part)
 
     def _placed(self, where: KeyPath, was: Pose, now: Pose) -> Iterator[Edit]:
-        if not _near(was.at_mm, now.at_mm, SAME_MM / 5.0):
+        if not near(was.at_mm, now.at_mm, PLACED_MM):
             yield from self._set(where, "at", self._still_doubted(where, self._point(now.at_mm)))
-        if not _near(was.turn_deg, now.turn_deg, SAME_DEG):
+        if not near(was.turn_deg, now.turn_deg, SAME_DEG):
             yield from self._set(where, "turn", _turns(now.turn_deg))
 
     def _still_doubted(self, where: KeyPath, point: list[Plain]) -> list[Plain]:
@@ -216,9 +153,12 @@ class _Sheet:
         old = self.data[where[0]][where[1]].get("at")
         if not isinstance(old, list) or len(old) != len(point):
             return point
-        doubts = [str(o).partition("+/-")[2].strip() if isinstance(o, str) else "" for o in old]
+        doubts_mm = [parse_length(o, bare=self.unit).doubt_mm for o in old]
         unit = "in" if self.unit == "inch" else "mm"
-        return [f"{p} {unit} +/- {d}" if d else p for p, d in zip(point, doubts, strict=True)]
+        return [
+            p if doubt is None else f"{p} {unit} +/- {in_units(doubt, self.unit)}"
+            for p, doubt in zip(point, doubts_mm, strict=True)
+        ]
 
     def _sized(self, where: KeyPath, part: Component) -> Iterator[Edit]:
         if not all(isinstance(s, Box | Cylinder) for s in part.solids):
@@ -252,9 +192,9 @@ class _Sheet:
             planned = next(
                 c.component for c in self.job.changes if isinstance(c, Add | Replace) and c.component.id == name
             )
-            if not _near(planned.pose.at_mm, part.pose.at_mm, SAME_MM / 5.0):
+            if not near(planned.pose.at_mm, part.pose.at_mm, PLACED_MM):
                 raw["at"] = self._point(part.pose.at_mm)
-            if not _near(planned.pose.turn_deg, part.pose.turn_deg, SAME_DEG):
+            if not near(planned.pose.turn_deg, part.pose.turn_deg, SAME_DEG):
                 raw["turn"] = _turns(part.pose.turn_deg)
             yield Put(("components",), name, raw)
 
@@ -298,18 +238,11 @@ class _Sheet:
         yield Change((*where, key), value) if key in block else Put(where, key, value)
 
     def _point(self, point_mm: Vec) -> list[Plain]:
-        scale = MM_PER_INCH if self.unit == "inch" else 1.0
-        return [_plain(c / scale, FINE["inch" if self.unit == "inch" else "mm"]) for c in point_mm]
+        return [in_units(c, self.unit) for c in point_mm]
 
 
 def _turns(turn_deg: Vec) -> list[Plain]:
-    return [_plain(t, 3) for t in turn_deg]
-
-
-def _plain(value: float, decimals: int) -> float | int:
-    """A number as a person would write it."""
-    rounded = round(value, decimals)
-    return int(rounded) if rounded == int(rounded) else rounded
+    return [as_written(t, 3) for t in turn_deg]
 
 
 _NAMING = frozenset({"mounted_on", "on", "from", "to", "part", "of"})
@@ -331,32 +264,23 @@ def _changes(document: Document, job: Job) -> Iterator[dict[str, Any]]:
         yield from block.get("changes") or []
 
 
-def _texts(value: Any, path: KeyPath = ()) -> Iterator[tuple[KeyPath, str]]:  # noqa: ANN401  # plain data
-    if isinstance(value, str):
-        yield path, value
-    elif isinstance(value, dict):
-        for key, each in value.items():
-            yield from _texts(each, (*path, key))
-    elif isinstance(value, list):
-        for index, each in enumerate(value):
-            yield from _texts(each, (*path, index))
+def _walk(value: Any, path: KeyPath = ()) -> Iterator[tuple[KeyPath, Any]]:  # noqa: ANN401  # plain data
+    """Every value with its way, a block or list before what is in it."""
+    yield path, value
+    if isinstance(value, dict | list):
+        for key, each in value.items() if isinstance(value, dict) else enumerate(value):
+            yield from _walk(each, (*path, key))
 
 
-def _nears(value: Any, path: KeyPath = ()) -> Iterator[tuple[KeyPath, dict[str, Any]]]:  # noqa: ANN401  # plain data
+def _texts(data: Any) -> Iterator[tuple[KeyPath, str]]:  # noqa: ANN401  # plain data
+    return ((path, value) for path, value in _walk(data) if isinstance(value, str))
+
+
+def _nears(data: Any) -> Iterator[tuple[KeyPath, dict[str, Any]]]:  # noqa: ANN401  # plain data
     """Every block that says what may come near."""
-    if isinstance(value, dict):
-        for key, each in value.items():
-            if key == "near" and isinstance(each, dict):
-                yield (*path, key), each
-            else:
-                yield from _nears(each, (*path, key))
+    return ((path, value) for path, value in _walk(data) if path[-1:] == ("near",) and isinstance(value, dict))
 
 
-def _lists(value: Any, path: KeyPath = ()) -> Iterator[tuple[KeyPath, list[Any]]]:  # noqa: ANN401  # plain data
+def _lists(data: Any) -> Iterator[tuple[KeyPath, list[Any]]]:  # noqa: ANN401  # plain data
     """Every list of names."""
-    if isinstance(value, dict):
-        for key, each in value.items():
-            if key in _LISTS and isinstance(each, list):
-                yield (*path, key), each
-            else:
-                yield from _lists(each, (*path, key))
+    return ((path, value) for path, value in _walk(data) if {*path[-1:]} & _LISTS and isinstance(value, list))

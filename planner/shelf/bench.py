@@ -16,8 +16,8 @@ FARTHEST_MM = 20_000.0
 LONGEST_MIN = 30 * 24 * 60
 """No single piece of work takes more than thirty days."""
 LONGEST_LEAD_DAYS = 3650
-OWN_GATES = frozenset({"first-start", "first-move", "road-test"})
-"""Ids of the tasks every plan ends with."""
+HEAVIEST_KG = 20_000.0
+"""No road vehicle built at home is heavier."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +103,13 @@ class Bench:
     def doubt(self, *sizes: Size) -> float:
         """Give the largest doubt [mm] of several sizes; those that do not say have the file's own."""
         return max(self.doubt_mm if size.doubt_mm is None else size.doubt_mm for size in sizes)
+
+    def mass(self, path: KeyPath, kg: float) -> float:
+        """Give a mass [kg] that can be believed."""
+        if not 0.0 < kg <= HEAVIEST_KG:
+            hint = "check the unit: a bare number is kilograms"
+            self.faults.error("absurd-mass", path, f"a mass of `{kg:g} kg` is not believable", hint)
+        return kg
 
     def minutes(self, path: KeyPath, minutes: int | None, default_min: int) -> int:
         """Give a length of work [min]; ``default_min`` when not said."""

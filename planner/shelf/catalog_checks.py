@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from planner.files import Document, KeyPath
-from planner.finding import Finding, Place, Severity
+from planner.finding import Finding, Place, error_at
 from planner.finding.words import did_you_mean, quoted
 from planner.model.catalog import Demanded, When, Work
-from planner.shelf.entry_schemas import StepEntry, TriggerEntry
+from planner.shelf.entry_rules import StepEntry, TriggerEntry
 
 BODY = ("body_sizes", "body_figures")
 """Sections about people."""
@@ -85,15 +85,11 @@ def check_catalog(
     for name, written in entries["spreads"].items():
         if name not in works:
             hint = did_you_mean(name, works)
-            yield _error("unknown-work", written.place(), f"{quoted(name)} is no kind of work known here", hint)
+            yield error_at(written.place(), "unknown-work", f"{quoted(name)} is no kind of work known here", hint)
     for name, written in cautions.items():
         if name not in works and name not in names.groups:
             hint = did_you_mean(name, works | names.groups)
-            yield _error("unknown-name", written.place(), f"{quoted(name)} is no kind of work and no group", hint)
-
-
-def _error(code: str, place: Place, message: str, hint: str = "") -> Finding:
-    return Finding(code=code, severity=Severity.ERROR, message=message, place=place, hint=hint)
+            yield error_at(written.place(), "unknown-name", f"{quoted(name)} is no kind of work and no group", hint)
 
 
 def _names(entries: Sections) -> _Names:
@@ -115,12 +111,12 @@ def _unsourced(entries: Sections, settings: Written | None) -> Iterator[Finding]
     for section in SECTIONS:
         for name, written in entries[section].items():
             if not written.entry.source.strip():
-                yield _error("unsourced-number", written.place(), f"{quoted(name)} has numbers but no `source`", hint)
+                yield error_at(written.place(), "unsourced-number", f"{quoted(name)} has numbers but no `source`", hint)
     if settings is not None:
         for name in type(settings.entry).model_fields:
             if not getattr(settings.entry, name).source.strip():
                 message = f"{quoted(name)} has a value but no `source`"
-                yield _error("unsourced-number", settings.place(name, key=True), message, hint)
+                yield error_at(settings.place(name, key=True), "unsourced-number", message, hint)
 
 
 def _unknown(written: Written, path: KeyPath, known: Iterable[str], what: str) -> Iterator[Finding]:
@@ -131,7 +127,7 @@ def _unknown(written: Written, path: KeyPath, known: Iterable[str], what: str) -
     for position, name in enumerate(value):
         if name not in known:
             place = written.place(*path, position)
-            yield _error("unknown-name", place, f"no {what} is called {quoted(name)}", did_you_mean(name, known))
+            yield error_at(place, "unknown-name", f"no {what} is called {quoted(name)}", did_you_mean(name, known))
 
 
 def _needs(entries: Sections, names: _Names) -> Iterator[Finding]:
@@ -153,7 +149,7 @@ def _rings(conditions: Mapping[str, Written]) -> Iterator[Finding]:
     except CycleError as error:
         ring = error.args[1]
         message = "conditions need each other in a ring: " + " needs ".join(map(quoted, reversed(ring)))
-        yield _error("needs-ring", conditions[ring[0]].place(), message, "take one of the `needs` out")
+        yield error_at(conditions[ring[0]].place(), "needs-ring", message, "take one of the `needs` out")
 
 
 def _triggers(entries: Sections, names: _Names) -> Iterator[Finding]:
@@ -183,7 +179,7 @@ def _steps(templates: Mapping[str, Written], names: _Names) -> Iterator[Finding]
             if Demanded.LIMITS_FITTED in step.demands and Demanded.FITTED not in step.demands:
                 # Two new parts that limit each other could otherwise wait for one another for ever.
                 place = written.place("steps", position, "demands")
-                yield _error("lone-limits", place, "`limits fitted` without `fitted`", "demand both, or neither")
+                yield error_at(place, "lone-limits", "`limits fitted` without `fitted`", "demand both, or neither")
             yield from _redone(written, position, step)
 
 
@@ -191,12 +187,12 @@ def _redone(written: Written, position: int, step: StepEntry) -> Iterator[Findin
     """Steps done again that do not come before the trial, or that no chance belongs to."""
     if step.redo and not step.again:
         message = "the step says what is done again, and not how likely that is"
-        yield _error("redo-for-nothing", written.place("steps", position, "redo"), message, "add `again: 0.3`")
+        yield error_at(written.place("steps", position, "redo"), "redo-for-nothing", message, "add `again: 0.3`")
     for index, number in enumerate(step.redo):
         if number > position:
             message = f"step {number} is done again with step {position + 1}, and does not come before it"
             place = written.place("steps", position, "redo", index)
-            yield _error("redo-not-before", place, message, "steps count from 1")
+            yield error_at(place, "redo-not-before", message, "steps count from 1")
 
 
 def _twins(templates: Mapping[str, Written]) -> Iterator[Finding]:
@@ -209,7 +205,7 @@ def _twins(templates: Mapping[str, Written]) -> Iterator[Finding]:
             if other != name:
                 what = f"{trigger.when.value} {quoted(of)}" if of else f"anything {trigger.when.value}"
                 message = f"{quoted(name)} and {quoted(other)} are both for {what}"
-                yield _error("two-templates", written.place("trigger", key=True), message, "keep one of the two")
+                yield error_at(written.place("trigger", key=True), "two-templates", message, "keep one of the two")
 
 
 def _fallbacks(templates: Mapping[str, Written], folder: Path) -> Iterator[Finding]:
@@ -217,9 +213,9 @@ def _fallbacks(templates: Mapping[str, Written], folder: Path) -> Iterator[Findi
     for when in FALLBACKS:
         if when not in there:
             message = f"no template is for anything {when.value}"
-            yield _error(
-                "no-fallback",
+            yield error_at(
                 Place(folder.as_posix()),
+                "no-fallback",
                 message,
                 f"write one with `when: {when.value}` and no `of`",
             )
@@ -237,11 +233,11 @@ def _limits(rules: Mapping[str, Written]) -> Iterator[Finding]:
         rule = written.entry
         if rule.low is not None and rule.high is not None and rule.low > rule.high:
             message = f"{quoted(name)} passes nothing: `low` {rule.low:g} is above `high` {rule.high:g}"
-            yield _error("out-of-range", written.place("low"), message, "swap them")
+            yield error_at(written.place("low"), "out-of-range", message, "swap them")
         if (rule.low is not None or rule.high is not None) and not rule.unit:
-            yield _error(
-                "missing-key",
+            yield error_at(
                 written.place(),
+                "missing-key",
                 f"{quoted(name)} has a number for its limit but no `unit`",
                 "add it",
             )

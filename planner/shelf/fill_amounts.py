@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from planner.files import KeyPath
-from planner.model.sums import Figure
+from planner.finding.words import did_you_mean, quoted
+from planner.model.figures import Figure
 from planner.shelf.bench import Bench
 from planner.units import Amount, Size
 
-HEAVIEST_KG = 20_000.0
 LARGEST_L = 1_000.0
 HARDEST_N = 50_000.0
 
@@ -24,10 +26,7 @@ def size_figure(size: Size | None, path: KeyPath, bench: Bench) -> Figure | None
 
 def mass_figure(mass: Amount | None, path: KeyPath, bench: Bench) -> Figure | None:
     """A mass that can be believed."""
-    if mass is not None and not 0.0 < mass.value <= HEAVIEST_KG:
-        message = f"a mass of `{mass.value:g} kg` is not believable"
-        bench.faults.error("absurd-mass", path, message, "check the unit: a bare number is kilograms")
-    return plain_figure(mass)
+    return None if mass is None else Figure(bench.mass(path, mass.value), mass.doubt)
 
 
 def volume_figure(volume: Amount | None, path: KeyPath, bench: Bench) -> Figure | None:
@@ -51,6 +50,14 @@ def force_figure(force: Amount | None, path: KeyPath, bench: Bench) -> Figure | 
         message = f"a force of `{force.value:g} N` is not believable"
         bench.faults.error("absurd-figure", path, message, "check the unit: a bare number is newtons")
     return plain_figure(force)
+
+
+def check_tabled(word: str, path: KeyPath, bench: Bench, known: Collection[str]) -> None:
+    """Report a word under a key that no table of the sums holds."""
+    if word not in known:
+        between = "; " if any("," in each for each in known) else ", "
+        hint = did_you_mean(word, known, otherwise=f"known: {between.join(known)}")
+        bench.faults.error("unknown-choice", path, f"{path[-1]}: {quoted(word)} is not tabled here", hint)
 
 
 def plain_figure(amount: Amount | None) -> Figure | None:

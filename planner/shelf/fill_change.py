@@ -22,7 +22,8 @@ from planner.finding.words import quoted
 from planner.model.job import Add, AddLink, Change, Cut, Grow, Move, Remove, Replace, TakeOff
 from planner.model.shapes import Pose
 from planner.model.vehicle import Component, Vehicle
-from planner.shelf.bench import OWN_GATES, Bench
+from planner.model.words import GATES
+from planner.shelf.bench import Bench
 from planner.shelf.fill_component import PARTS, PARTS_AND_LINKS, fill_component
 from planner.shelf.fill_link import fill_link
 from planner.shelf.fill_solid import fill_solid, fill_turn
@@ -115,7 +116,7 @@ class Changes:
     def __init__(self, vehicle: Vehicle, bench: Bench) -> None:
         self.vehicle = vehicle
         self.bench = bench
-        named = (vehicle.components, vehicle.links, vehicle.systems, bench.catalog.conditions, OWN_GATES)
+        named = (vehicle.components, vehicle.links, vehicle.systems, bench.catalog.conditions, GATES)
         self._taken = {name for names in named for name in names}
         self._done: dict[str, str] = {}
         """Part of the vehicle -> what this job does with it."""

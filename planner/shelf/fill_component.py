@@ -21,7 +21,6 @@ from planner.shelf.fill_ways import fill_ways
 from planner.shelf.needless_solids import needless
 from planner.units import Size
 
-HEAVIEST_KG = 20_000.0
 PARTS = ("part",)
 PARTS_AND_LINKS = ("part", "link")
 
@@ -44,11 +43,7 @@ def fill_component(name: str, file: ComponentFile, path: KeyPath, bench: Bench) 
     bench : Bench
     """
     kind = _kind(file, path, bench)
-    solids = tuple(fill_solid(solid, (*path, "solids", i), bench) for i, solid in enumerate(file.solids))
-    _check_extent(solids, kind, path, bench)
-    for one, other in needless(solids):
-        message = f"solid {one + 1} lies wholly inside solid {other + 1} of the same part"
-        bench.faults.warn("needless-solid", (*path, "solids", one), message, "it adds nothing: check where it sits")
+    solids = _solids(file, kind, path, bench)
     said = file.model_fields_set
     bore, stroke = fill_piston(file, path, bench, solids)
     return Component(
@@ -76,7 +71,8 @@ def fill_component(name: str, file: ComponentFile, path: KeyPath, bench: Bench) 
         make_min=_make(file, path, bench) if "make" in said else kind.make_min,
         price=file.price or 0.0,
         lead_days=bench.days((*path, "lead"), file.lead),
-        mass_kg=_mass(file, path, bench),
+        lead_told=file.lead is not None,
+        mass_kg=None if file.mass is None else bench.mass((*path, "mass"), file.mass),
         systems=bench.check_ids((*path, "systems"), file.systems, "system"),
         ports_mm={port: bench.point((*path, "ports", port), at) for port, at in file.ports.items()},
         touches=_touches(name, file, path, bench),
@@ -91,6 +87,16 @@ def fill_component(name: str, file: ComponentFile, path: KeyPath, bench: Bench) 
         pistons=file.pistons,
         port_doubts_mm={port: _doubts(at, bench) for port, at in file.ports.items()},
     )
+
+
+def _solids(file: ComponentFile, kind: Kind, path: KeyPath, bench: Bench) -> tuple[Solid, ...]:
+    """Its solids; a warning for one that adds nothing to the others."""
+    solids = tuple(fill_solid(solid, (*path, "solids", i), bench) for i, solid in enumerate(file.solids))
+    _check_extent(solids, kind, path, bench)
+    for one, other in needless(solids):
+        message = f"solid {one + 1} lies wholly inside solid {other + 1} of the same part"
+        bench.faults.warn("needless-solid", (*path, "solids", one), message, "it adds nothing: check where it sits")
+    return solids
 
 
 def _doubts(sizes: Sequence[Size], bench: Bench) -> Vec:
@@ -146,13 +152,6 @@ def _turns(file: ComponentFile) -> tuple[Vec, ...]:
 
 def _make(file: ComponentFile, path: KeyPath, bench: Bench) -> int | None:
     return None if file.make is None else bench.minutes((*path, "make"), file.make, 0)
-
-
-def _mass(file: ComponentFile, path: KeyPath, bench: Bench) -> float | None:
-    if file.mass is not None and not 0 < file.mass <= HEAVIEST_KG:
-        message = f"a mass of `{file.mass:g} kg` is not believable"
-        bench.faults.error("absurd-mass", (*path, "mass"), message, "check the unit: a bare number is kilograms")
-    return file.mass
 
 
 def _touches(name: str, file: ComponentFile, path: KeyPath, bench: Bench) -> tuple[str, ...]:

@@ -25,8 +25,16 @@ def fill_purchases(files: Named[PurchaseFile], bench: Bench) -> tuple[Purchase, 
     for path, file in files:
         if file.for_ is not None:
             bench.check_id((*path, "for"), file.for_, *PARTS_AND_LINKS)
-        days = bench.days((*path, "lead"), file.lead)
-        filled.append(Purchase(id=str(path[-1]), what=file.what, price=file.price, lead_days=days, for_part=file.for_))
+        filled.append(
+            Purchase(
+                id=str(path[-1]),
+                what=file.what,
+                price=file.price,
+                lead_days=bench.days((*path, "lead"), file.lead),
+                lead_told=file.lead is not None,
+                for_part=file.for_,
+            )
+        )
     return tuple(filled)
 
 

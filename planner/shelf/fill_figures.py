@@ -16,9 +16,7 @@ from planner.files.schema_figures import (
     WeightFile,
 )
 from planner.files.schema_vehicle import ComponentFile
-from planner.finding.words import did_you_mean, quoted
-from planner.model.shapes import Solid
-from planner.model.sums import (
+from planner.model.figures import (
     AxleBrakes,
     ClutchFigures,
     CoolantFigures,
@@ -29,9 +27,18 @@ from planner.model.sums import (
     ShoeFigures,
     Weight,
 )
+from planner.model.shapes import Solid
 from planner.shelf.bench import Bench
 from planner.shelf.extents import extent_mm
-from planner.shelf.fill_amounts import mass_figure, plain_figure, pressure_figure, size_figure, told, volume_figure
+from planner.shelf.fill_amounts import (
+    check_tabled,
+    mass_figure,
+    plain_figure,
+    pressure_figure,
+    size_figure,
+    told,
+    volume_figure,
+)
 from planner.shelf.fill_pedals import fill_bracket, fill_linkage, fill_pedal, fill_shoe
 
 MIXES = (
@@ -157,9 +164,8 @@ def _shoe(file: ShoeFile, path: KeyPath, bench: Bench) -> ShoeFigures:
 
 
 def _pipe(file: PipeFile, path: KeyPath, bench: Bench) -> PipeFigures:
-    if file.flare is not None and file.flare not in FLARES:
-        hint = did_you_mean(file.flare, FLARES, otherwise=f"known: {'; '.join(FLARES)}")
-        bench.faults.error("unknown-choice", (*path, "flare"), f"flare: {quoted(file.flare)} is not tabled here", hint)
+    if file.flare is not None:
+        check_tabled(file.flare, (*path, "flare"), bench, FLARES)
     return PipeFigures(
         wall_mm=told(file.wall, (*path, "wall"), bench),
         strength_mpa=pressure_figure(file.strength, (*path, "strength"), bench),
@@ -173,11 +179,7 @@ def _pipe(file: PipeFile, path: KeyPath, bench: Bench) -> PipeFigures:
 def _threads(key: str, written: dict[str, str], path: KeyPath, bench: Bench) -> dict[str, str]:
     """Threads by place; one that is not tabled is a finding."""
     for place, thread in written.items():
-        if thread not in TUBE_THREADS:
-            hint = did_you_mean(thread, TUBE_THREADS, otherwise=f"known: {', '.join(TUBE_THREADS)}")
-            bench.faults.error(
-                "unknown-choice", (*path, key, place), f"{place}: {quoted(thread)} is not tabled here", hint
-            )
+        check_tabled(thread, (*path, key, place), bench, TUBE_THREADS)
     return dict(written)
 
 
@@ -190,9 +192,8 @@ def _tanks(file: CoolantFile, path: KeyPath, bench: Bench) -> dict[str, Figure]:
 def _coolant(file: CoolantFile | None, path: KeyPath, bench: Bench) -> CoolantFigures:
     if file is None:
         return CoolantFigures()
-    if file.mix is not None and file.mix not in MIXES:
-        hint = did_you_mean(file.mix, MIXES, otherwise=f"known: {'; '.join(MIXES)}")
-        bench.faults.error("unknown-choice", (*path, "mix"), f"mix: {quoted(file.mix)} is not tabled here", hint)
+    if file.mix is not None:
+        check_tabled(file.mix, (*path, "mix"), bench, MIXES)
     if file.cold is not None and file.hot is not None and file.hot <= file.cold:
         message = f"it is filled at {file.cold:g} degC and runs at {file.hot:g} degC"
         bench.faults.error("absurd-figure", (*path, "hot"), message, "hot is more than cold")

@@ -11,7 +11,18 @@ from planner.files import Document, Faults, JobFile, KeyPath
 from planner.finding import Finding, sort_findings
 from planner.finding.words import did_you_mean, quoted
 from planner.model.catalog import Catalog
-from planner.model.job import Add, AddLink, Change, EndState, Job, Option, OwnTask, Purchase, Replace
+from planner.model.job import (
+    USUAL_CURRENCY,
+    Add,
+    AddLink,
+    Change,
+    EndState,
+    Job,
+    Option,
+    OwnTask,
+    Purchase,
+    Replace,
+)
 from planner.model.vehicle import Component, Link, Relation, Vehicle
 from planner.shelf.bench import Bench
 from planner.shelf.change_checks import check_changes, check_off
@@ -74,12 +85,13 @@ def fill_job(
     whole = Faults(document)
     _check_content(data, sheets, whole)
     _check_take(file, sheets, whole)
-    plain = _job(file, PurePath(document.file).stem, filled)
+    _check_currency(file, vehicle, whole)
+    plain = _job(file, PurePath(document.file).stem, filled, vehicle.currency)
     job = _with_diary(plain, file, data, left_out, _bench(whole, vehicle, catalog, sheets[0]))
     return job, sort_findings((*joined(found), *whole.findings()))
 
 
-def _job(file: JobFile, job: str, filled: Mapping[str | None, _Filled]) -> Job:
+def _job(file: JobFile, job: str, filled: Mapping[str | None, _Filled], currency: str | None) -> Job:
     """The job without its times; what is outside the options is the same on every sheet."""
     first = next(iter(filled.values()))
     return Job(
@@ -87,7 +99,7 @@ def _job(file: JobFile, job: str, filled: Mapping[str | None, _Filled]) -> Job:
         name=file.name,
         changes=tuple(c for at, c in first.changes if not _in_option(at)),
         hour_worth=file.hour_worth,
-        currency=file.currency,
+        currency=file.currency or currency or USUAL_CURRENCY,
         relations={r.id: r for at, r in first.relations if not _in_option(at)},
         tasks=tuple(t for at, t in first.tasks if not _in_option(at)),
         purchases=tuple(p for at, p in first.purchases if not _in_option(at)),
@@ -192,6 +204,13 @@ def _check_take(file: JobFile, sheets: Iterable[Sheet], faults: Faults) -> None:
     if file.take is not None and file.take not in options:
         hint = did_you_mean(file.take, options) if options else "write the options under `options`"
         faults.error("unknown-id", ("take",), f"there is no option {quoted(file.take)}", hint)
+
+
+def _check_currency(file: JobFile, vehicle: Vehicle, faults: Faults) -> None:
+    """Report prices that cannot be added up: those of the vehicle's parts are in another currency than the job's."""
+    if file.currency is not None and vehicle.currency not in {None, file.currency}:
+        message = f"prices in {quoted(file.currency)}, and in {quoted(vehicle.currency)} in the vehicle's file"
+        faults.error("two-currencies", ("currency",), message, "leave it out here: the vehicle's holds for its jobs")
 
 
 def _check_content(data: Content, sheets: Iterable[Sheet], faults: Faults) -> None:

@@ -59,6 +59,7 @@ def fill_link(name: str, file: LinkFile, path: KeyPath, bench: Bench, parts: Map
         adjust_min=kind.adjust_min,
         price=file.price or 0.0,
         lead_days=bench.days((*path, "lead"), file.lead),
+        lead_told=file.lead is not None,
         tools=kind.tools if file.tools is None else tuple(file.tools),
         needs=kind.needs if file.needs is None else bench.check_ids((*path, "needs"), file.needs, "condition"),
         freedom=file.freedom or kind.freedom,

@@ -13,8 +13,9 @@ from planner.model.shapes import Mesh, Pose, Surface
 from planner.shelf.bench import FARTHEST_MM, Bench
 from planner.shelf.stl_read import MOST_BYTES, Unread, triangles_in
 from planner.shelf.surface_faults import SurfaceFault, surface_of
+from planner.units import MM_PER_INCH
 
-_MM = {StlUnits.MM: 1.0, StlUnits.CM: 10.0, StlUnits.M: 1000.0, StlUnits.INCH: 25.4}
+_MM = {StlUnits.MM: 1.0, StlUnits.CM: 10.0, StlUnits.M: 1000.0, StlUnits.INCH: MM_PER_INCH}
 _LEAST_MM = 1.0
 _VEHICLE = "vehicle.yaml"
 _JOBS = "jobs"

@@ -20,8 +20,7 @@ from planner.files.schema_pedals import (
     SoleFile,
     WeldFile,
 )
-from planner.finding.words import did_you_mean, quoted
-from planner.model.sums import (
+from planner.model.figures import (
     ArmFigures,
     BarSort,
     BoltFigures,
@@ -37,7 +36,7 @@ from planner.model.sums import (
     WeldFigures,
 )
 from planner.shelf.bench import Bench
-from planner.shelf.fill_amounts import force_figure, pressure_figure, size_figure, told
+from planner.shelf.fill_amounts import check_tabled, force_figure, pressure_figure, size_figure, told
 
 BAR_SIZES = {
     BarSort.FLAT: ("thickness", "depth"),
@@ -100,9 +99,7 @@ def _pin(file: PinFile, path: KeyPath, bench: Bench) -> PinFigures:
 
 
 def _bolts(file: BoltsFile, path: KeyPath, bench: Bench) -> BoltFigures:
-    if file.grade not in GRADES:
-        hint = did_you_mean(file.grade, GRADES, otherwise=f"known: {', '.join(GRADES)}")
-        bench.faults.error("unknown-choice", (*path, "grade"), f"grade: {quoted(file.grade)} is not tabled here", hint)
+    check_tabled(file.grade, (*path, "grade"), bench, GRADES)
     thread = bench.size((*path, "thread"), file.thread)
     if thread not in THREADS_MM:
         message = f"thread: {bench.length(thread)} is no coarse metric thread tabled here"

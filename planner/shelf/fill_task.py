@@ -11,7 +11,8 @@ from planner.files.job_values import THREE
 from planner.files.schema_job import TaskFile
 from planner.finding.words import quoted
 from planner.model.job import OwnTask
-from planner.shelf.bench import OWN_GATES, Bench
+from planner.model.words import GATES
+from planner.shelf.bench import Bench
 from planner.shelf.fill_component import PARTS_AND_LINKS
 from planner.shelf.sheets import Named
 
@@ -30,7 +31,7 @@ def fill_tasks(files: Named[TaskFile], bench: Bench) -> tuple[OwnTask, ...]:
 
 def _task(file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
     name = str(path[-1])
-    if any(name in bench.known[sort] for sort in _CHANGED) or name in bench.gone or name in OWN_GATES:
+    if any(name in bench.known[sort] for sort in _CHANGED) or name in bench.gone or name in GATES:
         hint = "a task may not have the id of a part, link, cut, system or condition, nor of a gate such as `road-test`"
         bench.faults.error("double-id", path, f"the id {quoted(name)} is in use already", hint, key=True)
     if min(file.takes) < 1:
@@ -66,7 +67,7 @@ def _task(file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
 
 def _after(path: KeyPath, names: Sequence[str], bench: Bench) -> tuple[str, ...]:
     """What a task comes after: own tasks, changes, and the gates every plan ends with."""
-    fine = (n for i, n in enumerate(names) if n in OWN_GATES or bench.check_id((*path, i), n, "task", "change"))
+    fine = (n for i, n in enumerate(names) if n in GATES or bench.check_id((*path, i), n, "task", "change"))
     return tuple(dict.fromkeys(fine))
 
 
@@ -104,7 +105,7 @@ def _check_order(tasks: Sequence[tuple[KeyPath, OwnTask]], bench: Bench) -> None
         words = ", ".join(quoted(name) for name in sorted(ring))
         message = f"tasks wait for each other in a ring: {words}"
         bench.faults.error("task-ring", own[first], message, "let one of them go first", key=True)
-    late = {then for gate in OWN_GATES & {*graph} for then in nx.descendants(graph, gate)}
+    late = {then for gate in GATES if gate in graph for then in nx.descendants(graph, gate)}
     for path, task in tasks:
         if task.id not in ringed:
             _check_redo(path, task, nx.ancestors(graph, task.id), bench)

@@ -81,6 +81,7 @@ def fill_vehicle(file: VehicleFile, document: Document, catalog: Catalog) -> tup
         driver=around.driver,
         bump_mm=around.bump_mm,
         figures=fill_figures(file.figures, bench),
+        currency=file.currency,
     )
     return vehicle, faults.findings()
 

@@ -11,7 +11,8 @@ from planner.files import Plain, Put
 from planner.files.render import block_lines, flow
 from planner.files.values import LONGEST_ID, SLUG
 from planner.finding.words import quoted
-from planner.model.catalog import Catalog, Kind, LinkKind
+from planner.model.catalog import Catalog, Kind
+from planner.model.job import USUAL_CURRENCY
 from planner.shelf.fill_component import words_of
 from planner.shelf.tape import Shape, Spot, anchor_words, in_units
 from planner.units import Bare, format_length, format_minutes
@@ -172,12 +173,6 @@ def kind_note(kind: Kind, units: str) -> str:
     return "; ".join(told)
 
 
-def link_kind_note(kind: LinkKind, units: str) -> str:
-    """What a kind of link brings with it, in a remark."""
-    told = [f"{format_length(kind.across_mm, units)} across", f"{format_length(kind.slack_mm, units)} slack"]
-    return "; ".join(told)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Head:
     """What is said of a vehicle as a whole."""
@@ -223,6 +218,7 @@ def fresh_vehicle(head: Head, entries: Sequence[Entry], catalog: Catalog) -> str
         f"name: {flow(head.name)}",
         f"units: {head.bare}",
         _noted(f"doubt: {flow(head.doubt)}", "how sure a size is that does not say"),
+        _noted(f"currency: {USUAL_CURRENCY}", "what prices are in, those of its jobs as well"),
         "zero:",
         *(f"  {axis}: {words}" for axis, words in zip("xyz", ZERO, strict=True)),
         _noted(f"ground: {flow(head.ground)}", "height of the ground"),
@@ -281,7 +277,7 @@ def fresh_job(
         "knockon: 1",
         f"name: {flow(name)}",
         "# start: 2027-01-09        first day of work; today when it does not say",
-        "# hour_worth: 18           what an hour of your time is worth, in `currency: GBP`",
+        "# hour_worth: 18           what an hour of your time is worth, in the `currency` of vehicle.yaml",
         "changes:",
     ]
     for change in changes:

@@ -8,13 +8,14 @@ from typing import Any
 
 from planner.files import Document, JobFile, Parts, VehicleFile, read_document, validate_parts
 from planner.files.values import LONGEST_ID, SLUG
-from planner.finding import Finding, Place, Severity, has_errors, sort_findings
+from planner.finding import Finding, Place, error_at, has_errors, sort_findings
 from planner.finding.words import did_you_mean, quoted
 from planner.model.catalog import Catalog
 from planner.model.job import Job
 from planner.model.vehicle import Vehicle
 from planner.shelf.fill_job import fill_job
 from planner.shelf.fill_vehicle import fill_vehicle
+from planner.units import Bare
 
 VEHICLE = "vehicle.yaml"
 JOBS = "jobs"
@@ -135,7 +136,7 @@ def _is_id(name: str) -> bool:
     return SLUG.fullmatch(name) is not None and len(name) <= LONGEST_ID
 
 
-def bare_unit(document: Document) -> str:
+def bare_unit(document: Document) -> Bare:
     """Find the unit of a bare number in a vehicle file, as far as it says one."""
     data: Any = document.data
     units = data.get("units") if isinstance(data, Mapping) else None
@@ -211,4 +212,4 @@ def _no_job(project: Path, job: str) -> Finding:
 
 
 def _fault(code: str, file: str, message: str, hint: str) -> Finding:
-    return Finding(code=code, severity=Severity.ERROR, message=message, place=Place(file), hint=hint)
+    return error_at(Place(file), code, message, hint)

@@ -9,7 +9,7 @@ from typing import Any
 
 from planner.files import Document, Parts, read_document, validate_parts
 from planner.files.values import Entry
-from planner.finding import Finding, Place, Severity, sort_findings
+from planner.finding import Finding, Place, error_at, sort_findings
 from planner.finding.words import quoted
 from planner.model.catalog import (
     BodyFigure,
@@ -28,16 +28,9 @@ from planner.model.catalog import (
 )
 from planner.model.vehicle import Room
 from planner.shelf.catalog_checks import SECTIONS, Written, check_catalog
-from planner.shelf.entry_schemas import (
-    CatalogFile,
-    ClearanceEntry,
-    KindEntry,
-    NamesSetting,
-    RuleEntry,
-    SettingsEntry,
-    TemplateEntry,
-    TriggerEntry,
-)
+from planner.shelf.entry_rules import ClearanceEntry, RuleEntry, TemplateEntry, TriggerEntry
+from planner.shelf.entry_schemas import CatalogFile, NamesSetting, SettingsEntry
+from planner.shelf.entry_things import KindEntry
 from planner.shelf.folders import catalog_folder
 
 _PARTS = Parts(sections=dict.fromkeys((*SECTIONS, "cautions"), 2) | {"settings": 1}, stand_ins={})
@@ -88,7 +81,7 @@ class _Found:
     findings: list[Finding] = field(default_factory=list)
 
     def error(self, code: str, place: Place, message: str, hint: str = "") -> None:
-        self.findings.append(Finding(code=code, severity=Severity.ERROR, message=message, place=place, hint=hint))
+        self.findings.append(error_at(place, code, message, hint))
 
 
 def _take_file(path: Path, found: _Found) -> None:

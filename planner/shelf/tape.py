@@ -8,16 +8,15 @@ from dataclasses import dataclass
 from planner.files import Plain
 from planner.finding.words import quoted
 from planner.model.shapes import Vec
-from planner.units import Bare, UnitError, parse_length
+from planner.units import MM_PER_INCH, Bare, UnitError, parse_length
+from planner.units.gauge import GAUGE
+from planner.units.number import DOUBT
 
-_MM_PER_INCH = 25.4
 _TIMES = re.compile(r"\s*[x\u00d7*]\s*", re.IGNORECASE)
 _NUMBER = re.compile(r"[-+]?[0-9]{1,9}(?:\.[0-9]{1,6})?")
 _HAS_UNIT = re.compile(r"[^\W\d_]|[\"'\u2033\u2032]")
 _LAST_UNIT = re.compile(r"[^\W\d_]+$|[\"\u2033]$")
-_GAUGE = re.compile(r"\d+(?:/0)?\s*swg", re.IGNORECASE)
 _ZERO = re.compile(r"[-+]?0+(?:\.0*)?")
-_DOUBT = re.compile(r"\s*(?:\+\s*/\s*-|\+-|\u00b1)\s*")
 _AXES = re.compile(r"x\s*[=:]?\s*(.+?)[,;]?\s+y\s*[=:]?\s*(.+?)[,;]?\s+z\s*[=:]?\s*(.+)", re.IGNORECASE)
 _ROUND = re.compile(r"(?:round|dia(?:meter)?|\u00d8|\u2300)\s*(.+?)(?:\s+along\s+([xyz])|\s+(upright))?", re.IGNORECASE)
 _WORDS = re.compile(r"[A-Za-z,/:\s]*")
@@ -127,7 +126,7 @@ def _pieces(text: str) -> list[str]:
         return [p.strip() for p in re.split(r"[,;]", text)]
     if _TIMES.search(text):
         return [p.strip() for p in _TIMES.split(text.strip())]
-    if "/" in _DOUBT.sub("", text):
+    if "/" in DOUBT.sub("", text):
         # "20 3/4 1/16" may be two lengths or three: a wrong guess is a part in the wrong place.
         raise UnitError(
             f"in {quoted(text.strip())} it is not clear which numbers go together", "put commas between them"
@@ -137,15 +136,15 @@ def _pieces(text: str) -> list[str]:
 
 def _with_units(pieces: list[str], text: str) -> list[str]:
     """Give the unit that stands behind the last length only to all three."""
-    with_unit = [bool(_HAS_UNIT.search(p)) and not _GAUGE.fullmatch(p) for p in pieces]
+    with_unit = [bool(_HAS_UNIT.search(p)) and not GAUGE.fullmatch(p) for p in pieces]
     without = [not _HAS_UNIT.search(p) and not _ZERO.fullmatch(p) for p in pieces]
     if not any(with_unit) or not any(without) or not all(any(c.isdigit() for c in p) for p in pieces):
         return pieces
     unit = _LAST_UNIT.search(pieces[-1])
-    if unit is None or with_unit != [False, False, True] or any(_GAUGE.fullmatch(p) for p in pieces):
+    if unit is None or with_unit != [False, False, True] or any(GAUGE.fullmatch(p) for p in pieces):
         message = f"in {quoted(text.strip())} some lengths have a unit and some have none"
         raise UnitError(message, "write it behind each, or once behind the last for all three")
-    return [*(" +/- ".join(f"{half} {unit[0]}" for half in _DOUBT.split(p)) for p in pieces[:-1]), pieces[-1]]
+    return [*(" +/- ".join(f"{half} {unit[0]}" for half in DOUBT.split(p)) for p in pieces[:-1]), pieces[-1]]
 
 
 def read_shape(text: str, bare: Bare) -> Shape:
@@ -247,6 +246,11 @@ def anchor_words(anchor: Anchor) -> str:
 
 
 def in_units(mm: float, bare: Bare) -> int | float:
-    """A computed length as a bare number of the file."""
-    number = round(mm / _MM_PER_INCH, 4) if bare == "inch" else round(mm, 2)
-    return int(number) if number == int(number) else number
+    """A computed length as a bare number of the file, to a hundredth of a millimetre or finer."""
+    return as_written(mm / MM_PER_INCH, 4) if bare == "inch" else as_written(mm, 2)
+
+
+def as_written(number: float, decimals: int) -> int | float:
+    """A number as a person would write it: so many decimals, and none where it is whole."""
+    rounded = round(number, decimals)
+    return int(rounded) if rounded == int(rounded) else rounded

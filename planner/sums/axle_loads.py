@@ -50,20 +50,6 @@ def axle_loads_n(stance: Stance, z: float) -> tuple[float, float]:
     return front, weight - front
 
 
-def ideal_ratio(stance: Stance, z: float) -> float:
-    """Front over rear brake force at which both axles are used alike: N_f / N_r.
-
-    Raises
-    ------
-    ValueError
-        The rear wheels lift at that deceleration.
-    """
-    front, rear = axle_loads_n(stance, z)
-    if rear <= 0.0:
-        raise ValueError(f"the rear wheels lift before {z:g} g")
-    return front / rear
-
-
 def greatest_z(stance: Stance, grip: float, front_share: float) -> tuple[float, str]:
     r"""Greatest deceleration before a wheel locks, over gravity, and which axle locks first.
 
@@ -98,24 +84,3 @@ def greatest_z(stance: Stance, grip: float, front_share: float) -> tuple[float, 
     if abs(front - rear) <= 1e-12 * min(front, rear):
         return min(front, rear), "both"
     return (front, "front") if front < rear else (rear, "rear")
-
-
-def stop_m(speed_ms: float, z: float) -> float:
-    """Braking distance at an even deceleration of z g [m], the driver's reaction left out: v^2 / (2 z g)."""
-    positive(speed_ms=speed_ms, z=z)
-    return speed_ms**2 / (2.0 * z * G)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Utilisation:
-    """Friction each axle needs at a deceleration; the greater says which locks first."""
-
-    front: float
-    rear: float
-    basis: Basis = BALANCE_BASIS
-
-
-def utilisation(stance: Stance, z: float, front_n: float, rear_n: float) -> Utilisation:
-    """Adhesion each axle uses, f = T / N, for the brake forces at that deceleration. Source: UN R13 annex 10."""
-    front, rear = axle_loads_n(stance, z)
-    return Utilisation(front=front_n / front, rear=rear_n / rear if rear > 0.0 else float("inf"))

@@ -41,12 +41,6 @@ def setback_mm(angle_deg: float, radius_mm: float, thickness_mm: float) -> float
     return (radius_mm + thickness_mm) * math.tan(math.radians(angle_deg) / 2.0)
 
 
-def deduction_mm(angle_deg: float, radius_mm: float, thickness_mm: float, neutral: float) -> float:
-    """What two outside lengths are longer than the flat sheet [mm]: 2 OSSB - BA."""
-    allowance = allowance_mm(angle_deg, radius_mm, thickness_mm, neutral)
-    return 2.0 * setback_mm(angle_deg, radius_mm, thickness_mm) - allowance
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Flat:
     """A flat pattern: whole length, and each bend's zone from one edge [mm]: where it begins, its middle, its end."""

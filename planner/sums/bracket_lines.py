@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
-from planner.model.sums import BracketFigures, Metal
+from planner.model.figures import BracketFigures, Metal
 from planner.sums.bending import FOLD_BASIS, Blank, Flat, blank, flat_pattern
 from planner.sums.doubtful import Known, Values
 from planner.sums.lines import Asked

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from planner.model.sums import AxleBrakes, BrakeSort, Figures
+from planner.model.figures import AxleBrakes, BrakeSort, Figures
 from planner.model.vehicle import Component
 from planner.sums.axle_loads import Stance
 from planner.sums.discs import disc_torque_nmm, wheel_force_n

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import partial
 
-from planner.model.sums import Figures
+from planner.model.figures import Figures
 from planner.model.vehicle import Component, Link
 from planner.sums.axle_loads import BALANCE_BASIS, axle_loads_n, greatest_z
 from planner.sums.basis import Basis, G

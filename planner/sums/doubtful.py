@@ -6,7 +6,9 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from planner.model.sums import Figure
+from planner.model.figures import Figure
+from planner.model.shapes import Vec
+from planner.model.vehicle import Component
 from planner.sums.lever import LeverError
 
 Values = Mapping[str, float]
@@ -43,6 +45,16 @@ class Known:
     def values(self) -> dict[str, float]:
         """The figures as they are told."""
         return {name: figure.value for name, figure in self.figures.items()}
+
+
+def spot_doubts_mm(part: Component, port: str = "") -> Vec:
+    """How sure a part's place is along x, y and z [mm]; with a port, that of the port: both doubts together."""
+    own = part.position_doubts_mm or (part.position_doubt_mm,) * 3
+    more = part.port_doubts_mm.get(port, SURE)
+    return own[0] + more[0], own[1] + more[1], own[2] + more[2]
+
+
+SURE: Vec = (0.0, 0.0, 0.0)
 
 
 def spread(work: Sum, known: Known, needs: tuple[str, ...]) -> tuple[float, float, float]:

@@ -7,12 +7,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache, partial
 
+from planner.model.figures import Figure, ShoeSize
 from planner.model.shapes import Pose, Tube, Turn, Vec
-from planner.model.sums import Figure, ShoeSize
 from planner.model.vehicle import Component, Driver, FootBand, Spot
 from planner.space import component_body, extent_mm, gap, port_mm, solid_body
 from planner.sums.basis import Basis
-from planner.sums.doubtful import Known, Values
+from planner.sums.doubtful import Known, Values, spot_doubts_mm
 from planner.sums.levers_there import PAD
 from planner.sums.lines import Asked
 
@@ -86,9 +86,9 @@ def _pad(part: Component) -> Pad | None:
 def _landing(pad: Pad, heel_mm: Vec, foot: FootBand, known: Known) -> Iterator[Asked]:
     """How far from the pad's middle the ball of the shortest and of the longest foot comes down, the heel in place."""
     name = pad.part.id
-    own, ports = pad.part.position_doubts_mm or _SURE, pad.part.port_doubts_mm.get(PAD, _SURE)
+    doubts = spot_doubts_mm(pad.part, PAD)
     for axis, n in (("x", 0), ("z", 2)):
-        known.figures[f"{name}.pad_{axis}"] = Figure(pad.at_mm[n], own[n] + ports[n])
+        known.figures[f"{name}.pad_{axis}"] = Figure(pad.at_mm[n], doubts[n])
 
     def past(foot_mm: float, v: Values) -> float:
         return foot_mm - math.hypot(v[f"{name}.pad_x"] - heel_mm[0], v[f"{name}.pad_z"] - heel_mm[2])
@@ -114,13 +114,10 @@ def _landing(pad: Pad, heel_mm: Vec, foot: FootBand, known: Known) -> Iterator[A
         )
 
 
-_SURE: Vec = (0.0, 0.0, 0.0)
-
-
 def _beside(left: Pad, right: Pad, known: Known) -> Asked:
     """Room between the shoe on one pad and the pad beside it, whichever of the two is pressed."""
     one, other = left.part, right.part
-    doubt = sum((p.position_doubts_mm or _SURE)[1] + p.port_doubts_mm.get(PAD, _SURE)[1] for p in (one, other))
+    doubt = sum(spot_doubts_mm(p, PAD)[1] for p in (one, other))
     apart = f"{one.id}.apart"
     known.figures[apart] = Figure(right.at_mm[1] - left.at_mm[1], doubt)
     wide = max(left.half_wide_mm, right.half_wide_mm)

@@ -40,22 +40,6 @@ def piston_force_n(pressure_mpa: float, bore_mm: float) -> float:
     return pressure_mpa * bore_area_mm2(bore_mm)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Chain:
-    """Pedal to line: force on the rod [N] and line pressure [MPa]."""
-
-    rod_n: float
-    pressure_mpa: float
-    basis: Basis = CHAIN_BASIS
-
-
-def pedal_chain(pedal_n: float, ratio: float, bore_mm: float, *, share: float = 1.0) -> Chain:
-    """Pedal force to line pressure; ``share`` of the rod force reaches this cylinder (1 without a balance bar)."""
-    positive(pedal_n=pedal_n, ratio=ratio, share=share)
-    rod = pedal_n * ratio * share
-    return Chain(rod_n=rod, pressure_mpa=pressure_mpa(rod, bore_mm))
-
-
 def balance_bar_shares(front_arm_mm: float, rear_arm_mm: float) -> tuple[float, float]:
     """Shares of the rod force that go to the front and the rear cylinder of a balance bar.
 

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TypeAlias
 
 from planner.sums.basis import Basis, positive
@@ -162,13 +163,12 @@ def angle_at(lever: Lever, stroke_mm: float) -> float:
     LeverError
         The travel does not give that stroke, or a dead centre lies before it.
     """
-    low, high = 0.0, lever.travel_deg
     if stroke_mm <= 0.0:
         return 0.0
     most = max(states(lever), key=lambda s: s.stroke_mm)
     if most.stroke_mm < stroke_mm:
         raise LeverError(f"the travel gives {most.stroke_mm:.1f} mm of stroke, {stroke_mm:.1f} mm are wanted")
-    high = most.angle_deg
+    low, high = 0.0, most.angle_deg
     for _ in range(_HALVINGS):
         mid = (low + high) / 2.0
         if state_at(lever, mid).stroke_mm < stroke_mm:
@@ -184,9 +184,8 @@ _HALVINGS = 60
 def dead_centres_deg(lever: Lever) -> tuple[float, ...]:
     """Angles within the travel at which the piston stops and turns back, though the lever goes on [deg]."""
     steps = [lever.travel_deg * n / _STEPS for n in range(_STEPS + 1)]
-    speeds = [_along(lever, a)[1] for a in steps]
     found = []
-    for (a, va), (b, vb) in zip(zip(steps, speeds, strict=True), zip(steps[1:], speeds[1:], strict=True), strict=False):
+    for (a, va), (b, vb) in pairwise((step, _along(lever, step)[1]) for step in steps):
         if va == 0.0 or va * vb < 0.0:
             low, high = a, b
             for _ in range(_HALVINGS):

@@ -144,6 +144,8 @@ NET = 65_536
 """Layouts of the first net; whole numbers of 2 suit it."""
 KEPT = 6
 """Places the search narrows down round."""
+SEEDS = 4_096
+"""Layouts of the first net that are looked at for those places, those with the most room first."""
 ROUNDS = 26
 CROWD = 2_048
 """Layouts in each round of narrowing down, for each place."""
@@ -219,7 +221,7 @@ def _narrowed(problem: Problem, net: Floats, room: Floats) -> list[tuple[Floats,
     low, high = _ends(problem)
     span = high - low
     seeds: list[Floats] = []
-    for n in np.argsort(-room, kind="stable")[:4096]:
+    for n in np.argsort(-room, kind="stable")[:SEEDS]:
         if all(np.max(np.abs(net[n] - s) / span) > _APART for s in seeds):
             seeds.append(net[n])
         if len(seeds) == KEPT:

@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterator, Mapping
 from functools import partial
 
-from planner.model.sums import Figure
+from planner.model.figures import Figure
 from planner.model.vehicle import Component, Link
 from planner.sums.basis import Basis
 from planner.sums.brake_limits import PEDAL_PROOF_N, RATIO_PRACTICE
-from planner.sums.doubtful import Known, Sum, Values
+from planner.sums.doubtful import SURE, Known, Sum, Values, spot_doubts_mm
 from planner.sums.hydraulics import CHAIN_BASIS, balance_bar_shares, pressure_mpa
 from planner.sums.lever import LEVER_BASIS, STEEP_DEG, Lever, LeverError, forces_at, state_at, steepest_deg
 from planner.sums.levers_there import PAD, LeverThere
@@ -40,16 +40,12 @@ def note_lever(there: LeverThere, parts: Mapping[str, Component], links: Mapping
     lever, part, cylinder = there.lever, parts[there.part], parts[there.cylinder]
     ends = {end.component: end.port for end in links[there.link].ends}
     of = {
-        "pivot": (lever.pivot_mm, part.position_doubts_mm),
-        "clevis": (_less(lever.clevis_mm, lever.pivot_mm), part.port_doubts_mm.get(ends[there.part])),
-        "pad": (_less(lever.pad_mm, lever.pivot_mm), part.port_doubts_mm.get(PAD)),
-        "seat": (
-            lever.mouth_mm,
-            _added(cylinder.position_doubts_mm, cylinder.port_doubts_mm.get(ends[there.cylinder])),
-        ),
+        "pivot": (lever.pivot_mm, spot_doubts_mm(part)),
+        "clevis": (_less(lever.clevis_mm, lever.pivot_mm), part.port_doubts_mm.get(ends[there.part], SURE)),
+        "pad": (_less(lever.pad_mm, lever.pivot_mm), part.port_doubts_mm.get(PAD, SURE)),
+        "seat": (lever.mouth_mm, spot_doubts_mm(cylinder, ends[there.cylinder])),
     }
-    for name, (point, doubts) in of.items():
-        x, _, z = doubts or (0.0, 0.0, 0.0)
+    for name, (point, (x, _, z)) in of.items():
         known.figures[f"{there.link}.{name}_x"] = Figure(point[0], x)
         known.figures[f"{there.link}.{name}_z"] = Figure(point[1], z)
     known.note(f"{there.cylinder}.bore", cylinder.bore_mm, f"`bore` of `{there.cylinder}`")
@@ -58,14 +54,6 @@ def note_lever(there: LeverThere, parts: Mapping[str, Component], links: Mapping
 
 def _less(point: tuple[float, float], origin: tuple[float, float]) -> tuple[float, float]:
     return point[0] - origin[0], point[1] - origin[1]
-
-
-Doubts = tuple[float, float, float]
-
-
-def _added(one: Doubts | None, other: Doubts | None) -> Doubts:
-    (a, b, c), (d, e, f) = one or (0.0, 0.0, 0.0), other or (0.0, 0.0, 0.0)
-    return a + d, b + e, c + f
 
 
 def note_share(levers: tuple[LeverThere, ...], there: LeverThere, known: Known) -> None:

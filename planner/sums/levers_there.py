@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from planner.model.shapes import Cylinder, Turn
+from planner.model.shapes import AXES, Cylinder, Turn
 from planner.model.vehicle import Component, End, Link
 from planner.space import port_mm, pose_mm, rotated
 from planner.sums.lever import Lever, Point
@@ -110,7 +110,7 @@ def _bore(part: Component) -> Cylinder | None:
 
 def _push(bore: Cylinder, seat: tuple[float, float, float], part: Component) -> tuple[float, float, float] | None:
     """Unit vector in which the rod pushes: along the bore, from the rod's port towards the body's middle."""
-    along = np.array(rotated(part.pose.turn_deg, rotated(bore.pose.turn_deg, _AXES[bore.along])))
+    along = np.array(rotated(part.pose.turn_deg, rotated(bore.pose.turn_deg, AXES[bore.along])))
     middle = np.array(pose_mm(part.pose, bore.pose.at_mm))
     way = float(along @ (middle - np.array(seat)))
     if abs(way) < 1.0:
@@ -119,25 +119,12 @@ def _push(bore: Cylinder, seat: tuple[float, float, float], part: Component) -> 
     return x, y, z
 
 
-_AXES = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
-
-
 def _travel_deg(turn: Turn, along_y: float) -> float:
     """Travel from rest, counted from x towards z: the other way round than a right-handed turn about y."""
-    end = turn.to_deg if abs(turn.to_deg) >= abs(turn.from_deg) else turn.from_deg
-    return -math.copysign(1.0, along_y) * end
+    return -math.copysign(1.0, along_y) * turn.far_deg
 
 
 def _far_end(part: Component, pivot: tuple[float, float, float]) -> tuple[float, float, float]:
     """Middle of the solid furthest from the pivot."""
     middles = [pose_mm(part.pose, s.pose.at_mm) for s in part.solids]
     return max(middles, key=lambda m: math.dist(m, pivot))
-
-
-def shifted(lever: Lever, by_mm: Point) -> Lever:
-    """The same lever, pivot and pad moved within the plane, clevis with them; the cylinder stays."""
-
-    def moved(point: Point) -> Point:
-        return point[0] + by_mm[0], point[1] + by_mm[1]
-
-    return replace(lever, pivot_mm=moved(lever.pivot_mm), clevis_mm=moved(lever.clevis_mm), pad_mm=moved(lever.pad_mm))

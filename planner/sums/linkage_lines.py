@@ -7,11 +7,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 
+from planner.model.figures import Figure, LinkageFigures, StageFigures
 from planner.model.shapes import Turn, Vec
-from planner.model.sums import Figure, LinkageFigures, StageFigures
 from planner.model.vehicle import Component, Link
 from planner.space import port_mm, pose_mm, rotated
-from planner.sums.doubtful import Known, Values
+from planner.sums.doubtful import Known, Values, spot_doubts_mm
 from planner.sums.lever import LeverError
 from planner.sums.lines import Asked
 from planner.sums.linkage import (
@@ -223,7 +223,7 @@ def _first(
     hinge = _hinge(figures, part)
     travel = figures.travel_deg
     if travel is None and turn is not None:
-        travel = turn.to_deg if abs(turn.to_deg) >= abs(turn.from_deg) else turn.from_deg
+        travel = turn.far_deg
     if hinge is None:
         missing.append(f"`turns` of `figures.linkages.{name}`")
     if travel is None:
@@ -265,15 +265,11 @@ def _place(name: str, part: Component | None, port: str, known: Known, missing: 
         missing.append(f"a place `{port}` of `{'?' if part is None else part.id}`")
         return ()
     at = port_mm(part, port)
-    doubts = zip(part.position_doubts_mm or _SURE, part.port_doubts_mm.get(port, _SURE), strict=True)
     names = []
-    for axis, mm, (own, ports) in zip("xyz", at, doubts, strict=True):
-        known.figures[f"{name}_{axis}"] = Figure(mm, own + ports)
+    for axis, mm, doubt in zip("xyz", at, spot_doubts_mm(part, port), strict=True):
+        known.figures[f"{name}_{axis}"] = Figure(mm, doubt)
         names.append(f"{name}_{axis}")
     return tuple(names)
-
-
-_SURE: Vec = (0.0, 0.0, 0.0)
 
 
 def _chain(there: LinkageThere, values: Values) -> Chain:

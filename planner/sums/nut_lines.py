@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from planner.model.sums import Figures, SumLine, Verdict
+from planner.model.figures import Figures
+from planner.model.sums import SumLine, Verdict
 from planner.sums.tube import FLARES, fits_together, starts_in
 
 

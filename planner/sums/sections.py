@@ -1,4 +1,4 @@
-"""Bending, shear and weight of bars, tubes and strips; an arm under a push at its end."""
+"""Cross-sections of bars, tubes and strips, and the stress of bending in them."""
 
 from __future__ import annotations
 
@@ -95,49 +95,3 @@ def box_tube(width_mm: float, depth_mm: float, wall_mm: float) -> Section:
 def bending_mpa(moment_nmm: float, section: Section) -> float:
     """Greatest bending stress [MPa]: M / W."""
     return moment_nmm / section.modulus_mm3
-
-
-def stress_at_mpa(moment_nmm: float, section: Section, from_axis_mm: float) -> float:
-    """Bending stress at a distance from the neutral axis [MPa]: M y / I."""
-    return moment_nmm * from_axis_mm / section.second_mm4
-
-
-def sag_mm(force_n: float, length_mm: float, section: Section, *, modulus_mpa: float) -> float:
-    """Give of a cantilever under a force at its end [mm]: F L^3 / (3 E I)."""
-    positive(length_mm=length_mm, modulus_mpa=modulus_mpa)
-    return force_n * length_mm**3 / (3.0 * modulus_mpa * section.second_mm4)
-
-
-def mass_kg(section: Section, length_mm: float, density_kg_m3: float) -> float:
-    """Mass of a length of it [kg]."""
-    positive(length_mm=length_mm, density_kg_m3=density_kg_m3)
-    return section.area_mm2 * length_mm * density_kg_m3 * 1e-9
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ArmCheck:
-    """An arm pushed at its end: bending stress [MPa], factor against yield, give at the end [mm]."""
-
-    moment_nmm: float
-    stress_mpa: float
-    factor: float
-    give_mm: float
-    basis: Basis = BENDING_BASIS
-
-
-def arm_check(
-    force_n: float, length_mm: float, section: Section, *, yield_mpa: float, modulus_mpa: float = 205_000.0
-) -> ArmCheck:
-    """An arm of one section, held at the pivot and pushed square to it at ``length_mm`` from the section looked at.
-
-    ``modulus_mpa`` is that of steel unless told (common textbook figure).
-    """
-    positive(force_n=force_n, length_mm=length_mm, yield_mpa=yield_mpa)
-    moment = force_n * length_mm
-    stress = bending_mpa(moment, section)
-    return ArmCheck(
-        moment_nmm=moment,
-        stress_mpa=stress,
-        factor=yield_mpa / stress,
-        give_mm=sag_mm(force_n, length_mm, section, modulus_mpa=modulus_mpa),
-    )

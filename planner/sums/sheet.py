@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from planner.model.figures import Figures
 from planner.model.job import Cut
-from planner.model.sums import Figures, SumLine
+from planner.model.sums import SumLine
 from planner.model.vehicle import Component, Driver, Link
 from planner.sums.bore_lines import bore_lines
 from planner.sums.bracket_lines import bracket_lines
 from planner.sums.brake_figures import axles_of, note_weight
 from planner.sums.brake_lines import axle_lines, cylinder_lines, pipe_lines, stop_lines
+from planner.sums.clutch_lines import clutch_lines
+from planner.sums.coolant_lines import coolant_lines
 from planner.sums.doubtful import Known
 from planner.sums.foot_lines import foot_lines
 from planner.sums.lever_lines import lever_lines, note_lever, note_share
@@ -18,7 +21,6 @@ from planner.sums.levers_there import LeverThere, levers_there
 from planner.sums.lines import Asked, line_of
 from planner.sums.linkage_lines import linkage_lines
 from planner.sums.nut_lines import nut_lines
-from planner.sums.other_lines import clutch_lines, coolant_lines
 from planner.sums.slots import slot_lines
 from planner.sums.strength_lines import strength_lines
 
@@ -47,11 +49,8 @@ def sums_of(
     added_by : mapping or None
         Job that adds a part or link which the figures name and which is not there.
     """
-    levers = levers_there(parts, links)
     known = Known(added_by=added_by or {})
-    for there in levers:
-        note_lever(there, parts, links, known)
-        note_share(levers, there, known)
+    levers = _levers(parts, links, known)
     asked = _asked(levers, parts, links, figures, known)
     told = figures or NO_FIGURES
     lines = [line_of(a, known) for a in asked]
@@ -71,17 +70,23 @@ def sums_of(
 
 def bores_of(parts: Mapping[str, Component], links: Mapping[str, Link], figures: Figures | None) -> tuple[SumLine, ...]:
     """Each cylinder that works brakes, with the other bores that are sold."""
-    levers = levers_there(parts, links)
     known = Known()
-    for there in levers:
-        note_lever(there, parts, links, known)
-        note_share(levers, there, known)
+    levers = _levers(parts, links, known)
     axles = axles_of(figures or NO_FIGURES, parts, levers, known)
     worked = {a.lever.link for a in axles if a.lever is not None}
     return tuple(line_of(a, known) for there in levers if there.link in worked for a in bore_lines(there, axles))
 
 
 _ALL = 100.0
+
+
+def _levers(parts: Mapping[str, Component], links: Mapping[str, Link], known: Known) -> tuple[LeverThere, ...]:
+    """Every lever there is; its sizes and its share of the push are taken in."""
+    levers = levers_there(parts, links)
+    for there in levers:
+        note_lever(there, parts, links, known)
+        note_share(levers, there, known)
+    return levers
 
 
 def _asked(

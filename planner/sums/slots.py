@@ -10,7 +10,7 @@ from itertools import product
 import numpy as np
 
 from planner.model.job import Cut
-from planner.model.shapes import Box, Tube, Vec
+from planner.model.shapes import AXES, Box, Tube, Vec
 from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Component, Link
 from planner.space import pose_mm, rotated
@@ -48,7 +48,7 @@ def walls_of(part: Component) -> tuple[Wall, ...]:
     found = []
     for solid in part.solids:
         if isinstance(solid, Box):
-            axes = [rotated(part.pose.turn_deg, rotated(solid.pose.turn_deg, a)) for a in _AXES]
+            axes = [rotated(part.pose.turn_deg, rotated(solid.pose.turn_deg, a)) for a in AXES.values()]
             thin = min(range(3), key=lambda n: solid.size_mm[n])
             rest = [n for n in range(3) if n != thin]
             across = max(rest, key=lambda n: abs(axes[n][1]))
@@ -64,9 +64,6 @@ def walls_of(part: Component) -> tuple[Wall, ...]:
                 corners = tuple(pose_mm(part.pose, c) for c in _corners(solid))
                 found.append(Wall(sheet=sheet, along=way, corners_mm=corners))
     return tuple(found)
-
-
-_AXES: tuple[Vec, Vec, Vec] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 
 def passing(there: LeverThere, part: Component, link: Link, wall: Wall, *, clear_mm: float) -> Iterator[Passing]:

@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from planner.model.shapes import Vec
-from planner.model.sums import BarSort, BoltFigures, Figure, PedalFigures
+from planner.model.figures import BarSort, BoltFigures, Figure, PedalFigures
+from planner.model.shapes import AXES
 from planner.model.vehicle import Component
 from planner.space import pose_mm, rotated
 from planner.sums import sections, welds
@@ -54,7 +54,6 @@ _BOLT_BASIS = Basis(
     assumed=(*GROUP_BASIS.assumed, "cylinder and pedal on one mounting pass only the foot's push on to its bolts"),
     not_covered=GROUP_BASIS.not_covered,
 )
-_WAYS: dict[str, Vec] = {"x": (1.0, 0.0, 0.0), "y": (0.0, 1.0, 0.0), "z": (0.0, 0.0, 1.0)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -277,7 +276,7 @@ def _worst(
     """Shear and pull of the worst bolts, at rest or at the end of the travel [N]."""
     lever, part = lever_from(there, values), parts[bolts.on]
     places = [pose_mm(part.pose, p) for p in bolts.at_mm]
-    way = rotated(part.pose.turn_deg, _WAYS[bolts.along])
+    way = rotated(part.pose.turn_deg, AXES[bolts.along])
     together = parts[there.cylinder].mounted_on == parts[there.part].mounted_on
     edge = 0.0 if bolts.edge_mm is None else bolts.edge_mm.value
     found = []

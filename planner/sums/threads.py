@@ -14,7 +14,6 @@ METRIC_COARSE_PITCH_MM = {5: 0.8, 6: 1.0, 8: 1.25, 10: 1.5, 12: 1.75, 14: 2.0, 1
 """ISO 261 coarse series [mm], by nominal diameter [mm]."""
 
 PSI_MPA = 0.006894757293168
-INCH_MM = 25.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,12 +125,6 @@ def proof_load_n(area_mm2: float, grade: Grade) -> float:
     """Load a bolt must carry without lasting stretch [N]: stress area times proof stress. Source: ISO 898-1."""
     positive(area_mm2=area_mm2)
     return area_mm2 * grade.proof_mpa
-
-
-def ultimate_load_n(area_mm2: float, grade: Grade) -> float:
-    """Least load that breaks it in tension [N]: stress area times tensile strength. Source: ISO 898-1."""
-    positive(area_mm2=area_mm2)
-    return area_mm2 * grade.tensile_mpa
 
 
 def tension_load_n(area_mm2: float, grade: Grade, *, partial_factor: float = 1.25) -> float:

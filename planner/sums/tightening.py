@@ -23,12 +23,6 @@ def torque_nm(diameter_mm: float, clamp_n: float, nut_factor: float) -> float:
     return nut_factor * diameter_mm * clamp_n / 1000.0
 
 
-def clamp_n(diameter_mm: float, torque_nm: float, nut_factor: float) -> float:
-    """Clamp load a torque gives by the nut factor [N]: F = T / (K d)."""
-    positive(diameter_mm=diameter_mm, torque_nm=torque_nm, nut_factor=nut_factor)
-    return torque_nm * 1000.0 / (nut_factor * diameter_mm)
-
-
 def nut_factor_of(  # the friction angle of a V thread is what the half angle makes of it
     diameter_mm: float, pitch_mm: float, *, thread_friction: float, collar_friction: float, half_angle_deg: float = 30.0
 ) -> float:

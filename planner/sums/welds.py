@@ -29,18 +29,6 @@ def stress_mpa(force_n: float, leg_mm: float, length_mm: float) -> float:
     return force_n / (throat_mm(leg_mm) * length_mm)
 
 
-def load_n(allowed_mpa: float, leg_mm: float, length_mm: float) -> float:
-    """Load that runs of ``length_mm`` together carry at an allowed throat stress [N]."""
-    positive(allowed_mpa=allowed_mpa, length_mm=length_mm)
-    return allowed_mpa * throat_mm(leg_mm) * length_mm
-
-
-def length_mm(force_n: float, leg_mm: float, allowed_mpa: float) -> float:
-    """Length of run that carries a force at an allowed throat stress [mm]; start and stop are not in it."""
-    positive(force_n=force_n, allowed_mpa=allowed_mpa)
-    return force_n / (throat_mm(leg_mm) * allowed_mpa)
-
-
 def shared_lengths_mm(total_mm: float, edge_mm: float, member_mm: float) -> tuple[float, float]:
     """Runs at the two edges of an angle so that they balance about its middle [mm].
 

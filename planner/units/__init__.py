@@ -1,12 +1,9 @@
 """Units: text to plain numbers at the door, numbers to text on the way out."""
 
 from planner.units.amounts import (
-    Bare,
-    Size,
     parse_angle,
     parse_days,
     parse_force,
-    parse_length,
     parse_mass,
     parse_minutes,
     parse_pressure,
@@ -15,6 +12,7 @@ from planner.units.amounts import (
 )
 from planner.units.doubtful import Amount, parse_doubtful, parse_plain
 from planner.units.error import UnitError
+from planner.units.lengths import Bare, Size, parse_length
 from planner.units.print import MM_PER_INCH, format_length, format_minutes
 
 __all__ = [

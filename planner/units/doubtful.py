@@ -8,9 +8,8 @@ from dataclasses import dataclass
 
 from planner.finding.words import quoted
 from planner.units.error import UnitError
-from planner.units.number import checked, plain_text, read_number
+from planner.units.number import DOUBT, checked, plain_text, read_number
 
-_DOUBT = re.compile(r"\s*(?:\+\s*/\s*-|\+-|\u00b1)\s*")
 _UNIT = re.compile(r"[^\d\s.,+/-][^\d]*$")
 _BARE = re.compile(r"[+-]?[\d. /-]+(?:[eE][+-]?\d+)?")
 
@@ -48,7 +47,7 @@ def parse_doubtful(value: str | float, parse: Callable[[str | float], float]) ->
     if not isinstance(value, str):
         return Amount(parse(value))
     text = plain_text(value)
-    halves = _DOUBT.split(text)
+    halves = DOUBT.split(text)
     if len(halves) == 1:
         return Amount(parse(text))
     if len(halves) > 2 or not all(halves):  # noqa: PLR2004  a value and its doubt

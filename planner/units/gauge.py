@@ -5,7 +5,11 @@ Source: BS 3737:1964 (Imperial standard wire gauge); values from memory.
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
+
+GAUGE = re.compile(r"(\d+(?:/0)?)\s*swg", re.IGNORECASE)
+"""How a gauge is written; its one group is the number."""
 
 _THOU_BY_GAUGE: dict[str, str] = {
     "7/0": "500",

@@ -15,6 +15,9 @@ LONGEST_TEXT = 60
 NUMBER = r"(?:\d+[ -]+\d+/\d+|\d+/\d+|\d*\.\d+(?:[eE][+-]?\d{1,3})?|\d+\.?(?:[eE][+-]?\d{1,3})?)"
 """Pattern of one number without its sign."""
 
+DOUBT = re.compile(r"\s*(?:\+\s*/\s*-|\+-|\u00b1)\s*")
+"""What stands between a value and how sure it is."""
+
 _MIXED = re.compile(r"(?:(\d+)[ -]+)?(\d+)/(\d+)")
 
 

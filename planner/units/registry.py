@@ -153,7 +153,7 @@ FORCE = Quantity(
     },
     example="`2000 N` or `2 kN`",
 )
-QUANTITIES = (LENGTH, TIME, ANGLE, MASS, VOLUME)
+QUANTITIES = (LENGTH, TIME, ANGLE, MASS, VOLUME, PRESSURE, FORCE)
 
 _WORD = re.compile(r"[A-Za-z\u00b5\u03bc_]{1,24}")
 

@@ -94,7 +94,7 @@ def _of_known_states(task: Task, features: dict[str, Feature]) -> Task:
 
 
 def _all_demands(features: dict[str, Feature], tasks: dict[str, Task]) -> list[Demand]:
-    toggles = [t for f in features.values() for t in (f.turn_on, f.turn_off) if t is not None]
+    toggles = [t for f in features.values() for t in f.toggles]
     demands = [d for t in toggles for d in t.demands]
     demands += [d for t in toggles for way in t.ways for d in way]
     return demands + [d for t in tasks.values() for d in t.demands]

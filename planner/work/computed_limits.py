@@ -11,6 +11,7 @@ from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Vehicle
 from planner.model.work import Checkpoint
 from planner.sums.brake_limits import PEDAL_PROOF_N
+from planner.sums.coolant_lines import TANK_KIND
 from planner.sums.lever_lines import FREE_MM, FREE_PLAY, PUSH_N
 from planner.sums.levers_there import LeverThere, levers_there
 from planner.sums.sheet import NO_FIGURES, sums_of
@@ -70,7 +71,7 @@ class Sheet:
         """What the sums say to a checkpoint rule, a sentence a lever or tank; nothing when they know nothing."""
         group = _GROUPS.get(rule)
         if group == "cooling":
-            return tuple(w for p in self.parts.values() if p.kind == "header-tank" for w in self._coolant(p.id))
+            return tuple(w for p in self.parts.values() if p.kind == TANK_KIND for w in self._coolant(p.id))
         if group in {"throttle", "handbrake"}:
             return tuple(w for name, x in self.figures.linkages.items() for w in self._linkage(group, name, x.part))
         if group == "feet":

@@ -59,7 +59,7 @@ def _points_left(work: WorkList, standing: Standing, gone: Iterable[str]) -> dic
 
 def _used(tasks: Mapping[str, Task], features: Mapping[str, Feature]) -> set[str]:
     """Purchases that some work waits for."""
-    toggles = [t for f in features.values() for t in (f.turn_on, f.turn_off) if t is not None]
+    toggles = [t for f in features.values() for t in f.toggles]
     return {b for t in tasks.values() for b in t.purchases} | {b for t in toggles for b in t.purchases}
 
 

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any, TypeVar
 
 import pytest
 
-from planner.files import JobFile, VehicleFile, parse_text, read_document, validate
+from planner.files import Document, JobFile, Parts, VehicleFile, parse_text, read_document, validate_parts
 from planner.files.schema_text import json_schema
+from planner.finding import Finding
 
+M = TypeVar("M", VehicleFile, JobFile)
 DATA = Path(__file__).parents[1] / "data"
 
 MANY = """\
@@ -35,6 +39,14 @@ links: {a: 5}
 spaces: []
 relations:
 """
+
+
+def validate(
+    document: Document, model: type[M], context: Mapping[str, Any] | None = None
+) -> tuple[M | None, tuple[Finding, ...]]:
+    """A file read whole or not at all."""
+    value, findings, left_out = validate_parts(document, model, context, Parts(sections={}, stand_ins={}))
+    return (None if left_out else value), findings
 
 
 def test_every_fault_is_told_at_once_and_once() -> None:

@@ -10,7 +10,7 @@ import planner
 from planner.finding.pages import codes, page
 
 SOURCE = Path(planner.__file__).parent
-TELLERS = {"error", "warn", "refuse", "fault", "_error", "_at", "_whole", "_fault", "Finding", "Told"}
+TELLERS = {"error", "warn", "refuse", "fault", "error_at", "_whole", "_fault", "Finding", "Told"}
 SLUG = re.compile(r"[a-z]+(-[a-z]+)+")
 
 

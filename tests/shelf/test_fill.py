@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, time
 from pathlib import Path
 
@@ -114,6 +115,18 @@ def test_the_job_is_filled() -> None:
     assert [(s.day, s.minutes, s.hands) for s in job.sessions] == [(date(2026, 12, 12), 180, 2)]
     assert [(t.id, t.minutes, t.lag_min, t.after) for t in job.tasks] == [("paint-slot", 40, 720, ("bulkhead-slot",))]
     assert job.purchases[0].for_part == "pedal-box"
+
+
+def test_a_job_takes_the_currency_of_its_vehicle(tmp_path: Path) -> None:
+    for said, expected in (("GBP", "GBP"), (None, "EUR")):
+        vehicle = replace(good_vehicle(), currency=said)
+        text = (GOOD / "jobs" / "hung-pedals.yaml").read_text(encoding="utf-8")
+        (tmp_path / "jobs").mkdir(exist_ok=True)
+        (tmp_path / "jobs" / "plain.yaml").write_text(text.replace("currency: GBP\n", ""), encoding="utf-8")
+        job, findings = load_job(tmp_path, "plain", vehicle, small_catalog())
+        assert findings == ()
+        assert job is not None
+        assert job.currency == expected
 
 
 def test_a_broken_part_does_not_hide_what_is_wrong_elsewhere(tmp_path: Path) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from planner.model.figures import AxleBrakes, BrakeSort, Figure, Figures, ShoeFigures, Weight
 from planner.model.shapes import Box, Cylinder, Pose, Tube, Turn
-from planner.model.sums import AxleBrakes, BrakeSort, Figure, Figures, ShoeFigures, Weight
 from planner.model.vehicle import Component, End, Link
 
 

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 from sums.bench_car import FIGURES, FRONT, LINKS, PARTS, part
 
-from planner.model.sums import AxleBrakes, BrakeSort, Figure, SumLine, Verdict
+from planner.model.figures import AxleBrakes, BrakeSort, Figure
+from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Component
 from planner.sums.sheet import sums_of
 

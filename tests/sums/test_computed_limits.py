@@ -14,8 +14,8 @@ from cli.shed import catalog, run
 from planner.knockon import find_knockons
 from planner.knockon.asked import asked_by
 from planner.model.effects import Knockons, Proof
+from planner.model.figures import Figure, LinkageFigures, StageFigures, TurnFigures
 from planner.model.job import Job, Replace
-from planner.model.sums import Figure, LinkageFigures, StageFigures, TurnFigures
 from planner.model.vehicle import Component, Vehicle
 from planner.model.work import Checkpoint
 from planner.shelf import load_job, load_vehicle, projects_folder

@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from planner.model.sums import Figure
+from planner.model.figures import Figure
 from planner.sums.doubtful import Known, Sum, Values, spread
 
 

@@ -9,7 +9,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 from sums.bench_car import FIGURES, FRONT, LINKS, PARTS
 
-from planner.model.sums import DuoFigures, Figure
+from planner.model.figures import DuoFigures, Figure
 from planner.sums.duo_servo import DuoDrum, duo_torque, offset_mm
 from planner.sums.sheet import sums_of
 

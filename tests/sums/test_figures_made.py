@@ -8,7 +8,8 @@ import pytest
 from sums.test_figures_read import BLOCKS, DIMENSION, MORE, block, read
 
 from planner.files.schema_pedals import ArmFile, BoltsFile, PinFile, SheetFile, WeldFile
-from planner.model.sums import Figure, Verdict
+from planner.model.figures import Figure
+from planner.model.sums import Verdict
 from planner.sums.bracket_lines import blank_of
 from planner.sums.sheet import sums_of
 

@@ -9,8 +9,9 @@ from small_catalog import small_catalog
 
 from planner.files.schema_figures import AxleFile, CoolantFile, PipeFile, ShoeFile, WeightFile
 from planner.finding import Finding
+from planner.model.figures import Figure
 from planner.model.shapes import Pose
-from planner.model.sums import Figure, Verdict
+from planner.model.sums import Verdict
 from planner.model.vehicle import Component, Vehicle
 from planner.shelf.fill_figures import FLARES, TUBE_THREADS
 from planner.shelf.load import load_vehicle

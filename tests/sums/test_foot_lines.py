@@ -8,8 +8,9 @@ from dataclasses import replace
 import pytest
 from sums.bench_car import FIGURES, part
 
+from planner.model.figures import Figure, ShoeSize
 from planner.model.shapes import Box, Cylinder, Pose, Turn
-from planner.model.sums import Figure, ShoeSize, SumLine, Verdict
+from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Component, Driver, FootBand, Spot
 from planner.sums.foot_lines import TOE_MM
 from planner.sums.sheet import sums_of

@@ -8,8 +8,9 @@ from dataclasses import replace
 import pytest
 from sums.bench_car import FIGURES, part
 
+from planner.model.figures import Figure, LinkageFigures, StageFigures, TurnFigures
 from planner.model.shapes import Pose, Turn
-from planner.model.sums import Figure, LinkageFigures, StageFigures, SumLine, TurnFigures, Verdict
+from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Component, End, Link
 from planner.sums.sheet import sums_of
 

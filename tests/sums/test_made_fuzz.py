@@ -8,8 +8,7 @@ from dataclasses import replace
 
 from sums.bench_car import CYLINDER, FIGURES, LINKS, PARTS, PEDAL, part
 
-from planner.model.shapes import Pose, Turn
-from planner.model.sums import (
+from planner.model.figures import (
     ArmFigures,
     BarSort,
     BoltFigures,
@@ -22,11 +21,11 @@ from planner.model.sums import (
     SheetFigures,
     ShoeSize,
     StageFigures,
-    SumLine,
     TurnFigures,
-    Verdict,
     WeldFigures,
 )
+from planner.model.shapes import Pose, Turn
+from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Driver, End, FootBand, Link, Spot
 from planner.shelf.fill_pedals import BAR_SIZES, GRADES, THREADS_MM
 from planner.sums.sheet import sums_of

@@ -8,8 +8,9 @@ from dataclasses import replace
 import pytest
 from sums.bench_car import CYLINDER, FIGURES, FRONT, LINKS, PARTS, PEDAL, ROD, WEIGHT, part
 
+from planner.model.figures import BrakeSort, CoolantFigures, Figure, Figures, PipeFigures
 from planner.model.shapes import Box, Pose, Turn
-from planner.model.sums import BrakeSort, CoolantFigures, Figure, Figures, PipeFigures, SumLine, Verdict
+from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Component, End, Link
 from planner.shelf.fill_figures import MIXES
 from planner.sums import coolant

@@ -10,8 +10,9 @@ from dataclasses import fields, replace
 import pytest
 from sums.bench_car import CYLINDER, FIGURES, FRONT, LINKS, PARTS, PEDAL, WEIGHT
 
+from planner.model.figures import AxleBrakes, BrakeSort, Figure, Weight
 from planner.model.shapes import Turn
-from planner.model.sums import AxleBrakes, BrakeSort, Figure, Verdict, Weight
+from planner.model.sums import Verdict
 from planner.sums.doubtful import Known
 from planner.sums.lever_lines import lever_from, mean_ratio, needs_of, note_lever
 from planner.sums.levers_there import levers_there

@@ -9,7 +9,7 @@ import pytest
 from cli.shed import run
 from sums.bench_car import CYLINDER, FIGURES, LINKS, PARTS, PEDAL, part
 
-from planner.model.sums import (
+from planner.model.figures import (
     ArmFigures,
     BarSort,
     BoltFigures,
@@ -17,10 +17,9 @@ from planner.model.sums import (
     PedalFigures,
     PinFigures,
     SheetFigures,
-    SumLine,
-    Verdict,
     WeldFigures,
 )
+from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Component
 from planner.shelf import projects_folder
 from planner.shelf.fill_pedals import GRADES, THREADS_MM

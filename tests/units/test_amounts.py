@@ -65,6 +65,8 @@ def test_masses(text: str | float, kg: float) -> None:
         (parse_minutes, -5, "negative time"),
         (parse_days, "9 kg", "`kg` measures a mass, not a time"),
         (parse_angle, "5 mm", "`mm` measures a length, not an angle"),
+        (parse_mass, "9 bar", "`bar` measures a pressure, not a mass"),
+        (parse_angle, "2 kN", "`kN` measures a force, not an angle"),
         (parse_angle, "5 percent", "`percent` does not measure an angle"),
         (parse_mass, "-1 kg", "negative mass"),
         (parse_mass, "5 +/- 1 kg", "only lengths carry one"),

@@ -99,7 +99,8 @@ def test_wire_gauges_grow_thinner() -> None:
     ("value", "words"),
     [
         ("620 kg", "`kg` measures a mass, not a length"),
-        ("620 psi", "`psi` does not measure a length"),
+        ("620 psi", "`psi` measures a pressure, not a length"),
+        ("620 amp", "`amp` does not measure a length"),
         ("620 mmm", "unit `mmm` is not known"),
         ("620 MM", "unit `MM` is not known"),
         ("22,2 mm", "is not a length"),

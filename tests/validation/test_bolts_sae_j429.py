@@ -5,11 +5,11 @@ The maker prints 11.5 ft lbf for 5/16-18 where its own formula gives 11.3: torqu
 """
 
 import pytest
+from inch_pound import INCH_MM, LBF_N, PSI_MPA
 
-from planner.sums.threads import INCH_MM, PSI_MPA, inch_grade, stress_area_in2
+from planner.sums.threads import inch_grade, stress_area_in2
 from planner.sums.tightening import torque_nm
 
-LBF_N = 4.4482216152605
 FTLBF_NM = 1.3558179483314
 ROWS = [
     (0.25, 20, 0.0318, 1312, 5.4),

@@ -5,11 +5,9 @@ pressure: 0.5 % is allowed.
 """
 
 import pytest
+from inch_pound import INCH_MM, LBF_N, PSI_MPA
 
-from planner.sums.hydraulics import bore_area_mm2, pedal_chain, piston_force_n, pressure_mpa, squeezed_mm3
-from planner.sums.threads import INCH_MM, PSI_MPA
-
-LBF_N = 4.4482216152605
+from planner.sums.hydraulics import bore_area_mm2, piston_force_n, pressure_mpa, squeezed_mm3
 
 
 def test_3_4_force_and_stroke_of_a_pair() -> None:
@@ -22,10 +20,9 @@ def test_3_4_force_and_stroke_of_a_pair() -> None:
 
 
 def test_3_5_lever_pump_and_load() -> None:
-    chain = pedal_chain(25 * LBF_N, 8 / 2, 1.0 * INCH_MM)
-    assert chain.rod_n / LBF_N == pytest.approx(100)
-    assert chain.pressure_mpa / PSI_MPA == pytest.approx(127, rel=0.005)
-    assert piston_force_n(chain.pressure_mpa, 3.25 * INCH_MM) / LBF_N == pytest.approx(1056, rel=0.005)
+    line_mpa = pressure_mpa(25 * 8 / 2 * LBF_N, 1.0 * INCH_MM)
+    assert line_mpa / PSI_MPA == pytest.approx(127, rel=0.005)
+    assert piston_force_n(line_mpa, 3.25 * INCH_MM) / LBF_N == pytest.approx(1056, rel=0.005)
     cycles = bore_area_mm2(3.25) * 10 / (bore_area_mm2(1.0) * 2)
     assert cycles == pytest.approx(52.8, rel=0.005)
 
@@ -38,8 +35,7 @@ def test_2_11_squeeze() -> None:
 
 def test_a_chain_put_together_from_these() -> None:
     """No published figure: each link is one of the examples above, the numbers worked by hand."""
-    chain = pedal_chain(500, 6.0, 19.05)
-    assert chain.rod_n == pytest.approx(3000)
+    line_mpa = pressure_mpa(500 * 6.0, 19.05)
     assert bore_area_mm2(19.05) == pytest.approx(285.02, rel=1e-4)
-    assert chain.pressure_mpa == pytest.approx(10.525, rel=1e-4)
-    assert piston_force_n(chain.pressure_mpa, 22.2) == pytest.approx(4074, rel=1e-3)
+    assert line_mpa == pytest.approx(10.525, rel=1e-4)
+    assert piston_force_n(line_mpa, 22.2) == pytest.approx(4074, rel=1e-3)

@@ -1,11 +1,9 @@
 """Torque, nut factor and turn of nut: Wentzell, Machine Design, 6.1 and 6.2; Jindal, Machine Design, 9-3, 9-5, 9-6."""
 
 import pytest
+from inch_pound import INCH_MM, LBF_N, PSI_MPA
 
-from planner.sums.threads import INCH_MM, PSI_MPA
-from planner.sums.tightening import clamp_n, nut_factor_of, torque_nm, turn_deg
-
-LBF_N = 4.4482216152605
+from planner.sums.tightening import nut_factor_of, torque_nm, turn_deg
 
 
 def test_wentzell_6_1_torque_of_a_three_quarter_inch_bolt() -> None:
@@ -26,4 +24,3 @@ def test_jindal_9_3_nut_factor_from_friction() -> None:
 def test_jindal_9_5_and_9_6() -> None:
     assert torque_nm(14, 0.75 * 650 * 115, 0.2) == pytest.approx(156.97, rel=0.0001)
     assert torque_nm(20, 120_000, 0.18) == pytest.approx(432, rel=1e-9)
-    assert clamp_n(20, 432, 0.18) == pytest.approx(120_000)

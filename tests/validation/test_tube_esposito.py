@@ -1,8 +1,8 @@
 """Tube pressure: Esposito, Fluid Power with Applications, 10-3 to 10-5 (thin wall, on the inside diameter)."""
 
 import pytest
+from inch_pound import INCH_MM, PSI_MPA
 
-from planner.sums.threads import INCH_MM, PSI_MPA
 from planner.sums.tube import FLARES, burst, fits_together, working_mpa
 
 

@@ -1,21 +1,18 @@
-"""The sums of the hydraulic clutch and of the cooling circuit."""
+"""The sums of the cooling circuit: what its header tank must hold, and the height of its levels."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from planner.model.sums import Figure, Figures
+from planner.model.figures import Figure, Figures
 from planner.model.vehicle import Component
 from planner.space import extent_mm, port_mm
 from planner.sums.basis import Basis
 from planner.sums.coolant import AIR_SHARE, COOLANT_BASIS, header_tank, level_check
-from planner.sums.doubtful import Known, Values
-from planner.sums.hydraulics import CHAIN_BASIS, bore_area_mm2
-from planner.sums.lever_lines import FREE_MM, lever_from, needs_of, stroke_of
-from planner.sums.levers_there import LeverThere
+from planner.sums.doubtful import Known, Values, spot_doubts_mm
+from planner.sums.hydraulics import bore_area_mm2
 from planner.sums.lines import Asked
 
-SLAVE_KIND = "clutch-slave-cylinder"
 TANK_KIND = "header-tank"
 RADIATOR_KIND = "radiator"
 _L = 1e6
@@ -24,38 +21,6 @@ _LEVEL_BASIS = Basis(
     assumed=("vehicle level", "ports drawn where the water runs"),
     not_covered=("a slope: on a hill the level tips", *COOLANT_BASIS.not_covered),
 )
-
-
-def clutch_lines(
-    there: LeverThere, figures: Figures | None, parts: Mapping[str, Component], known: Known
-) -> Iterator[Asked]:
-    """How far the slave cylinder goes for the lever's travel."""
-    systems = set(parts[there.cylinder].systems)
-    slave = next((p for p in parts.values() if p.kind == SLAVE_KIND and systems & set(p.systems)), None)
-    if slave is None:
-        return
-    known.note(f"{slave.id}.bore", slave.bore_mm, f"`bore` of `{slave.id}`")
-    release = None if figures is None else figures.clutch.release_mm
-    known.note("clutch.release", release, "`release` of `figures.clutch`")
-    known.note(f"{slave.id}.stroke", slave.stroke_mm, f"`stroke` of `{slave.id}`")
-    own, other = f"{there.cylinder}.bore", f"{slave.id}.bore"
-
-    def goes(v: Values) -> float:
-        usable = min(stroke_of(lever_from(there, v)), v[f"{there.cylinder}.stroke"]) - FREE_MM[1]
-        return usable * bore_area_mm2(v[own]) / bore_area_mm2(v[other])
-
-    yield Asked(
-        id=f"{there.link}.slave",
-        about=there.link,
-        title=f"way of `{slave.id}`",
-        unit="mm",
-        needs=(*needs_of(there), own, f"{there.cylinder}.stroke", other, "clutch.release", f"{slave.id}.stroke"),
-        work=goes,
-        low=lambda v: v["clutch.release"],
-        high=lambda v: v[f"{slave.id}.stroke"],
-        limit="from what clears the clutch to the slave's own stroke",
-        basis=CHAIN_BASIS,
-    )
 
 
 def coolant_lines(figures: Figures | None, parts: Mapping[str, Component], known: Known) -> Iterator[Asked]:
@@ -154,10 +119,9 @@ def _heights(tank: Component, parts: Mapping[str, Component], known: Known) -> I
     ports = [port_mm(p, port)[2] for p in others for port in p.ports_mm]
     if not radiators:
         return
-    doubt = tank.position_doubts_mm
     under = extent_mm(tank.solids, tank.pose)[0][2]
     highest = max(*radiators, *ports) if ports else max(radiators)
-    known.note(f"{tank.id}.underside", Figure(under, 0.0 if doubt is None else doubt[2]), "")
+    known.note(f"{tank.id}.underside", Figure(under, spot_doubts_mm(tank)[2]), "")
     known.note(f"{tank.id}.radiator", max(radiators), "")
     known.note(f"{tank.id}.highest", highest, "")
     yield Asked(

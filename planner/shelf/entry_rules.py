@@ -1,0 +1,135 @@
+"""What the catalog calls for: tasks, checkpoints, clearances, and how sure the times of tasks are."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from planner.files import Entry
+from planner.files.values import Hands, Text, one_of
+from planner.model.catalog import Blocks, Demanded, When, Work
+from planner.shelf.entry_values import Texts, Words
+
+WorkText = Annotated[Work, one_of(Work)]
+WhenText = Annotated[When, one_of(When)]
+DemandedText = Annotated[Demanded, one_of(Demanded)]
+BlocksText = Annotated[Blocks, one_of(Blocks)]
+
+
+class TriggerEntry(Entry):
+    """One reason for a template or a rule to apply."""
+
+    when: WhenText
+    """What happened."""
+    of: Texts = Field(default_factory=list)
+    """To which kinds, groups, system kinds or conditions; any when left out."""
+
+
+class StepEntry(Entry):
+    """One task of a template."""
+
+    title: Text
+    """Verb first; {part}, {host} and {home} are filled in."""
+    work: WorkText
+    """Kind of work."""
+    minutes: Annotated[int, Field(ge=1, le=2_400)]
+    """Minutes of work."""
+    hands: Hands = 1
+    """People needed."""
+    demands: list[DemandedText] = Field(default_factory=list)
+    """States of the part and its neighbours it is done in."""
+    conditions: Texts = Field(default_factory=list)
+    """Conditions it is done in."""
+    hot: bool = False
+    """Sparks or flame on the vehicle."""
+    lag_min: Annotated[int, Field(ge=0, le=20_160)] = 0
+    """Minutes to wait after it."""
+    tools: Texts = Field(default_factory=list)
+    """Tools for it."""
+    cautions: Texts = Field(default_factory=list)
+    """What can hurt."""
+    splits: bool = False
+    """May be laid down and taken up again in a later session."""
+    again: Annotated[float, Field(ge=0, le=0.95)] = 0.0
+    """Chance that this trial fails, 0 to 1."""
+    redo: list[Annotated[int, Field(ge=1)]] = Field(default_factory=list)
+    """Numbers, from 1, of the earlier steps that are then done again."""
+
+
+class SpreadEntry(Entry):
+    """How sure a time is, for one kind of work."""
+
+    low: Annotated[float, Field(gt=0, le=1)]
+    """What the minutes are multiplied by when all goes well."""
+    high: Annotated[float, Field(ge=1, le=10)]
+    """And when it goes badly."""
+    source: Words = ""
+    """Where the numbers come from."""
+
+
+class TemplateEntry(Entry):
+    """Tasks in the trade's order."""
+
+    trigger: TriggerEntry
+    """What calls for them."""
+    steps: Annotated[list[StepEntry], Field(min_length=1)]
+    """The tasks, first to last."""
+    source: Words = ""
+    """Where the numbers and the order come from."""
+
+
+class RuleEntry(Entry):
+    """What must be measured and recorded before something is allowed."""
+
+    title: Text
+    """What is shown by it."""
+    group: Text
+    """Part of the vehicle it belongs to."""
+    triggers: Annotated[list[TriggerEntry], Field(min_length=1)]
+    """What calls for it."""
+    measure: Text
+    """What is measured, and how."""
+    limit: Text
+    """The limit in words."""
+    blocks: Annotated[list[BlocksText], Field(min_length=1)]
+    """What it holds back while it is open."""
+    source: Words = ""
+    """Where the limit comes from."""
+    caution: Text
+    """What can hurt."""
+    unit: Words = ""
+    """Unit of the measured value."""
+    low: float | None = None
+    """Least value that passes."""
+    high: float | None = None
+    """Greatest value that passes."""
+    minutes: Annotated[int, Field(ge=1, le=480)] = 5
+    """Minutes to make it."""
+    hands: Hands = 1
+    """People needed."""
+    conditions: Texts = Field(default_factory=list)
+    """Conditions it is made in."""
+    tools: Texts = Field(default_factory=list)
+    """Tools for it."""
+    involves: list[BlocksText] = Field(default_factory=list)
+    """What the check itself does: run the engine, move the car."""
+    after: Texts = Field(default_factory=list)
+    """Checks to be passed before this one is made."""
+    without: Texts = Field(default_factory=list)
+    """Conditions that must be left for good before it is made."""
+
+
+class ClearanceEntry(Entry):
+    """How far two sorts of thing are kept apart."""
+
+    one: Annotated[Texts, Field(min_length=1)]
+    """Kinds, link kinds, groups, or `hot`, `moving`, `any`."""
+    other: Annotated[Texts, Field(min_length=1)]
+    """The same for what it is kept from."""
+    keep_mm: Annotated[float, Field(gt=0, le=1_000)]
+    """The least gap between them."""
+    why: Text
+    """What happens when they come nearer."""
+    source: Words = ""
+    """Where the number comes from."""

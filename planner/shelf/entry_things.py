@@ -1,0 +1,185 @@
+"""What the catalog says of kinds of component, link and circuit, and of states of the vehicle."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from planner.files import Entry
+from planner.files.values import FreedomText, Hands, NeedText, SideText, Text, one_of
+from planner.model.runs import RunSort
+from planner.shelf.entry_values import LengthMm, Texts, Words, WorkMin
+
+RunText = Annotated[RunSort, one_of(RunSort)]
+
+
+class RoomEntry(Entry):
+    """Room that must be free beside a face of the part."""
+
+    name: Text
+    """What it is for."""
+    side: SideText
+    """Side of the part beside which it lies."""
+    depth_mm: Annotated[float, Field(gt=0, le=2_000)]
+    """How deep it is on that side."""
+    needed: NeedText
+    """`always`, or only for `taking off`."""
+
+
+class KindEntry(Entry):
+    """Defaults for a kind of component."""
+
+    name: Text | None = None
+    """What people call it; the id with spaces when left out."""
+    group: Text
+    """Part of the vehicle it belongs to."""
+    freedom: FreedomText
+    """What may become of it when it is in the way."""
+    largest_mm: Annotated[float, Field(gt=0, le=10_000)]
+    """No believable part of the kind is longer."""
+    source: Words = ""
+    """Where the numbers come from."""
+    rides: bool = False
+    """Comes off with what it is mounted on."""
+    keep_clear_mm: LengthMm = 0.0
+    """Free gap all round."""
+    rooms: list[RoomEntry] = Field(default_factory=list)
+    """Working rooms."""
+    off_min: WorkMin = 0
+    """Minutes to take it off."""
+    on_min: WorkMin = 0
+    """Minutes to refit it."""
+    hands: Hands = 1
+    """People needed."""
+    make_min: WorkMin | None = None
+    """Minutes to make one at home; left out when it is not made at home."""
+    tools: Texts = Field(default_factory=list)
+    """Tools to take it off and refit it."""
+    needs: Texts = Field(default_factory=list)
+    """Conditions it is taken off and refitted in."""
+    opens: Texts = Field(default_factory=list)
+    """System kinds that taking it off opens."""
+    keeps: Words = ""
+    """What must stay true of it."""
+    hot: bool = False
+    """Gets hot in use."""
+    unsprung: bool = False
+    """Stays with the wheels when the suspension moves."""
+    moving: bool = False
+    """Moves or turns in use."""
+    loose: Annotated[float, Field(gt=0, lt=1)] | None = None
+    """Share of the time of fitting after which it is in place finger-tight; left out: it is not left so."""
+
+
+class LinkEntry(Entry):
+    """Defaults for a kind of link."""
+
+    name: Text | None = None
+    """What people call it; the id with spaces when left out."""
+    group: Text
+    """Part of the vehicle it belongs to."""
+    freedom: FreedomText
+    """What may become of it."""
+    source: Words = ""
+    """Where the numbers come from."""
+    across_mm: Annotated[float, Field(gt=0, le=500)]
+    """Diameter."""
+    bend_radius_mm: LengthMm
+    """Least bend radius of its centre line."""
+    slack_mm: LengthMm
+    """How far its ends may draw apart."""
+    adjust_mm: LengthMm
+    """What its own adjuster takes up."""
+    rigid: bool
+    """Keeps its shape."""
+    off_min: WorkMin
+    """Minutes to take it off."""
+    on_min: WorkMin
+    """Minutes to refit it."""
+    hands: Hands
+    """People needed."""
+    remake_min: WorkMin
+    """Minutes to make it anew."""
+    adjust_min: WorkMin
+    """Minutes to set its adjuster."""
+    swing_deg: Annotated[float, Field(ge=0, le=180)] | None = None
+    """How far its direction may change, in degrees; left out: as far as you like."""
+    opens: Texts = Field(default_factory=list)
+    """System kinds that taking it off opens."""
+    tools: Texts = Field(default_factory=list)
+    """Tools to take it off and refit it."""
+    needs: Texts = Field(default_factory=list)
+    """Conditions it is taken off and refitted in."""
+    hot: bool = False
+    """Gets hot in use."""
+    moving: bool = False
+    """Moves or turns in use."""
+    run: RunText | None = None
+    """How it is made; left out: by whether it is rigid and may be bent."""
+    clip_pitch_mm: LengthMm = 0.0
+    """Clips are at most this far apart; 0 for none."""
+    spare_mm: LengthMm = 0.0
+    """Added at each end when it is cut."""
+    straight_mm: LengthMm = 0.0
+    """Kept straight at each end for its fitting."""
+    fitted: Words = ""
+    """What is fitted at each end."""
+
+
+class SystemEntry(Entry):
+    """A kind of circuit."""
+
+    name: Text | None = None
+    """What people call it; the id with spaces when left out."""
+    group: Text
+    """Part of the vehicle it belongs to."""
+    fluid: Words
+    """What is in it; empty for none."""
+    source: Words = ""
+    """Where the numbers come from."""
+    open: Words
+    """How it is opened, verb first; empty when nothing is done."""
+    open_min: WorkMin
+    """Minutes to open it."""
+    open_hands: Hands
+    """People to open it."""
+    close: Words
+    """How it is made whole, verb first; empty when nothing is done."""
+    close_min: WorkMin
+    """Minutes to make it whole."""
+    close_hands: Hands
+    """People to make it whole."""
+    steps: Texts = Field(default_factory=list)
+    """Making it whole, spelt out."""
+    needs: Texts = Field(default_factory=list)
+    """Conditions it is opened in."""
+    tools: Texts = Field(default_factory=list)
+    """Tools to open and close it."""
+    cautions: Texts = Field(default_factory=list)
+    """What can hurt."""
+
+
+class ConditionEntry(Entry):
+    """A state of the vehicle that takes work to enter or leave."""
+
+    name: Text
+    """As a state: on stands."""
+    enter: Text
+    """How it is entered, verb first."""
+    leave: Text
+    """How it is left, verb first."""
+    enter_min: WorkMin
+    """Minutes to enter it."""
+    leave_min: WorkMin
+    """Minutes to leave it."""
+    hands: Hands
+    """People needed."""
+    source: Words = ""
+    """Where the numbers come from."""
+    tools: Texts = Field(default_factory=list)
+    """Tools to enter and leave it."""
+    needs: Texts = Field(default_factory=list)
+    """Conditions that hold before it is entered and until it is left."""
+    cautions: Texts = Field(default_factory=list)
+    """What can hurt."""
