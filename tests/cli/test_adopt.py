@@ -21,7 +21,7 @@ from planner.model.shapes import Cylinder
 from planner.model.standing import Agreed
 from planner.model.work import Task, WorkList
 from planner.shelf import load_job, load_vehicle
-from planner.shelf.adopting import Built, differences
+from planner.shelf.built import Built, differences
 
 CARS = Path(__file__).parents[2] / "projects"
 
@@ -119,7 +119,11 @@ def test_a_measured_size_goes_into_the_file(tmp_path: Path) -> None:
     project = car(tmp_path, "battery-aft")
     size = {"sort": "size", "size": "header-tank.at.z", "value": "646 mm +/- 1 mm"}
     append_after(log_path(project, "battery-aft"), lambda _: [size], at="2026-12-02T09:00:00")
-    ended = run("adopt", project, "--yes")
+    # No plan has looked at it: that is said, and the reason is kept.
+    refused = run("adopt", project, "--yes")
+    assert refused.code == 1
+    assert "header-tank.at.z is 646 mm +/- 1 mm (not in the agreed plan: replan)" in refused.err
+    ended = run("adopt", project, "--yes", "--early", "it hangs as it hung")
     assert ended.code == 0, ended.err
     assert "646 mm +/- 1 mm" in (project / "vehicle.yaml").read_text()
 
