@@ -69,7 +69,8 @@ def current_plan(wish: Wish) -> Current:
     from planner.cli.logbook import log_book
     from planner.cli.measured import as_measured
     from planner.cli.planning import with_odds
-    from planner.cli.replanning import Ask, replanned
+    from planner.cli.planning_left import Ask
+    from planner.cli.replanning import replanned
     from planner.cli.stopping import until_stopped
 
     catalog = catalog_read()

@@ -11,7 +11,7 @@ from random_calendar import FIRST, TIDY_MIN
 from random_jobs import random_ask
 from yard import catalog
 
-from planner.cli.replanning import Ask, Left, Situation, plan_left
+from planner.cli.planning_left import Ask, Left, Situation, plan_left
 from planner.log.agreed import keys_of, numbers_for
 from planner.log.fold import fold
 from planner.model.job import Job
