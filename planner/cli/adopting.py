@@ -20,7 +20,7 @@ from planner.model.log import AdoptedLine, Line
 from planner.model.vehicle import Vehicle
 
 if TYPE_CHECKING:
-    from planner.shelf.adopting import Built
+    from planner.shelf.built import Built
 
 MOST = 5
 """So many open things are named."""
@@ -87,7 +87,8 @@ def _page(book: LogBook) -> Page:
     from planner.cli.replanning import outlined_as_agreed
     from planner.files import SpliceError, read_document, spliced
     from planner.shelf import draft_of
-    from planner.shelf.adopting import Built, adoption_of
+    from planner.shelf.adopting import adoption_of
+    from planner.shelf.built import Built
     from planner.shelf.load import VEHICLE, job_path
 
     catalog = catalog_read()
@@ -131,7 +132,7 @@ def _see_same(
     from planner.files.read import parse_text
     from planner.finding import has_errors
     from planner.knockon import present_faults
-    from planner.shelf.adopting import differences
+    from planner.shelf.built import differences
     from planner.shelf.load import vehicle_from
 
     document, findings = parse_text(text, path.as_posix())

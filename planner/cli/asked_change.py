@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
+from planner.cli.called import id_called, names_of
 from planner.cli.ending import Exit, Stop
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def job_for_part(
     """The job that does one thing to one part; exactly one of the four is to be asked for."""
     from planner.model.job import Grow, Job, Move, TakeOff
 
-    _see_known(vehicle, part, jobs)
+    part = _known(vehicle, part, jobs)
     asked = [name for name, given in (("--by", by), ("--to", to), ("--grow", grow), ("--off", off)) if given]
     if len(asked) != 1:
         raise Stop(
@@ -63,15 +63,12 @@ def job_for_part(
     return Job(id="asked", name=f"{vehicle.components[part].name} {done[asked[0]]}", changes=(change,))
 
 
-def _see_known(vehicle: Vehicle, part: str, jobs: tuple[str, ...]) -> None:
-    if part in vehicle.components:
-        return
+def _known(vehicle: Vehicle, called: str, jobs: tuple[str, ...]) -> str:
+    there = f"jobs of this project: {', '.join(jobs) or 'none yet'}"
+    part = id_called(called, names_of(vehicle), "there is no job and no component", there, jobs)
     if part in vehicle.links:
         raise Stop(Exit.USAGE, f"`{part}` is a link; only components can be moved", "move the part at one of its ends")
-    near = get_close_matches(part, [*jobs, *vehicle.components], n=1)
-    there = f"jobs of this project: {', '.join(jobs) or 'none yet'}"
-    hint = f"did you mean `{near[0]}`? {there}" if near else there
-    raise Stop(Exit.USAGE, f"there is no job and no component `{part}`", hint)
+    return part
 
 
 def _see_free(vehicle: Vehicle, part: str) -> None:

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner.cli.options import FromOption
 from planner.cli.planning import LIMIT_S
 
 if TYPE_CHECKING:
     from planner.book import Signature
     from planner.cli.current import Current
-    from planner.cli.logbook import LogBook
-    from planner.cli.replanning import Replanned
     from planner.model.standing import Standing
+    from planner.model.sums import SumLine
 
 
 class PaperSize(StrEnum):
@@ -37,9 +36,7 @@ def book(
     paper: Annotated[
         PaperSize, typer.Option(help="Paper and label sheets it is for; any: the printer decides, labels are cut out.")
     ] = PaperSize.ANY,
-    from_day: Annotated[
-        datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day of work; else the job's own.")
-    ] = None,
+    from_day: FromOption = None,
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
     chances: Annotated[bool, typer.Option("--odds", help="With how likely the dates are.")] = False,
     limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,
@@ -69,21 +66,27 @@ def book(
 def book_text(found: Current, paper: PaperSize = PaperSize.ANY) -> str:
     """The job book of a plan as it stands."""
     from planner.book import Paper, book_page
-    from planner.model.job import Cut
-    from planner.sums.sheet import sums_of
+    from planner.cli.replanning import known_numbers
+    from planner.log.bags import bags_waiting
 
     plan, answer = found.replan, found.replan.answer
-    vehicle, knockons = answer.vehicle, answer.knockons
-    holes = tuple(c for c in answer.job.changes if isinstance(c, Cut))
     return book_page(
         answer,
         keys=plan.keys,
-        sums=sums_of(knockons.after, knockons.links_after, vehicle.figures, holes),
-        fluids={i: found.catalog.system_kinds[s.kind].fluid for i, s in vehicle.systems.items()},
-        bags=_bags(plan, found.book),
+        sums=sums_in(found),
+        fluids={i: found.catalog.system_kinds[s.kind].fluid for i, s in answer.vehicle.systems.items()},
+        bags=bags_waiting(plan.whole.features, known_numbers(found.book), plan.standing),
         signed=_signed(plan.standing),
         paper=Paper(paper.value),
     )
+
+
+def sums_in(found: Current) -> tuple[SumLine, ...]:
+    """The sums of the vehicle as it is when the job is done, as `knockon sums` has them."""
+    from planner.cli.sums import job_done, sums_there
+
+    answer = found.replan.answer
+    return sums_there(found.book.project, job_done(answer), answer.vehicle, found.catalog)
 
 
 def _signed(standing: Standing) -> dict[str, Signature]:
@@ -99,19 +102,3 @@ def _signed(standing: Standing) -> dict[str, Signature]:
         words = f"{read}{line.verdict.value}{why}, {line.by or 'no initials'}, {day_words(line.at.date())}"
         found[check] = Signature(words=words, stands=line.verdict is not Verdict.FAILED)
     return found
-
-
-def _bags(plan: Replanned, log: LogBook) -> dict[str, int]:
-    """The bag of each part that is off now: the number of the step that took it off last."""
-    from planner.cli.replanning import known_numbers
-
-    named, states, found = known_numbers(log), plan.standing.states, dict[str, int]()
-    for (feature, on), times in plan.standing.toggles.items():
-        known = plan.whole.features.get(feature)
-        number = named.get(f"{feature}:off#{times}")
-        if on or known is None or not known.subject or ":" in feature or number is None:
-            continue
-        if not states.get(feature, known.start):
-            found[known.subject] = max(number, found.get(known.subject, 0))
-    on_now = {f.subject for f in plan.whole.features.values() if ":" not in f.id and states.get(f.id, f.start)}
-    return {part: bag for part, bag in found.items() if part not in on_now}

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
-from datetime import date, datetime, time
+from datetime import date, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli.ending import Exit, Stop
+from planner.cli.options import FromOption
+from planner.cli.plan import first_day
 
 if TYPE_CHECKING:
     from planner.cli.planning import Outline
@@ -43,15 +46,12 @@ def compare(
     without_wishes: Annotated[
         bool, typer.Option("--without-wishes", help="What if nothing had to be left in.")
     ] = False,
-    from_day: Annotated[
-        datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day of work; else the job's own.")
-    ] = None,
+    from_day: FromOption = None,
     limit_s: Annotated[float, typer.Option("--limit", help="Seconds for each plan.")] = _LIMIT_S,
     as_json: Annotated[bool, typer.Option("--json", help="The same as JSON.")] = False,
 ) -> None:
     """Compare the options of a job, or what would change the date, side by side."""
     from planner.cli.loading import catalog_read, job_read, job_written, vehicle_read
-    from planner.cli.plan import first_day
     from planner.cli.show_compare import cases_json, show_cases
 
     catalog = catalog_read()
@@ -170,22 +170,31 @@ _MOST_DAYS = 730
 
 
 def _day(text: str) -> date:
+    from planner.cli.spoken_days import spoken_day
+
     try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise Stop(Exit.USAGE, f"`{text}` is no day", "write it as 2026-12-20") from None
+        return spoken_day(text, first_day(None))
+    except ValueError as error:
+        raise Stop(Exit.USAGE, str(error), "such as 2026-12-20 or sun 20 dec") from None
+
+
+_SESSION = re.compile(
+    r"(?P<day>.*\S)\s+(?P<start>[0-9]{1,2}:[0-9]{2})-(?P<end>[0-9]{1,2}:[0-9]{2})(?:\s+(?P<hands>[0-9]{1,2}))?"
+)
 
 
 def _session(text: str) -> Session:
     from planner.model.job import Session
 
     hint = "write it as '2026-12-20 09:00-13:00', or with hands: '2026-12-20 09:00-13:00 2'"
+    found = _SESSION.fullmatch(text.strip())
     try:
-        day, span, *hands = text.split()
-        start, end = (time.fromisoformat(part) for part in span.split("-"))
-        session = Session(day=date.fromisoformat(day), start=start, end=end, hands=int(hands[0]) if hands else 1)
-    except (ValueError, IndexError):
+        if found is None:
+            raise ValueError  # noqa: TRY301  # told with the others
+        start, end = (time.fromisoformat(found[k].zfill(5)) for k in ("start", "end"))
+    except ValueError:
         raise Stop(Exit.USAGE, f"`{text}` is no session", hint) from None
+    session = Session(day=_day(found["day"]), start=start, end=end, hands=int(found["hands"] or 1))
     if session.minutes <= 0 or session.hands < 1:
         raise Stop(Exit.USAGE, f"`{text}` is a session of no length or no hands", hint)
     return session

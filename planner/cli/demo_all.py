@@ -75,18 +75,15 @@ def _copied(folder: Path) -> Iterator[tuple[Path, str]]:
 
 
 def _worked(project: Path, job: str) -> Row:
-    from planner.cli.book import book_text
+    from planner.cli.book import book_text, sums_in
     from planner.cli.current import Wish, current_plan
     from planner.files import write_whole
-    from planner.model.job import Cut
-    from planner.sums.sheet import sums_of
 
     begun = time.perf_counter()
     found = current_plan(Wish(project=project, job=job, now=FIRST_DAY, limit_s=LIMIT_S))
     answer = found.replan.answer
     plan, knockons = answer.plan, answer.knockons
-    holes = tuple(c for c in answer.job.changes if isinstance(c, Cut))
-    sums = sums_of(knockons.after, knockons.links_after, answer.vehicle.figures, holes)
+    sums = sums_in(found)
     text = book_text(found)
     write_whole(project / "out" / f"{job}.book.html", text)
     proved = "*" if knockons.proof is Proof.PROVED else ""

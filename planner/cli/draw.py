@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli.ending import Exit, Stop
+from planner.cli.options import FromOption
 from planner.cli.picturing import Engine, EngineOption, Picture, Wanted, WhatOption, pictured
 from planner.cli.planning import LIMIT_S
 
 if TYPE_CHECKING:
     from planner.draw import Near, Sheet, UnknownPartError
+    from planner.model.job import Job
     from planner.model.vehicle import Vehicle
 
 _REACH = {"mm": "150 mm", "inch": "6 in"}
@@ -39,9 +40,7 @@ def draw(
         str | None, typer.Option(metavar="LENGTH", help="How far round that part: else 150 mm or 6 in.")
     ] = None,
     engine: EngineOption = Engine.ANY,
-    from_day: Annotated[
-        datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day of work; else the job's own.")
-    ] = None,
+    from_day: FromOption = None,
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
     limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,
 ) -> None:
@@ -124,11 +123,11 @@ def _sheets(
     job, option = named
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
-    window = _window(vehicle, near, reach)
+    asked = None if job is None else job_read(project, job, vehicle, catalog, option)
+    window = _window(vehicle, asked, near, reach)
     try:
-        if job is None:
+        if asked is None:
             return draw_vehicle(vehicle, present_faults(vehicle), window), ()
-        asked = job_read(project, job, vehicle, catalog, option)
         knockons = find_knockons(vehicle, asked, catalog)
         if knockons.proof is Proof.NONE:
             hint = f"`knockon moves {project} {job}` says why"
@@ -140,9 +139,10 @@ def _sheets(
     return sheet, (detail,) if detail is not None else ()
 
 
-def _window(vehicle: Vehicle, near: str | None, reach: str | None) -> Near | None:
+def _window(vehicle: Vehicle, job: Job | None, near: str | None, reach: str | None) -> Near | None:
     if near is None:
         return None
+    from planner.cli.called import id_or_word, names_of
     from planner.draw import Near
     from planner.units import UnitError, format_length, parse_length
 
@@ -154,16 +154,12 @@ def _window(vehicle: Vehicle, near: str | None, reach: str | None) -> Near | Non
     if not _LEAST_MM <= size.mm <= _FARTHEST_MM:
         least, most = (format_length(mm, vehicle.units) for mm in (_LEAST_MM, _FARTHEST_MM))
         raise Stop(Exit.USAGE, f"--reach {reach} is no use: from {least} to {most} is")
-    return Near(part=near, reach_mm=size.mm)
+    return Near(part=id_or_word(near, names_of(vehicle, job)), reach_mm=size.mm)
 
 
 def _unknown(error: UnknownPartError) -> str:
     """One line: what is not there, and what is that looks or sounds like it."""
-    from difflib import get_close_matches
+    from planner.cli.called import near_to
 
-    by_name = {name: i for i, name in sorted(error.names.items(), reverse=True)}
-    near = [*get_close_matches(error.part, sorted(error.names), n=3)]
-    near += [by_name[name] for name in get_close_matches(error.part.replace("-", " "), sorted(by_name), n=3)]
-    near += [i for i in sorted(error.names) if error.part and error.part in i]
-    told = ", ".join(f"`{i}`" for i in list(dict.fromkeys(near))[:3])
+    told = ", ".join(f"`{i}`" for i in near_to(error.part, error.names))
     return f"{error}; {f'near to it: {told}' if told else '`--list` tells the ids'}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli.ending import Exit, Stop, listed
+from planner.cli.options import FromOption
 from planner.cli.planning import LIMIT_S
 
 if TYPE_CHECKING:
@@ -36,9 +36,7 @@ def export(
         Path | None,
         typer.Option("-o", "--output", help="The file to write, - for stdout; else out/JOB.FORM in the project."),
     ] = None,
-    from_day: Annotated[
-        datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day of work; else the job's own.")
-    ] = None,
+    from_day: FromOption = None,
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
     chances: Annotated[bool, typer.Option("--odds", help="With how likely the dates are.")] = False,
     limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,

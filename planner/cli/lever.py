@@ -74,6 +74,7 @@ def lever(
     as_json: Annotated[bool, typer.Option("--json", help="The same as JSON.")] = False,
 ) -> None:
     """Work out the pedals and levers that push a cylinder: stroke, ratio, rod angle, forces; or find better sizes."""
+    from planner.cli.called import id_called
     from planner.cli.loading import catalog_read, vehicle_read
     from planner.sums.lever import LeverError
     from planner.sums.lever_design import DesignError
@@ -84,8 +85,9 @@ def lever(
     found = _chosen(there.parts, there.links, part)
     bands, ranges = _bands(want or []), _ranges(free or [])
     _check_asked(found, one=bool(bands or ranges or output or sheet), design=bool(bands or ranges), write=write)
-    if sheet and sheet not in there.parts:
-        raise Stop(Exit.USAGE, f"there is no part `{sheet}`", "name the floor or bulkhead it passes through")
+    if sheet:
+        names = {i: x.name for i, x in there.parts.items()}
+        sheet = id_called(sheet, names, "there is no part", "name the floor or bulkhead it passes through")
     try:
         if not (bands or ranges):
             _told(there, found, force_n, as_json=as_json)
@@ -175,8 +177,10 @@ def _write(where: tuple[Path, str | None, Vehicle, Catalog], there: Standing, ol
 
 
 def _chosen(components: Mapping[str, Component], links: Mapping[str, Link], part: str) -> list[LeverThere]:
+    from planner.cli.called import id_or_word
     from planner.sums.levers_there import levers_there
 
+    part = id_or_word(part, {i: x.name for things in (components, links) for i, x in things.items()}) if part else ""
     found = list(levers_there(components, links))
     if not found:
         hint = "a lever is a part with `motion: {turns: {axis: y}}` and a rigid link to a part with a round body"

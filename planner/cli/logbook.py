@@ -16,11 +16,11 @@ from planner.finding.words import quoted
 from planner.log import (
     AgreedError,
     LogFaultyError,
-    MisfitError,
     append_after,
     counting,
     digest_of,
-    entry_of,
+    entries_of,
+    faults_of,
     fold,
     last_agreed,
     line_of,
@@ -107,14 +107,14 @@ def all_entries(book: LogBook) -> tuple[Entry, ...]:
     for path in sorted((book.project / "jobs").glob(f"*{LOG}")):
         if path != book.path:
             lines, _ = read_log(path)
-            found += counting(_entries(lines))
+            found += counting(_entries(path, lines))
     return tuple(found)
 
 
 def adopted_jobs(project: Path) -> frozenset[str]:
     """Jobs of a project that are over: their logs say that what they built is in the vehicle's file."""
     logs = sorted((project / "jobs").glob(f"*{LOG}"))
-    lines = {p.name.removesuffix(LOG): counting(_entries(read_log(p)[0])) for p in logs}
+    lines = {p.name.removesuffix(LOG): counting(_entries(p, read_log(p)[0])) for p in logs}
     return frozenset(job for job, entries in lines.items() if _is_over(project, entries))
 
 
@@ -147,7 +147,11 @@ def write_lines(
     moment = moment_of(at)
 
     def lines(found: Sequence[dict[str, object]]) -> list[dict[str, object]]:
-        return [line_of(line) for line in decide(_folded(book, _entries(found)))]
+        decided = decide(_folded(book, _entries(book.path, found)))
+        wrong = [told for line in decided for told in faults_of(line)]
+        if wrong:
+            raise Stop(Exit.USAGE, f"no log has such a line: {'; '.join(wrong)}", "nothing was written")
+        return [line_of(line) for line in decided]
 
     try:
         numbers = append_after(book.path, lines, at=moment.isoformat(timespec="seconds"))
@@ -181,18 +185,15 @@ def _read(path: Path) -> tuple[Entry, ...]:
         _show(findings)
         if has_errors(findings):
             raise Stop(Exit.FAULTS)
-    return _entries(found)
+    return _entries(path, found)
 
 
-def _entries(found: Sequence[dict[str, object]]) -> tuple[Entry, ...]:
-    entries = []
-    for data in found:
-        try:
-            entries.append(entry_of(data))
-        except MisfitError as error:
-            told = f"line {data.get('n')} of the log: {error}"
-            raise Stop(Exit.FAULTS, told, "the line was not written by us") from error
-    return tuple(entries)
+def _entries(path: Path, found: Sequence[dict[str, object]]) -> tuple[Entry, ...]:
+    entries, findings = entries_of(found, path)
+    if findings:
+        _show(findings)
+        raise Stop(Exit.FAULTS)
+    return entries
 
 
 def _in_work(project: Path) -> str:

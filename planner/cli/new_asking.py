@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from shutil import get_terminal_size
@@ -246,18 +246,25 @@ def talked(talk: Talk, questions: Callable[[Talk], T]) -> T:
     return answer
 
 
-def one_of(names: Iterable[str], what: str, *, none: str = "") -> Callable[[str], str]:
-    """Read one of ``names``, or the beginning or some words of a single one; the word ``none`` reads as nothing."""
+def one_of(
+    names: Iterable[str], what: str, *, none: str = "", printed: Mapping[str, str] | None = None
+) -> Callable[[str], str]:
+    """Read one of ``names``, or the beginning or some words of a single one; the word ``none`` reads as nothing.
+
+    ``printed`` are the names that some of them go by elsewhere, which are as good.
+    """
     known = tuple(names)
 
     def read(answer: str) -> str:
+        from planner.cli.called import ids_called
         from planner.finding.words import listed, nearest, quoted
 
         plain = "-".join(answer.lower().replace("'", "").split())
         if none and plain == none.replace(" ", "-"):
             return ""
-        if plain in known:
-            return plain
+        called = (plain,) if plain in known else ids_called(answer, printed or {})
+        if len(called) == 1:
+            return called[0]
         begin = [n for n in known if n.startswith(plain)]
         within = [n for n in known if set(plain.split("-")) <= set(n.split("-"))]
         if len(begin) == 1 or (len(within) == 1 and not begin):

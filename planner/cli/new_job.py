@@ -139,7 +139,7 @@ def _part_question(sheet: Sheet, do: str) -> Question[str]:
     may = [i for i, c in components.items() if c.freedom is not Freedom.STAYS] or list(components)
     return Question(
         words=f"which part ({do})",
-        read=one_of(components, "part"),
+        read=one_of(components, "part", printed=sheet.printed()),
         default=may[-1].replace("-", " "),
         help="a part of the vehicle",
         examples=tuple(i.replace("-", " ") for i in may[:20]),

@@ -57,8 +57,8 @@ def add_link(talk: Talk, sheet: Sheet, given: LinkGiven) -> tuple[str, Tried]:
     from planner.shelf.fresh import Entry
 
     kind = ask_kind(talk, sheet.catalog.link_kinds, _kind_question(), given.kind)
-    start = settled(talk, _end_question(sheet, "from", 0, ()), given.start, "--from")
-    end = settled(talk, _end_question(sheet, "to", -1, start.new), given.end, "--to")
+    start = settled(talk, _end_question(sheet, "from", 0, ()), given.start, "--from-part")
+    end = settled(talk, _end_question(sheet, "to", -1, start.new), given.end, "--to-part")
     named = ask_name(talk, sheet, kind, given.name, silent=given.any)
     system, new_systems = _system(talk, sheet, given, kind, (start, end))
     while True:
@@ -129,8 +129,9 @@ def _end(text: str, sheet: Sheet, beside: tuple[Entry, ...]) -> EndSaid:
     if vehicle is None:
         raise AssertionError("a link is made in a vehicle")
     lowered = text.strip().lower()
-    spoken = next((p for p in sorted(vehicle.components, key=len, reverse=True) if _spoken(lowered, p)), None)
-    plain = lowered if spoken is None else spoken + lowered[len(spoken) :]
+    words = [(w.lower(), p) for p, c in vehicle.components.items() for w in (p, c.name)]
+    longest = sorted(words, key=lambda both: len(both[0]), reverse=True)
+    plain = next((part + lowered[len(word) :] for word, part in longest if _spoken(lowered, word)), lowered)
     found = _END.fullmatch(plain)
     if found is None:
         raise WrongAnswerError(f"{quoted(text)} is no end of a link", "such as `header-tank.out` or `radiator top`")
@@ -145,7 +146,7 @@ def _end(text: str, sheet: Sheet, beside: tuple[Entry, ...]) -> EndSaid:
 
 
 def _spoken(text: str, part: str) -> bool:
-    """Whether the text begins with the part's id, dashes said as blanks."""
+    """Whether the text begins with the part's id or name, dashes said as blanks."""
     return re.match(rf"{re.escape(part).replace(chr(92) + '-', '[ -]')}(?:[ .]|$)", text) is not None
 
 
@@ -201,7 +202,7 @@ def _block(talk: Talk, sheet: Sheet, given: LinkGiven, kind: str, named: Called)
         if via:
             block["via"] = via
     if given.passes is not None:
-        read = one_of(sheet.parts(), "part")
+        read = one_of(sheet.parts(), "part", printed=sheet.printed())
         try:
             block["passes"] = [read(p.strip()) for p in given.passes.split(",") if p.strip()]
         except WrongAnswerError as error:

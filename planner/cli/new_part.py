@@ -174,8 +174,6 @@ def add_part(talk: Talk, sheet: Sheet, given: PartGiven, question: Question[str]
                 for fault in tried.faults:
                     talk.say(f"  still so: {told_fault(fault, tried)}")
         sheet.take(new, tried)
-        if on:
-            sheet.hosts.append(on)
         return named.id
 
 
@@ -184,15 +182,23 @@ def ask_host(talk: Talk, sheet: Sheet, kind: str, given: str | None) -> str:
     parts = sheet.parts()
     if not parts:
         return ""
-    usual = NOTHING if kind in CARRIERS else next(reversed([*parts[:1], *sheet.hosts]))
+    usual = NOTHING if kind in CARRIERS else _carrier(sheet)
     question = Question(
         words="mounted on",
-        read=one_of(parts, "part", none=NOTHING),
+        read=one_of(parts, "part", none=NOTHING, printed=sheet.printed()),
         default=usual.replace("-", " "),
         help="the part it is fixed to, which must be described first; `nothing` for what carries all else",
         examples=tuple(p.replace("-", " ") for p in (*parts[:20], NOTHING)),
     )
     return settled(talk, question, given, "--on")
+
+
+def _carrier(sheet: Sheet) -> str:
+    """What most things are fixed to: the chassis, else what is fixed to nothing itself, else the first part."""
+    components = {} if sheet.vehicle is None else sheet.vehicle.components
+    frames = [c.id for c in components.values() if c.kind in CARRIERS]
+    bare = [c.id for c in components.values() if c.mounted_on is None]
+    return (frames or bare or list(sheet.parts()))[0]
 
 
 def _placed(

@@ -53,8 +53,6 @@ class Sheet:
     faults: tuple[Fault, ...] = ()
     warnings: tuple[Finding, ...] = ()
     """What was found about the entries that are not there yet on the disk, and does not forbid them."""
-    hosts: list[str] = field(default_factory=list)
-    """Parts that things were mounted on, the last one last."""
 
     @property
     def path(self) -> Path:
@@ -72,6 +70,10 @@ class Sheet:
     def parts(self) -> tuple[str, ...]:
         """Parts there are, in the order of the file."""
         return () if self.vehicle is None else tuple(self.vehicle.components)
+
+    def printed(self) -> dict[str, str]:
+        """The names that parts are printed by, by id."""
+        return {} if self.vehicle is None else {i: c.name for i, c in self.vehicle.components.items()}
 
     def tried(self, new: Sequence[Entry]) -> Tried:
         """Read the file as it would be with ``new`` in it."""
@@ -112,7 +114,6 @@ class Sheet:
             gone = self.entries.pop()
         kept = {s for e in self.entries for s in _systems_of(e)}
         self.entries = [e for e in self.entries if e.put.path != ("systems",) or e.id in kept]
-        self.hosts = [h for h in self.hosts if h != gone.id]
         self.faults = tuple(f for f in self.faults if gone.id not in {f.part, f.other})
         self.vehicle = self.tried(()).vehicle
         return gone.id

@@ -75,7 +75,7 @@ def _host_question(sheet: Sheet, *, may_end: bool) -> Question[str]:
     parts = sheet.parts()
     return Question(
         words="a mounting space on" if may_end else "on",
-        read=one_of(parts, "part", none=NOTHING if may_end else ""),
+        read=one_of(parts, "part", none=NOTHING if may_end else "", printed=sheet.printed()),
         default=NOTHING if may_end else next(iter(parts), ""),
         help="a mounting space is a box in which parts may find a new home: the part whose face it is",
         examples=tuple(p.replace("-", " ") for p in parts[:20]),
@@ -162,7 +162,7 @@ def _takes_question(sheet: Sheet) -> Question[tuple[str, ...]]:
     from planner.model.vehicle import Freedom
 
     parts = sheet.parts()
-    read_part = one_of((*parts, *sheet.catalog.kinds), "part or kind")
+    read_part = one_of((*parts, *sheet.catalog.kinds), "part or kind", printed=sheet.printed())
 
     def read(text: str) -> tuple[str, ...]:
         if text.strip().lower() == ANY:

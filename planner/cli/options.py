@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from pathlib import Path
 from typing import Annotated, TypeVar
 
 import typer
 
 from planner.cli.completing import jobs
+from planner.model.words import FIRST_YEAR, LAST_YEAR
 
 DIGITS = 7
 
 
-FIRST_YEAR, LAST_YEAR = 1990, 2150
-"""No job is worked on outside these."""
 AnyDay = TypeVar("AnyDay", date, datetime)
 
 
@@ -34,16 +33,35 @@ def moment(text: str) -> datetime:
         except ValueError:
             continue
         return _in_time(found, text)
-    raise typer.BadParameter(f"{text!r} is no moment: write it as 2026-05-02T09:30")
+    from planner.cli.spoken_days import spoken_moment
+
+    try:
+        return _in_time(spoken_moment(text, _today()), text)
+    except ValueError as error:
+        raise typer.BadParameter(str(error)) from error
 
 
 def day_of(text: str) -> date:
     """A date."""
     try:
         found = date.fromisoformat(text)
-    except ValueError as error:
-        raise typer.BadParameter(f"{text!r} is no date: write it as 2026-05-16") from error
+    except ValueError:
+        from planner.cli.spoken_days import spoken_day
+
+        try:
+            found = spoken_day(text, _today())
+        except ValueError as error:
+            raise typer.BadParameter(str(error)) from error
     return _in_time(found, text)
+
+
+def day_start(text: str) -> datetime:
+    """The start of a day."""
+    return datetime.combine(day_of(text), time())
+
+
+def _today() -> date:
+    return datetime.now().astimezone().date()
 
 
 def whole(value: str | int) -> int:
@@ -86,6 +104,10 @@ JobOption = Annotated[
 AtOption = Annotated[
     datetime | None,
     typer.Option("--at", parser=moment, metavar="MOMENT", help="When it was, 2026-05-02T09:30; else now."),
+]
+FromOption = Annotated[
+    datetime | None,
+    typer.Option("--from", parser=day_start, metavar="DAY", help="First day of work; else the job's own."),
 ]
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -19,11 +18,12 @@ if TYPE_CHECKING:
 
 def part(
     project: Annotated[Path, typer.Argument(help="Folder with vehicle.yaml.")],
-    name: Annotated[str, typer.Argument(help="A component or link.", metavar="PART")],
+    called: Annotated[str, typer.Argument(help="A component or link, by its id or name.", metavar="PART")],
     job: Annotated[str | None, typer.Argument(help="A job: the part as it is when that is done, too.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="The same as JSON.")] = False,
 ) -> None:
     """Tell what holds a part, how it comes out, what must be off first, its working rooms and its neighbours."""
+    from planner.cli.called import id_called, names_of
     from planner.cli.loading import catalog_read, job_read, vehicle_read
     from planner.cli.show_part import Stand, part_json, show_part
     from planner.knockon import find_knockons
@@ -31,23 +31,24 @@ def part(
 
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
+    found = None if job is None else job_read(project, job, vehicle, catalog)
+    name = id_called(
+        called, names_of(vehicle, found), "there is no component and no link", "`knockon check` counts what there is"
+    )
     stands = [Stand(vehicle=vehicle, title="as it stands")] if _is_on(vehicle, name) else []
-    known = [vehicle]
     told: tuple[str, ...] = ()
-    if job is not None:
-        found = job_read(project, job, vehicle, catalog)
+    if found is not None:
         knockons = find_knockons(vehicle, found, catalog)
         if knockons.proof is Proof.NONE:
             raise Stop(
                 Exit.FAULTS, f"there is no place for all of `{job}`", f"`knockon moves {project} {job}` tells why"
             )
         after, unknown = _when_done(vehicle, knockons)
-        known.append(after)
         told = tuple(e.text for e in knockons.effects if e.subject == name)
         if _is_on(after, name):
             stands.append(Stand(vehicle=after, title=f"when it is done: {found.name}", told=told, without=unknown))
     if not stands:
-        raise _unknown(name, known)
+        raise Stop(Exit.USAGE, f"`{name}` is on the vehicle neither before `{job}` nor after it")
     if as_json:
         typer.echo(json.dumps(part_json(name, stands, catalog, told), indent=1, ensure_ascii=False))
     else:
@@ -66,10 +67,3 @@ def _when_done(vehicle: Vehicle, knockons: Knockons) -> tuple[Vehicle, frozenset
     found = {i: replace(knockons.links_after[i], via_mm=run.points_mm[1:-1]) for i, run in runs.items()}
     after = replace(vehicle, components=knockons.after, links=knockons.links_after | found)
     return after, frozenset(e.subject for e in knockons.effects if e.kind is EffectKind.REMADE) - found.keys()
-
-
-def _unknown(name: str, vehicles: list[Vehicle]) -> Stop:
-    ids = sorted({i for v in vehicles for i in (*v.components, *v.links)})
-    near = get_close_matches(name, ids, n=3, cutoff=0.5) or [i for i in ids if name and name in i][:3]
-    hint = f"did you mean {' or '.join(f'`{i}`' for i in near)}?" if near else "`knockon check` counts what there is"
-    return Stop(Exit.USAGE, f"there is no component and no link `{name}`", hint)

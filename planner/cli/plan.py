@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import json
 from datetime import date, datetime
-from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli.ending import Exit, Stop
-from planner.cli.options import FIRST_YEAR, LAST_YEAR
+from planner.cli.options import FromOption
 from planner.cli.planning import LIMIT_S
 
 if TYPE_CHECKING:
     from planner.model.answer import Answer
-    from planner.model.vehicle import Vehicle
 
 QUICK_S = 1.0
 
@@ -27,9 +25,7 @@ def plan(
     as_json: Annotated[bool, typer.Option("--json", help="The plan as JSON.")] = False,
     steps_only: Annotated[bool, typer.Option("--short", help="Steps without tools, cautions and checks.")] = False,
     about: Annotated[str, typer.Option(help="Only the steps that handle this part, link, cut or circuit.")] = "",
-    from_day: Annotated[
-        datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day of work; else the job's own.")
-    ] = None,
+    from_day: FromOption = None,
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
     why: Annotated[bool, typer.Option("--why", help="Everything the finish hangs on.")] = False,
     chances: Annotated[bool, typer.Option("--odds", help="How likely the dates are.")] = False,
@@ -49,7 +45,7 @@ def plan(
     seconds = QUICK_S if quick else limit_s
     found = current_plan(Wish(project=project, job=job, now=now, limit_s=seconds, option=option, odds=chances))
     answer = found.replan.answer
-    _tell(answer, about, found.vehicle, as_json=as_json, short=steps_only, why=why)
+    _tell(answer, about, as_json=as_json, short=steps_only, why=why)
     if answer.violations:
         raise Stop(Exit.BUG, "the independent checker does not accept this plan", "do not work from it; tell us")
     if answer.plan.trouble or answer.plan.strip.trouble:
@@ -60,32 +56,30 @@ def plan(
         agree(found.replan, found.book, now)
 
 
-def _tell(answer: Answer, about: str, vehicle: Vehicle, *, as_json: bool, short: bool, why: bool) -> None:
+def _tell(answer: Answer, about: str, *, as_json: bool, short: bool, why: bool) -> None:
     from planner.cli.show_plan import show_about, show_plan, subjects_of
     from planner.export import plan_json
 
     if as_json:
         typer.echo(json.dumps(plan_json(answer), indent=1, ensure_ascii=False))
     elif about:
-        _see_known(about, subjects_of(answer.work), vehicle)
-        show_about(answer, about)
+        show_about(answer, _known(about, answer, subjects_of(answer.work)))
     else:
         show_plan(answer, short=short, why=why)
 
 
-def _see_known(about: str, subjects: frozenset[str], vehicle: Vehicle) -> None:
+def _known(about: str, answer: Answer, subjects: frozenset[str]) -> str:
     """Stop when ``about`` is neither in the plan nor on the vehicle: a slip of the pen would look like no work."""
-    if about in subjects or about in {*vehicle.components, *vehicle.links, *vehicle.systems}:
-        return
-    near = get_close_matches(about, sorted(subjects), n=1)
-    hint = f"did you mean `{near[0]}`?" if near else "name a part, link, cut, circuit or condition of the plan"
-    raise Stop(Exit.USAGE, f"nothing in the plan is called `{about}`", hint)
+    from planner.cli.called import id_called, names_of
+
+    names = {i: i for i in (*sorted(subjects), *answer.vehicle.systems)} | names_of(answer.vehicle, answer.job)
+    return id_called(
+        about, names, "nothing in the plan is called", "name a part, link, cut, circuit or condition of the plan"
+    )
 
 
 def now_or(from_day: datetime | None) -> datetime:
     """The start of the day asked for, else this moment."""
-    if from_day is not None and not FIRST_YEAR <= from_day.year <= LAST_YEAR:
-        raise Stop(Exit.USAGE, f"{from_day:%Y} is in no time of ours", f"years go from {FIRST_YEAR} to {LAST_YEAR}")
     from planner.cli.logbook import moment_of
 
     return moment_of(from_day)

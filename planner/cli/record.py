@@ -10,6 +10,7 @@ import typer
 
 from planner.cli.options import AtOption, InOption, JobOption, Names, Where, day_of
 from planner.cli.record_checks import check, failed, needless
+from planner.model.words import MOST_DAYS, MOST_HANDS, MOST_MIN, MOST_PRICE
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -23,9 +24,6 @@ record.command("check")(check)
 record.command("failed")(failed)
 record.command("needless")(needless)
 
-MOST_MIN = 100_000
-MOST_DAYS = 1000
-MOST_HANDS = 20
 DayArgument = Annotated[date, typer.Argument(parser=day_of, metavar="DAY", help="A date, such as 2026-05-16.")]
 
 
@@ -133,7 +131,7 @@ def broken(  # the options of the verb
     why: Annotated[str, typer.Argument(help="What happened to it.")],
     minutes: Annotated[int, typer.Option(min=0, max=MOST_MIN, help="To mend or make it again.")] = 60,
     days: Annotated[int, typer.Option(min=0, max=MOST_DAYS, help="Until a new one is here.")] = 0,
-    price: Annotated[float, typer.Option(min=0, max=1e7)] = 0.0,
+    price: Annotated[float, typer.Option(min=0, max=MOST_PRICE)] = 0.0,
     project: InOption = Path(),
     job: JobOption = "",
     at: AtOption = None,

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, time, timedelta
-from difflib import get_close_matches
 
 import typer
 
+from planner.cli.called import id_called, id_or_word, names_of
 from planner.cli.ending import Exit, Stop
 from planner.cli.logbook import LogBook, log_book, moment_of
 from planner.cli.naming import key_named
@@ -29,7 +29,7 @@ from planner.model.log import (
 )
 from planner.model.steps import step_of_key
 
-_HOURS = re.compile(r"(?P<start>[0-9]{1,2}:[0-9]{2})-(?P<end>[0-9]{1,2}:[0-9]{2})")
+_HOURS = re.compile(r"(?P<start>[0-9]{1,2}:[0-9]{2})(?:-| to )(?P<end>[0-9]{1,2}:[0-9]{2})")
 
 
 def arrived(where: Where, what: Sequence[str]) -> None:
@@ -57,17 +57,20 @@ def size(where: Where, name: str, value: str) -> None:
 
 def kept(where: Where, of: str, place: str) -> None:
     """Where something was put."""
-    written(where, lambda book: [KeptLine(of=_thing(book, of), where=place)])
+    thing = _thing(log_book(where.project, where.job), of)
+    written(where, lambda _: [KeptLine(of=thing, where=place)])
 
 
 def photo(where: Where, of: str, file: str) -> None:
     """The name of a photo."""
-    written(where, lambda book: [PhotoLine(of=_thing(book, of), file=file)])
+    thing = _thing(log_book(where.project, where.job), of)
+    written(where, lambda _: [PhotoLine(of=thing, file=file)])
 
 
 def note(where: Where, text: str, of: str) -> None:
     """A note, of something or of nothing in particular."""
-    written(where, lambda book: [NoteLine(text=text, of=_thing(book, of) if of else "")])
+    thing = _thing(log_book(where.project, where.job), of) if of else ""
+    written(where, lambda _: [NoteLine(text=text, of=thing)])
 
 
 def found(where: Where, title: str, minutes: int, hands: int, names: Names) -> None:
@@ -141,41 +144,46 @@ def _buy(book: LogBook, word: str) -> str:
     for name in (word, f"buy:{word}"):
         if name in goods:
             return name
-    own = [i for i, b in goods.items() if b.for_part == word]
-    if len(own) == 1:
-        return own[0]
-    raise _unknown(word, own or [i for i, b in known.items() if b.goods], "on the buying list")
+    own = {i: word for i, b in goods.items() if b.for_part == word}
+    names = own or {i: b.what for i, b in goods.items()}
+    return id_called(word, names, "nothing on the buying list is called", "`knockon plan` lists them")
 
 
 def _thing(book: LogBook, word: str) -> str:
     """A part by its name, or what a step's number handles."""
     features = book.plan().work.features
-    subjects = {f.subject for f in features.values()}
-    if word in subjects or not word.isdigit():
+    if word in {f.subject for f in features.values()}:
         return word
+    if not word.isdigit():
+        return id_or_word(word, _names(book))
     step = step_of_key(key_named(book, word))
     return features[step.ref].subject if step.on is not None else step.ref
 
 
+def _names(book: LogBook) -> dict[str, str]:
+    """Printed names by id of what is on the vehicle, and of what the job adds; none from a file with errors."""
+    from planner.cli.loading import catalog_read
+    from planner.shelf import load_job, load_vehicle
+
+    catalog = catalog_read()
+    vehicle, _ = load_vehicle(book.project, catalog)
+    if vehicle is None:
+        return {}
+    job, _ = load_job(book.project, book.job, vehicle, catalog)
+    option = book.plan().option
+    return names_of(vehicle, job if job is None or option not in job.options else job.taking(option))
+
+
 def _known(book: LogBook, word: str) -> str:
     """A part, link, cut or own task that there is; of a step's number, the one it handles."""
-    from planner.cli.loading import catalog_read, vehicle_read
-
     work = book.plan().work
-    thing = _thing(book, word.strip().replace(" ", "-"))
-    planned = {*work.tasks, *(t.split(".", 1)[0] for t in work.tasks), *(f.subject for f in work.features.values())}
-    if thing in planned:
-        return thing if thing in work.tasks and work.tasks[thing].effect == "" else thing.split(".", 1)[0]
-    vehicle = vehicle_read(book.project, catalog_read())
-    if thing in vehicle.components or thing in vehicle.links:
-        return thing
-    raise _unknown(word, [*planned, *vehicle.components, *vehicle.links], "in the plan or on the vehicle")
-
-
-def _unknown(word: str, known: Iterable[str], where: str) -> Stop:
-    near = get_close_matches(word, sorted(set(known)), n=3)
-    hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else "`knockon plan` lists them"
-    return Stop(Exit.USAGE, f"nothing {where} is called `{word}`", hint)
+    thing = _thing(book, word.strip())
+    subjects = {f.subject for f in work.features.values() if f.subject}
+    planned = {*work.tasks, *(t.split(".", 1)[0] for t in work.tasks), *subjects}
+    if thing not in planned:
+        names = {**{i: i for i in sorted(planned)}, **_names(book)}
+        thing = id_called(thing, names, "nothing in the plan or on the vehicle is called", "`knockon plan` lists them")
+    return thing if thing in work.tasks and work.tasks[thing].effect == "" else thing.split(".", 1)[0]
 
 
 def _see_size(book: LogBook, name: str, value: str) -> None:

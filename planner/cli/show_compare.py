@@ -36,6 +36,8 @@ class Figures:
     work_min: int
     strip_min: int
     money: float
+    unpriced: int
+    """Things to buy that have no price and are not in the money."""
     finish: str
     late_days: int | None
     sessions: int
@@ -53,6 +55,7 @@ def figures_of(job: Job, answer: Answer) -> Figures | None:
         work_min=plan.work_min,
         strip_min=plan.strip.cost - plan.strip.dislike,
         money=sum(b.price for b in answer.work.bought),
+        unpriced=sum(not b.price for b in answer.work.bought),
         finish=plan.finish.date().isoformat(),
         late_days=late_days(job, plan),
         sessions=len({s.session for s in plan.slots}),
@@ -76,6 +79,8 @@ def show_cases(vehicle: Vehicle, job: Job, cases: list[Case]) -> None:
             if figures is None:
                 for line in _reasons(case):
                     console.print(Text(f"{case.title}: {line}", style="bold"))
+        if any(figures is not None and figures.unpriced for _, figures in found):
+            console.print(Text("no price: things to buy that are not in the money.", style="dim"))
         console.print(Text(_LEGEND, style="dim"))
 
 
@@ -95,7 +100,18 @@ def _table(job: Job, found: list[tuple[Case, Figures | None]], begin: int) -> Ta
     for letter in ascii_uppercase[begin : begin + len(shown)]:
         table.add_column(letter, justify="right", no_wrap=True)
     columns = [_cells(figures, first) for _, figures in shown]
-    heads = ("hands' time", "against A", "of it strip", job.currency, "sessions", "checks", "doubts", "finish", "late")
+    heads = (
+        "hands' time",
+        "against A",
+        "of it strip",
+        job.currency,
+        "no price",
+        "sessions",
+        "checks",
+        "doubts",
+        "finish",
+        "late",
+    )
     for head, *cells in zip(heads, *columns, strict=True):
         if any(cells):
             table.add_row(head, *cells)
@@ -104,13 +120,14 @@ def _table(job: Job, found: list[tuple[Case, Figures | None]], begin: int) -> Ta
 
 def _cells(figures: Figures | None, first: Figures | None) -> tuple[str, ...]:
     if figures is None:
-        return ("no plan", *[""] * 8)
+        return ("no plan", *[""] * 9)
     more = figures.work_min - first.work_min if first is not None else 0
     return (
         format_minutes(figures.work_min),
         f"{more:+d} min" if more else "",
         format_minutes(figures.strip_min),
         f"{figures.money:.2f}",
+        str(figures.unpriced or ""),
         str(figures.sessions),
         str(figures.checkpoints),
         str(figures.doubts),
@@ -136,6 +153,7 @@ def cases_json(job: Job, cases: list[Case]) -> dict[str, Any]:
                 "work_hand_min": figures.work_min if figures else None,
                 "strip_hand_min": figures.strip_min if figures else None,
                 "money": figures.money if figures else None,
+                "unpriced": figures.unpriced if figures else None,
                 "finish": figures.finish if figures else None,
                 "finish_proved_earliest": figures.proved if figures else None,
                 "late_days": figures.late_days if figures else None,

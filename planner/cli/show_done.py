@@ -10,12 +10,17 @@ from rich.text import Text
 
 from planner.cli.terminal import indented, page
 from planner.log import lacks_of, open_keys, piece_of_key
+from planner.log.rests import resting_on
 from planner.log.words import line_words, step_words
-from planner.model.log import DoneLine
+from planner.model.log import ArrivedLine, DoneLine, Entry, SignedLine, SkippedLine, Verdict
+from planner.model.steps import step_of_key
 from planner.model.work import Toggle
 
 if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
+
+MOST_RESTING = 3
+"""Of the steps that needed what was taken back, so many are named."""
 
 
 def tell_done(book: LogBook, numbers: Sequence[int]) -> None:
@@ -57,8 +62,39 @@ def tell_undone(before: LogBook, after: LogBook, numbers: Sequence[int]) -> None
             console.print(
                 Text(f"{numbers[0]:>4}  line {n} does not count any more: {line_words(known[n], after.agreed)}")
             )
+            told = _resting(before, after, known[n])
+            if told:
+                console.print(indented(f"! done after it, and needed it: {told}", 6, "bold"))
         for n in sorted((count_after - count_before) & count_before.union(e.n for e in before.entries)):
             console.print(Text(f"{numbers[0]:>4}  line {n} counts again: {line_words(known[n], after.agreed)}"))
+
+
+def _resting(before: LogBook, after: LogBook, line: Entry) -> str:
+    """Steps that stay done though they needed a line that does not count any more; empty when it was said twice."""
+    if before.agreed is None or after.agreed is None or _still_so(after, line):
+        return ""
+    done = after.standing.done
+    keys = [k for k in resting_on(before.agreed, before.standing, line) if k in done]
+    told = [step_words(k, after.agreed) for k in keys[:MOST_RESTING]]
+    if len(keys) > len(told):
+        told.append(f"and {len(keys) - len(told)} more")
+    return "; ".join(told)
+
+
+def _still_so(after: LogBook, line: Entry) -> bool:
+    """Whether another line says the same as one that was taken back."""
+    match line:
+        case SignedLine():
+            signed = after.standing.signed.get(line.checkpoint)
+            return signed is not None and signed.verdict is not Verdict.FAILED
+        case DoneLine():
+            return line.key in after.standing.done
+        case SkippedLine():
+            return step_of_key(line.key).ref in after.standing.finished
+        case ArrivedLine():
+            return line.buy in after.standing.arrived
+        case _:
+            return False
 
 
 def _numbered(n: int, text: str) -> Table:

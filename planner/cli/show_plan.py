@@ -13,7 +13,7 @@ from planner.cli.show_dates import day_words, show_chain, show_frontier, show_od
 from planner.cli.show_heads import show_faults, show_late, show_questions, show_trouble
 from planner.cli.show_steps import show_care, show_steps
 from planner.cli.terminal import page
-from planner.export.plan_words import DEFER, headline, piece_of, plan_name
+from planner.export.plan_words import DEFER, headline, lead_hint, lead_words, piece_of, plan_name, total_words
 from planner.model.job import Job, Session
 from planner.model.plan import Plan, Slot
 from planner.model.work import Task, Toggle, WorkList
@@ -144,11 +144,13 @@ def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
         table.add_column(justify="right", no_wrap=True)
     for buy in sorted(work.bought, key=lambda b: (plan.order_by.get(b.id, date.max), b.id)):
         price = f"{buy.price:.2f} {job.currency}" if buy.price else ""
-        lead = f"{buy.lead_days} days" if buy.lead_days else "at hand"
         last = f"by {day_words(plan.order_by[buy.id])}" if buy.id in plan.order_by and buy.lead_days else ""
-        table.add_row(buy.what, price, lead, last)
+        table.add_row(buy.what, price, lead_words(buy), last)
     console.print(table)
-    console.print(f"together {sum(b.price for b in work.bought):.2f} {job.currency}")
+    console.print(f"together {total_words(work.bought, job.currency)}")
+    hint = lead_hint(work.bought)
+    if hint:
+        console.print(Text(hint, style="dim"))
 
 
 def _show_checkpoints(console: Console, work: WorkList) -> None:

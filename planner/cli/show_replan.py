@@ -85,7 +85,8 @@ def _late(new: Replanned, book: LogBook) -> Iterator[str]:
         yield f"it is {now:%a} {now.day} {now:%b %H:%M}, and {step_words(key, book.agreed)} was to be done by then"
     for buy, day in sorted(book.agreed.plan.order_by.items()):
         known = answer.work.buys.get(buy)
-        if known is not None and known.goods and buy not in new.standing.ordered and day < now.date():
+        is_parcel = known is not None and known.goods and known.lead_days > 0
+        if known is not None and is_parcel and buy not in new.standing.ordered and day < now.date():
             yield f"{known.what} (`{buy}`) is not recorded as ordered, and should have been by {day_words(day)}"
 
 
@@ -123,19 +124,27 @@ def _finish_change(new: Replanned, agreed: Agreed) -> Iterator[str]:
 
 
 def _steps(new: Replanned, agreed: Agreed) -> Iterator[str]:
-    """New steps first, then those that are needed no more, then those on another day."""
+    """New steps first, then those needed no more, those split otherwise than agreed, and those on another day."""
     old = dict(zip(agreed.keys, agreed.plan.slots, strict=True))
     plan, numbers = new.answer.plan, dict(zip(new.keys, new.answer.numbers, strict=True))
     fresh = dict(zip(new.keys, plan.slots, strict=True))
+    split = {step_of_key(k).ref for k in old if k not in fresh} & {step_of_key(k).ref for k in fresh if k not in old}
+    split = {ref for ref in split if ref in new.answer.work.tasks}
     for key, slot in fresh.items():
-        if key not in old:
+        if key not in old and step_of_key(key).ref not in split:
             title = piece_of(new.answer.work, slot.step).title
             yield f"new: {numbers[key]} {title}, {day_words(slot.start.date())}"
     for key in old:
-        gone = key not in fresh and key not in new.standing.done and step_of_key(key).ref not in new.standing.skipped
-        if gone:
+        ref = step_of_key(key).ref
+        gone = key not in fresh and key not in new.standing.done and ref not in new.standing.skipped
+        if gone and ref not in split:
             piece = piece_of_key(agreed, key)
             yield f"no more: {'' if piece is None else piece.title}"
+    for ref in sorted(split):
+        parts = [(numbers[k], s) for k, s in fresh.items() if step_of_key(k).ref == ref and s.step.on is None]
+        told = ", ".join(f"{number} {day_words(s.start.date())}" for number, s in parts)
+        at_once = "is done in one go" if len(parts) == 1 else f"is done in {len(parts)} parts"
+        yield f"{new.answer.work.tasks[ref].title} {at_once}: {told}"
     for key, slot in fresh.items():
         if key in old and old[key].start.date() != slot.start.date():
             title = piece_of(new.answer.work, slot.step).title

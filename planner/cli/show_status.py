@@ -107,16 +107,22 @@ def show_road(book: LogBook) -> None:
         console.print(Text(f"{agreed.project}: {agreed.job}", style="bold"))
         if not road.begun:
             console.print("Nothing of this job has been begun: the vehicle is as it was before it.")
-        _gate(console, "Under its own power", road.moving, ())
-        _gate(console, "On a quiet road, for the road test", road.testing, road.moving)
-        _gate(console, "On the road", road.road, (*road.moving, *road.testing))
+        own = tuple(one for one in road.moving if not one.road_only)
+        _gate(console, "Under its own power", road.moving, later=len(road.moving) - len(own))
+        _gate(console, "On a quiet road, for the road test", road.testing, own)
+        _gate(console, "On the road", road.road, (*own, *road.testing))
         for line in road.waived:
             console.print(Text(f"! {line}", style="bold"))
         console.print(Text(f"\n{DEFER}", style="bold"))
 
 
-def _gate(console: Console, use: str, lacking: Sequence[Open], told_before: Sequence[Open]) -> None:
-    """One use of the vehicle; what an earlier one told is not told again."""
+def _gate(
+    console: Console, use: str, lacking: Sequence[Open], told_before: Sequence[Open] = (), later: int = 0
+) -> None:
+    """One use of the vehicle; what an earlier one told is not told again.
+
+    ``later`` of them are checks for the road alone that the plan has before this use: they are told with the road.
+    """
     if not lacking:
         console.print(Text(f"{use}: nothing of this job stands in the way.", style="bold"))
         return
@@ -126,13 +132,17 @@ def _gate(console: Console, use: str, lacking: Sequence[Open], told_before: Sequ
     ordered = sorted(
         lacking, key=lambda one: ("failed" not in one.text, not one.text.startswith("CHECK"), one.number or 0)
     )
-    fresh = [one for one in ordered if one not in told_before]
-    if len(fresh) < len(lacking):
+    fresh = [one for one in ordered if one not in told_before and not (later and one.road_only)]
+    if len(fresh) + later < len(lacking):
         console.print(indented("all that stands above" + (", and" if fresh else "")))
     for one in fresh[:MOST]:
         console.print(indented(one.words))
     if len(fresh) > MOST:
         console.print(f"   and {len(fresh) - MOST} more (--json lists all)")
+    if later:
+        checks = "1 check" if later == 1 else f"{later} checks"
+        told = f"{checks} that only the road asks for, made before it by the plan: told below"
+        console.print(indented(f"and {told}" if fresh else told))
 
 
 def show_log(book: LogBook) -> None:
@@ -185,9 +195,10 @@ def status_json(book: LogBook) -> dict[str, Any]:
         "off": _off(book),
         "states": _entered(book),
         "arrived": sorted(standing.arrived),
-        "road": {
-            use: {"free": not lacking, "open": [{"number": o.number, "text": o.text} for o in lacking]}
-            for use, lacking in told.items()
-        },
+        "road": {use: {"free": not lacking, "open": [_open_json(o) for o in lacking]} for use, lacking in told.items()},
         "waived": list(road.waived),
     }
+
+
+def _open_json(one: Open) -> dict[str, Any]:
+    return {"number": one.number, "text": one.text, "road_only": one.road_only}

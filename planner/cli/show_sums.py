@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.cli.as_json import SCHEMA
-from planner.cli.terminal import page
+from planner.cli.terminal import indented, page
 from planner.model.sums import SumLine, Verdict
 from planner.sums.basis import JUDGEMENT
 from planner.sums.told import MARKS, limit_words, margin_words, missing, value_words
@@ -29,14 +29,41 @@ def show_sums(name: str, lines: Sequence[SumLine], units: str) -> None:
         _show_basis(console, lines)
 
 
+_TITLE, _LEAST_TITLE = 26, 14
+"""How wide the names of sums are printed, and the least that is of use."""
+_COLUMNS = (("value", 24), ("limit", 12), ("margin", 6))
+
+
 def _show_group(console: Console, about: str, lines: Sequence[SumLine], units: str) -> None:
+    """One table, or where the terminal is too narrow for it one line under the other: a verdict is never cut."""
     console.print()
+    widest = max(len("verdict"), *(len(MARKS[line.verdict]) for line in lines))
+    room = console.width - sum(width + 1 for _, width in _COLUMNS) - widest - 1
+    if room < _LEAST_TITLE:
+        _show_listed(console, about, lines, units)
+    else:
+        _show_table(console, about, lines, units, (min(_TITLE, room), widest))
+    for note in dict.fromkeys(x.note for x in lines if x.note and x.verdict is not Verdict.UNKNOWN):
+        console.print(Text(f"  {note}", style="dim"))
+
+
+def _show_listed(console: Console, about: str, lines: Sequence[SumLine], units: str) -> None:
+    console.print(Text(about, style="bold"))
+    for line in lines:
+        named = (("limit", limit_words(line, units)), ("margin", margin_words(line, units)))
+        told = (value_words(line, units), *(f"{name} {words}" for name, words in named if words))
+        mark = MARKS[line.verdict].strip()
+        text = f"{line.title}: {', '.join(t for t in told if t)}".rstrip(": ")
+        console.print(indented(text + (f" - {mark}" if mark else "")))
+
+
+def _show_table(console: Console, about: str, lines: Sequence[SumLine], units: str, widths: tuple[int, int]) -> None:
+    """A table; ``widths`` are those of the titles and of the verdicts."""
     table = Table(box=None, padding=(0, 1, 0, 0), header_style="dim")
-    table.add_column(Text(about, style="bold"), width=26)
-    for title, width in (("value", 24), ("limit", 12), ("margin", 6)):
+    table.add_column(Text(about, style="bold"), width=widths[0])
+    for title, width in _COLUMNS:
         table.add_column(title, justify="right", min_width=width)
-    widest = max(len(MARKS[line.verdict]) for line in lines)
-    table.add_column("verdict", no_wrap=True, min_width=widest)
+    table.add_column("verdict", no_wrap=True, min_width=widths[1])
     for line in lines:
         table.add_row(
             line.title,
@@ -46,8 +73,6 @@ def _show_group(console: Console, about: str, lines: Sequence[SumLine], units: s
             MARKS[line.verdict],
         )
     console.print(table)
-    for note in dict.fromkeys(x.note for x in lines if x.note and x.verdict is not Verdict.UNKNOWN):
-        console.print(Text(f"  {note}", style="dim"))
 
 
 def _show_limits(console: Console, lines: Sequence[SumLine]) -> None:

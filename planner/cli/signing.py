@@ -5,15 +5,17 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from shlex import quote
 
 import typer
 
 from planner.cli.ending import Exit, Stop, listed
 from planner.cli.logbook import LogBook, log_book
-from planner.cli.naming import key_named
+from planner.cli.naming import key_named, keys_done
 from planner.cli.options import Where
 from planner.cli.writing import written
 from planner.log import lacks_of, piece_of_key
+from planner.log.rests import made_for
 from planner.log.signing import ReadingError, read, shaken_by, task_of
 from planner.log.words import step_words
 from planner.model.log import FailedLine, Line, SignedLine, SkippedLine, Verdict
@@ -50,9 +52,27 @@ def fail(where: Where, step: str, why: str, redo: Sequence[str]) -> None:
         return [FailedLine(key=key, why=why, redo=again)]
 
     after, numbers = written(where, decide)
-    if any(isinstance(e, FailedLine) and e.n in numbers and not e.redo for e in after.entries):
-        typer.echo("what was made from it stays done: name it with --redo to have it done again")
+    _tell_made(after, next(e for e in after.entries if isinstance(e, FailedLine) and e.n in numbers))
     typer.echo(f"`knockon replan {after.project} {after.job}` plans it")
+
+
+def _tell_made(book: LogBook, line: FailedLine) -> None:
+    """Say which steps made the thing that did not fit and stay done, and how to have them done again as well."""
+    agreed = book.plan()
+    trial = step_of_key(line.key).ref
+    made = made_for(agreed, book.standing, trial)
+    if not made:
+        return
+    first = {step_of_key(k).ref: k for k in reversed(agreed.named)}
+    redo = sorted((first.get(ref, ref) for ref in {*made, *line.redo}), key=lambda key: (agreed.named.get(key, 0), key))
+    names = [str(agreed.named.get(key, key)) for key in redo]
+    typer.echo(
+        f"work on the same thing that stays done:{listed(step_words(first.get(ref, ref), agreed) for ref in made)}"
+    )
+    where = f"--in {quote(str(book.project))} --job {book.job}"
+    again = f"knockon record failed {agreed.named.get(line.key, line.key)} {quote(line.why)} --redo {','.join(names)}"
+    typer.echo("to have that done again too, leave out what is good as it is in:")
+    typer.echo(f"  knockon undo {line.n} {where} && {again} {where}")
 
 
 def pass_over(where: Where, step: str, why: str) -> None:
@@ -177,16 +197,18 @@ def _redo(book: LogBook, check_id: str, told: Told) -> tuple[str, ...]:
 
 def _tasks(book: LogBook, words: Sequence[str]) -> tuple[str, ...]:
     found = []
+    tasks = book.plan().work.tasks
     for word in words:
-        step = step_of_key(word if word in book.plan().work.tasks else key_named(book, word))
-        if step.on is not None:
-            raise Stop(
-                Exit.USAGE,
-                f"`{word}` takes something off or puts it back: that is planned anew by itself",
-                "name the work that has to be done again",
-            )
-        found.append(step.ref)
-    return tuple(found)
+        for key in [word] if word in tasks else keys_done(book, word):
+            step = step_of_key(key)
+            if step.on is not None:
+                raise Stop(
+                    Exit.USAGE,
+                    f"`{word}` takes something off or puts it back: that is planned anew by itself",
+                    "name the work that has to be done again",
+                )
+            found.append(step.ref)
+    return tuple(dict.fromkeys(found))
 
 
 def signer_of(book: LogBook, by: str) -> str:

@@ -14,6 +14,7 @@ from planner.cli.ending import Exit, Stop
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from planner.model.answer import Answer
     from planner.model.catalog import Catalog
     from planner.model.job import Cut
     from planner.model.sums import SumLine
@@ -64,7 +65,7 @@ def sums(
     """Work out levers, brakes, strength, linkages, coolant, feet and slots: value, doubt, limit, margin, verdict."""
     from planner.cli.loading import catalog_read, vehicle_read
     from planner.cli.show_sums import show_sums, sums_json
-    from planner.sums.sheet import bores_of, sums_of
+    from planner.sums.sheet import bores_of
 
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
@@ -72,13 +73,32 @@ def sums(
     if bores:
         found = bores_of(there.parts, there.links, vehicle.figures)
     else:
-        elsewhere = _added_by(project, there, vehicle, catalog)
-        found = sums_of(there.parts, there.links, vehicle.figures, there.cuts, vehicle.driver, elsewhere)
+        found = sums_there(project, there, vehicle, catalog)
     lines = _about(found, there, about)
     if as_json:
         typer.echo(json.dumps(sums_json(there.name, lines), indent=1, ensure_ascii=False))
     else:
         show_sums(there.name, lines, vehicle.units)
+
+
+def job_done(answer: Answer) -> Standing:
+    """The vehicle as it is when a job is done, from its worked-out answer."""
+    from planner.model.job import Cut
+
+    return Standing(
+        name=f"{answer.vehicle.name}: {answer.job.name}",
+        parts=answer.knockons.after,
+        links=answer.knockons.links_after,
+        cuts=tuple(c for c in answer.job.changes if isinstance(c, Cut)),
+    )
+
+
+def sums_there(project: Path, there: Standing, vehicle: Vehicle, catalog: Catalog) -> tuple[SumLine, ...]:
+    """Every sum that can be made of it, with the driver's body, and which job adds what is not there yet."""
+    from planner.sums.sheet import sums_of
+
+    elsewhere = _added_by(project, there, vehicle, catalog)
+    return sums_of(there.parts, there.links, vehicle.figures, there.cuts, vehicle.driver, elsewhere)
 
 
 def _added_by(project: Path, there: Standing, vehicle: Vehicle, catalog: Catalog) -> dict[str, str]:
@@ -103,15 +123,17 @@ def _added_by(project: Path, there: Standing, vehicle: Vehicle, catalog: Catalog
     return found
 
 
-def _about(lines: tuple[SumLine, ...], there: Standing, about: str) -> tuple[SumLine, ...]:
+def _about(lines: tuple[SumLine, ...], there: Standing, called: str) -> tuple[SumLine, ...]:
     """Lines about one thing: a lever is known by its part, its rod and its cylinder."""
+    from planner.cli.called import id_or_word
     from planner.sums.levers_there import levers_there
 
     if not lines:
         hint = "describe a pedal that turns, its rod and its cylinder; a header tank; or `figures`"
         raise Stop(Exit.FAULTS, "nothing is described that a sum could be made of", hint)
-    if not about:
+    if not called:
         return lines
+    about = id_or_word(called, {i: x.name for things in (there.parts, there.links) for i, x in things.items()})
     rods = {x.link for x in levers_there(there.parts, there.links) if about in {x.part, x.link, x.cylinder}}
     found = tuple(x for x in lines if x.about.split(",")[0] in {about, *rods})
     if not found:

@@ -10,6 +10,7 @@ from planner.log.pace import Paced, paces
 from planner.log.read import read_log
 from planner.log.ready import Lack, lacks_of, open_keys, piece_of_key, unsigned, waits_until
 from planner.log.road import Open, Road, road_of
+from planner.log.sound import entries_of, faults_of
 
 __all__ = [
     "AgreedError",
@@ -23,7 +24,9 @@ __all__ = [
     "bag_of",
     "counting",
     "digest_of",
+    "entries_of",
     "entry_of",
+    "faults_of",
     "fold",
     "keep_agreed",
     "keys_of",

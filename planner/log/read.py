@@ -193,12 +193,20 @@ class _Reading:
 
 
 def safe_text(text: str) -> str:
-    """A text on one line without control characters, halves of letters and marks that turn the writing round."""
+    r"""What of a text may be kept in a log for ever: one line of letters that can be seen.
+
+    Stricter than `export.plan_words.clean`, which keeps line ends and joiners because people read what it gives, and
+    unlike `draw.picture.plain` it leaves the length and the blanks of a text as they were written.
+
+    Examples
+    --------
+    >>> safe_text("fit\x1b[31m the\nseat  and\u200dstop")
+    'fit[31m the seat  andstop'
+    """
     if text.isprintable():
         return text
     kept = (
-        c if unicodedata.category(c) not in {"Cc", "Cs", "Cf", "Zl", "Zp"} else " " if c in "\t\n\r" else ""
-        for c in text
+        c if unicodedata.category(c) not in {"Cc", "Cs", "Cf", "Zl", "Zp"} else " " if c.isspace() else "" for c in text
     )
     return "".join(kept)
 

@@ -12,14 +12,21 @@ from planner.model.words import FIRST_MOVE, ROAD_TEST
 from planner.model.work import Checkpoint, Task, WorkList
 
 BLOCKS_MOVING = "moving"
+ROAD_ONLY = ("road",)
+"""What a check blocks that no other use of the vehicle asks for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Open:
-    """One thing that stands between the vehicle and its use. ``number`` is the step to do, where there is one."""
+    """One thing that stands between the vehicle and its use. ``number`` is the step to do, where there is one.
+
+    ``road_only``: a check that nothing but the road asks for. It stands before an earlier use as well when the plan
+    makes it first: no use is freed before what the plan has before it.
+    """
 
     text: str
     number: int | None = None
+    road_only: bool = False
 
     @property
     def words(self) -> str:
@@ -101,15 +108,16 @@ class _Gates:
         for key in self.agreed.keys:
             ref, number = step_of_key(key).ref, self.agreed.named[key]
             if ref in tasks and ref not in self.standing.finished and key not in self.standing.done:
-                yield Open(text=self._step(work.tasks[ref]), number=number)
+                yield self._step(work.tasks[ref], number=number)
         planned = {step_of_key(key).ref for key in self.agreed.keys}
         for ref in sorted(tasks - planned - self.standing.finished):
-            yield Open(text=f"{self._step(work.tasks[ref])} (not in the agreed plan: replan)")
+            yield self._step(work.tasks[ref], " (not in the agreed plan: replan)")
         for check in sorted(checks):
             # A check that is a step of its own is told with its step, unless it was passed over without a word.
             step_open = check in own and not self._made(check, work)
             if not step_open and not self._signed(check):
-                yield Open(text=self._unsigned(work.checkpoints[check]))
+                point = work.checkpoints[check]
+                yield Open(text=self._unsigned(point), road_only=point.blocks == ROAD_ONLY)
         yield from self._states(work, gate)
 
     def _states(self, work: WorkList, gate: Task | None) -> Iterator[Open]:
@@ -138,11 +146,12 @@ class _Gates:
         told = f"{line.text} ({line.why})" if line.why else line.text
         return f"CHECK {point.title}: failed, {told or 'no reason given'}; the limit is {point.limit}"
 
-    def _step(self, task: Task) -> str:
+    def _step(self, task: Task, more: str = "", number: int | None = None) -> Open:
         again = self.standing.reopened.get(task.id)
         point = None if task.checkpoint is None else self.agreed.work.checkpoints.get(task.checkpoint)
         title = task.title if point is None else f"CHECK {point.title}"
-        return title if again is None else f"{title} (again: {again.why})"
+        told = title if again is None else f"{title} (again: {again.why})"
+        return Open(text=told + more, number=number, road_only=point is not None and point.blocks == ROAD_ONLY)
 
 
 def _waited_for(work: WorkList, task: str) -> set[str]:

@@ -13,12 +13,17 @@ from typing import TYPE_CHECKING
 from unittest.mock import patch
 
 from planner.cli.main import main
+from planner.order import least_strip, pack
 from planner.shelf import load_catalog
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from datetime import date
 
     from planner.model.catalog import Catalog
+    from planner.model.job import Job
+    from planner.model.plan import Plan
+    from planner.model.work import WorkList
 
 JOB_ID = "second-cylinder"
 
@@ -158,6 +163,17 @@ def catalog_at_hand() -> Iterator[None]:
     """Read the shipped catalog once for many runs."""
     found = catalog()
     with patch("planner.cli.loading.catalog_read", lambda: found):
+        yield
+
+
+@contextmanager
+def first_packing() -> Iterator[None]:
+    """Plan by the first packing that holds, and look for no better: enough where it is told what a plan says."""
+
+    def packed(work: WorkList, job: Job, rules: Catalog, *, today: date, **_: object) -> Plan:
+        return pack(work, least_strip(work), job, rules, today=today)
+
+    with patch("planner.order.scheduled", packed):
         yield
 
 

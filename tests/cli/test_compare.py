@@ -45,13 +45,18 @@ def test_the_table_tells_the_same(tmp_path: Path) -> None:
     assert "as planned" in ended.out
     assert "`fluid` 20 days later" in ended.out.replace("\n", " ")
     assert "finish" in ended.out
+    # The hose that is cut anew has no price in the files, and both plans need it.
+    assert [line.split() for line in ended.out.splitlines() if line.startswith("no price  ")] == [
+        ["no", "price", "1", "1"]
+    ]
+    assert "no price: things to buy that are not in the money." in ended.out
 
 
 @pytest.mark.parametrize(
     ("options", "words"),
     [
         (["--helper", "2027-01-12"], "there is no session on Tuesday 2027-01-12"),
-        (["--helper", "soon"], "`soon` is no day"),
+        (["--helper", "soon"], "'soon' is no date"),
         (["--late", "fluid"], "is not ID=DAYS"),
         (["--late", "wheels=3"], "nothing is bought as or for `wheels`"),
         (["--session", "2027-01-12 22:00-18:00"], "no length"),

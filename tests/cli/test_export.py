@@ -7,44 +7,21 @@ import io
 import json
 import stat
 from collections.abc import Iterator
-from datetime import date
 from pathlib import Path
-from unittest.mock import patch
 
 import pytest
-from cli.shed import JOB, JOB_ID, catalog, catalog_at_hand, run, shed_files, write_project
+from cli.shed import JOB, JOB_ID, catalog_at_hand, first_packing, run, shed_files, write_project
 from icalendar import Calendar
 
 from planner.cli.export import Form
-from planner.cli.loading import job_read, vehicle_read
-from planner.cli.planning import outlined, timed
 from planner.export import EXPORTERS
 from planner.files import write_whole
-from planner.model.answer import Answer
-from planner.model.catalog import Catalog
-from planner.model.job import Job
-from planner.model.plan import Plan
-from planner.model.work import WorkList
-from planner.order import least_strip, pack
-
-
-@pytest.fixture(scope="module")
-def answer(tmp_path_factory: pytest.TempPathFactory) -> Answer:
-    """The first packing is plan enough here: what is tried is how it is written down."""
-    folder, rules = write_project(tmp_path_factory.mktemp("shed"), shed_files()), catalog()
-    vehicle = vehicle_read(folder, rules)
-    outline = outlined(vehicle, job_read(folder, JOB_ID, vehicle, rules), rules)
-    with patch("planner.order.scheduled", packed):
-        return timed(outline, rules, today=date(2027, 1, 9), limit_s=1)
-
-
-def packed(work: WorkList, job: Job, rules: Catalog, *, today: date, **_: object) -> Plan:
-    return pack(work, least_strip(work), job, rules, today=today)
 
 
 @pytest.fixture
-def project(tmp_path: Path, answer: Answer) -> Iterator[Path]:
-    with catalog_at_hand(), patch("planner.cli.planning.planned", lambda *_, **__: answer):
+def project(tmp_path: Path) -> Iterator[Path]:
+    """The first packing is plan enough here: what is tried is how it is written down."""
+    with catalog_at_hand(), first_packing():
         yield write_project(tmp_path, shed_files())
 
 
@@ -94,7 +71,7 @@ def test_a_named_file_and_every_checkpoint_in_it(project: Path, tmp_path: Path) 
 def test_no_plan_no_file(tmp_path: Path) -> None:
     short = JOB.replace('to: "13:00"', 'to: "09:20"').replace('to: "18:00"', 'to: "14:20"')
     project = write_project(tmp_path, shed_files(job=short))
-    with catalog_at_hand(), patch("planner.order.scheduled", packed):
+    with catalog_at_hand(), first_packing():
         ended = run("export", project, JOB_ID, "--as", "ics", "--from", "2027-01-09")
     assert ended.code == 1
     assert "there is no plan to write down" in ended.err

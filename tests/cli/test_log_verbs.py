@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -253,6 +254,51 @@ def test_what_is_written_in_hand_writing_does_not_act_on_the_terminal(shed: Path
     assert "\x1b" not in told
 
 
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ({"sort": "extra", "day": "2027-01-12", "start": "18:00:00+01:00", "end": "20:00:00+01:00"}, "time zone"),
+        ({"sort": "done", "key": "slot.1", "guess_min": 25, "work": "cutting", "pace": 0, "took_min": 5}, "`pace`: 0"),
+        ({"sort": "lost", "day": "soon"}, "`day`: 'soon' is no date"),
+    ],
+)
+def test_a_line_that_cannot_be_is_told_with_its_place_by_every_verb(
+    shed: Path, line: dict[str, object], told: str
+) -> None:
+    with (shed / LOG).open("a", encoding="utf-8") as log:
+        log.write(json.dumps({"v": 1, "n": 2, "at": f"{BEGIN}:00", **line}) + "\n")
+    before = (shed / LOG).read_bytes()
+    for words in (
+        ["next"],
+        ["status"],
+        ["status", "--pace"],
+        ["replan"],
+        ["adopt"],
+        ["plan", JOB_ID],
+        ["book", JOB_ID],
+    ):
+        ended = run(words[0], shed, *words[1:])
+        assert (ended.code, ended.out) == (1, ""), words
+        assert f"{LOG}:2:1: error: " in ended.err
+        assert told in ended.err
+    for words in (["done"], ["undo"], ["record", "note", "rust"]):
+        assert run(*words, "--in", shed).code == 1
+    assert (shed / LOG).read_bytes() == before
+
+
+def test_no_verb_writes_a_line_that_it_would_not_read(shed: Path, tmp_path: Path) -> None:
+    fine(run("done", "1-3", "--in", shed))
+    before = (shed / LOG).read_bytes()
+    tick = {"v": 1, "at": "0007-01-01T10:00", "value": "battery-dead", "text": "0", "by": "AB"}
+    (tmp_path / "ticks").write_text(json.dumps(tick))
+    assert run("record", "ticks", tmp_path / "ticks", "--in", shed).code != 0
+    ended = run("record", "ordered", "rear-cylinder", "--in", shed, "--at", "2150-12-31T10:00")
+    assert ended.code == 2
+    assert "the year 2151" in ended.err
+    assert (shed / LOG).read_bytes() == before
+    fine(run("next", shed))
+
+
 def test_words_that_the_tool_prints_are_understood(shed: Path) -> None:
     fine(run("done", "1,2,3", "--in", shed))
     assert [e["sort"] for e in lines(shed)] == ["agreed", "done", "done", "done"]
@@ -268,6 +314,74 @@ def test_a_failure_is_of_something_that_was_tried(shed: Path) -> None:
     ended = run("record", "failed", str(late), "too tight", "--in", shed)
     assert ended.code == 1
     assert "cannot have been tried" in ended.err
+
+
+def wiper_tried(folder: Path) -> int:
+    """Do what comes before the trial fit of the wiper lever, and the trial; gives its number."""
+    isolate, drill = step_with(folder, "Switch everything off"), step_with(folder, "Drill for wiper lever")
+    fit, trial = step_with(folder, "Fit wiper lever in"), step_with(folder, "Trial fit wiper lever")
+    fine(run("done", f"1-{isolate}", "--in", folder))
+    fine(run("record", "check", "battery-dead", "0", "--by", "AB", "--in", folder))
+    fine(run("done", f"{isolate + 1}-{drill},{fit},{trial}", "--in", folder))
+    return trial
+
+
+def test_a_trial_that_fails_says_what_stays_done_and_the_command_that_has_it_done_again(shed: Path) -> None:
+    """By their titles these made the lever's place: its holes marked, its holes drilled."""
+    mark, drill = step_with(shed, "Offer wiper lever up"), step_with(shed, "Drill for wiper lever")
+    trial = wiper_tried(shed)
+    out = fine(run("record", "failed", str(trial), "rubs on the rim's edge", "--in", shed))
+    done = {s["number"] for s in json.loads(fine(run("next", shed, "-n", "200", "--json")))["steps"]}
+    assert drill in done
+    assert mark not in done
+    assert f"to be done again: {drill} Drill for wiper lever" in out
+    assert f"stays done:\n  - {mark} Offer wiper lever up" in out
+    first, second = next(line for line in out.splitlines() if "&&" in line).strip().split(" && ")
+    for command in (first, second):
+        told = fine(run(*shlex.split(command)[1:]))
+    assert "stays done" not in told
+    open_ = {s["number"] for s in json.loads(fine(run("next", shed, "-n", "200", "--json")))["steps"]}
+    assert {mark, drill, trial} <= open_
+    assert lines(shed)[-1]["why"] == "rubs on the rim's edge"
+
+
+def test_work_to_be_done_again_is_named_by_numbers_commas_and_ranges(shed: Path) -> None:
+    mark = step_with(shed, "Offer wiper lever up")
+    trial = wiper_tried(shed)
+    before = (shed / LOG).read_bytes()
+    for words in (f"{trial + 1}-{trial + 3}", "998-999"):
+        assert run("record", "failed", str(trial), "rubs", "--redo", words, "--in", shed).code == 2
+    assert (shed / LOG).read_bytes() == before
+    fine(run("record", "failed", str(trial), "rubs", "--redo", f"1,{mark}-{trial - 2}", "--in", shed))
+    assert lines(shed)[-1]["redo"] == ["slot.1", "wiper-lever.1", "wiper-lever.2"]
+
+
+def test_what_is_taken_back_names_the_steps_that_were_done_because_of_it(shed: Path) -> None:
+    """The battery is isolated before anything is drilled: of what is done it is the drilling that needed it."""
+    trial = wiper_tried(shed)
+    isolated = next(e["n"] for e in lines(shed) if str(e.get("key", "")).startswith("state:battery"))
+    told = fine(run("undo", str(isolated), "--in", shed))
+    (needed,) = [line for line in told.splitlines() if "needed it" in line]
+    assert "Drill the ends and corners of slot" in needed
+    assert "Mark slot" not in needed
+    assert lines(shed)[-1]["cancels"] == isolated
+    last = fine(run("undo", "--in", shed))
+    assert f"done: {trial} " in last
+    assert "needed it" not in last
+
+
+def test_a_line_that_was_said_twice_is_taken_back_without_a_warning(shed: Path) -> None:
+    fine(run("record", "arrived", "fluid", "rear-cylinder", "--in", shed))
+    fine(run("record", "arrived", "fluid", "--in", shed))
+    assert "needed it" not in fine(run("undo", "2", "--in", shed))
+
+
+def test_steps_that_are_done_are_not_done_again_in_silence(shed: Path) -> None:
+    fine(run("done", "1-2", "--in", shed))
+    ended = run("done", "1-2", "--in", shed)
+    assert ended.code == 2
+    assert "done already" in ended.err
+    assert run("record", "failed", "1-2", "too long", "--in", shed).code == 2
 
 
 def test_a_book_is_of_the_plan_that_was_agreed(shed: Path) -> None:

@@ -250,6 +250,9 @@ def test_an_end_that_is_none_is_told(end: str, told: str, shed: Path) -> None:
     before = read_project(shed)
     done = piped("", "new", "link", shed, "--kind", "wire", "--from-part", "fuse box", "--to-part", end)
     assert (done.code, told in done.err) == (2, True)
+    assert "--to-part: " in done.err
+    turned = piped("", "new", "link", shed, "--kind", "wire", "--from-part", end, "--to-part", "fuse box")
+    assert "--from-part: " in turned.err
     assert read_project(shed) == before
 
 

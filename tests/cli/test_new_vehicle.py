@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import re
+import shutil
 import stat
 import subprocess
 import sys
@@ -84,6 +86,30 @@ def test_the_first_job_gets_a_sensible_answer(made: Path) -> None:
     found = find_knockons(vehicle, job, catalog())
     assert found.proof is Proof.PROVED
     assert "fuse-box" in {e.subject for e in found.effects}
+
+
+def test_a_part_is_mounted_on_the_frame_where_nobody_says_otherwise(made: Path) -> None:
+    """Whatever the last one was mounted on: a guess that is wrong is then wrong in the same way each time."""
+    with catalog_at_hand():
+        asked = piped("horn\n\n\n\n\n\n", "new", "part", made, "-n").out
+    assert "mounted on [rail left]: " in asked
+    assert "mounted_on: rail-left" in asked
+
+
+def test_prices_are_in_one_currency(made: Path, tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(made, tmp_path / "shed"))
+    vehicle, _ = load_vehicle(folder, catalog())
+    assert vehicle is not None
+    assert vehicle.currency == "EUR"
+    for line in (folder / "jobs" / f"{JOB}.yaml").read_text(encoding="utf-8").splitlines():
+        assert not re.search(r"\b(EUR|GBP|USD)\b", line), line
+    text = (folder / "vehicle.yaml").read_text(encoding="utf-8")
+    (folder / "vehicle.yaml").write_text(text.replace("currency: EUR", "currency: SEK"), encoding="utf-8")
+    vehicle, _ = load_vehicle(folder, catalog())
+    assert vehicle is not None
+    job, _ = load_job(folder, JOB, vehicle, catalog())
+    assert job is not None
+    assert job.currency == "SEK"
 
 
 def test_the_file_is_written_for_a_person(made: Path) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from shed import JOB_ID, catalog_at_hand, run, shed_files, write_project
+from shed import JOB_ID, catalog, catalog_at_hand, run, shed_files, write_project
 
 from planner.cli.logbook import log_book
 from planner.log import open_keys, unsigned
@@ -83,6 +83,42 @@ def is_shut(folder: Path) -> bool:
 def test_a_job_done_to_its_end_frees_the_road(finished: Path, half: Path) -> None:
     assert is_shut(half)
     assert not is_shut(finished)
+
+
+def told_before_moving(folder: Path) -> str:
+    """What is told under the first use, between its head and the next one's."""
+    out = run("status", folder, "--road").out
+    return out[out.index("Under its own power") : out.index("On a quiet road")]
+
+
+def for_the_road_alone() -> set[str]:
+    """Titles of the checks whose rule in the catalog blocks the road and nothing else."""
+    return {r.title for r in catalog().rules.values() if [b.value for b in r.blocks] == ["road"]}
+
+
+def test_a_check_that_only_the_road_asks_for_is_told_with_the_road(half: Path) -> None:
+    alone = for_the_road_alone()
+    told = told_before_moving(half)
+    found = json.loads(run("status", half, "--json").out)["road"]
+    before = [o["text"].removeprefix("CHECK ") for o in found["moving"]["open"]]
+    waiting = [t for t in before if t in alone]
+    assert waiting
+    assert not [t for t in alone if t in told]
+    assert f"{len(waiting)} checks that only the road asks for" in told
+    assert f"NO, {len(before)} things stand between" in told
+    assert [o["text"].removeprefix("CHECK ") for o in found["moving"]["open"] if o["road_only"]] == waiting
+    assert set(waiting) <= {o["text"].removeprefix("CHECK ") for o in found["testing"]["open"]}
+
+
+def test_a_check_for_the_road_alone_still_shuts_what_the_plan_has_after_it(finished: Path, tmp_path: Path) -> None:
+    folder = copied(finished, tmp_path)
+    signed = log_book(folder).standing.signed["bulkhead-sealed"].n
+    assert run("undo", str(signed), "--in", folder).code == 0
+    told = told_before_moving(folder)
+    assert "Under its own power: NO, 1 thing stands between" in told
+    assert "1 check that only the road asks for, made before it by the plan: told below" in told
+    assert "CHECK Bulkhead sealed again" in run("status", folder, "--road").out
+    assert is_shut(folder)
 
 
 @pytest.mark.parametrize(

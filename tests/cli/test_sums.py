@@ -56,6 +56,22 @@ def test_every_line_fits_eighty_columns(project: Path) -> None:
     assert max(len(line) for line in run("sums", project).out.splitlines()) <= 80
 
 
+@pytest.mark.parametrize("width", [30, 44, 60, 79, 80, 83, 120])
+def test_a_verdict_is_whole_in_a_terminal_of_any_width(
+    project: Path, monkeypatch: pytest.MonkeyPatch, width: int
+) -> None:
+    """As many of each verdict as the same data has; wrapped, but never cut."""
+    monkeypatch.setenv("COLUMNS", str(width))
+    verdicts = [x["verdict"] for x in lines(project).values()]
+    assert "not known" in verdicts
+    out = run("sums", project).out
+    sums = out[: out.index("Limits\n")]
+    words = " ".join(sums.split())
+    assert words.count("? not known") == verdicts.count("not known")
+    assert words.count("C close") == verdicts.count("close")
+    assert max(len(line) for line in sums.splitlines()) <= width
+
+
 def test_json_carries_limits_doubt_and_what_is_missing(project: Path) -> None:
     found = lines(project)
     ratio = found["rod.ratio"]

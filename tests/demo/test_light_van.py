@@ -6,56 +6,20 @@ What is expected here was read off the van's drawing and sizes by hand: who stan
 from __future__ import annotations
 
 from datetime import date
-from functools import cache
-from pathlib import Path
 
 import pytest
-from trials import TODAY, catalog
+from shipped import Shipped
 
-from planner.cli.planning import planned
-from planner.finding import has_errors
-from planner.knockon import find_knockons, present_faults
-from planner.model.answer import Answer
-from planner.model.effects import Cause, CauseKind, Effect, EffectKind, Knockons, Proof
-from planner.model.job import Job
+from planner.knockon import present_faults
+from planner.model.effects import Cause, CauseKind, Effect, EffectKind, Proof
 from planner.model.sums import Verdict
-from planner.model.vehicle import Vehicle
 from planner.model.work import Demand, Spread
-from planner.shelf import load_job, load_vehicle, projects_folder
 from planner.space import extent_mm
 from planner.sums.sheet import sums_of
 
 BATTERY, COOLING = "battery", "cooling"
-
-
-def project() -> Path:
-    return projects_folder() / "light-van"
-
-
-@cache
-def van() -> Vehicle:
-    found, findings = load_vehicle(project(), catalog())
-    assert found is not None
-    assert not findings
-    return found
-
-
-@cache
-def job(name: str) -> Job:
-    found, findings = load_job(project(), name, van(), catalog())
-    assert found is not None
-    assert not has_errors(findings)
-    return found
-
-
-@cache
-def knockons(name: str) -> Knockons:
-    return find_knockons(van(), job(name), catalog(), limit_s=60.0)
-
-
-@cache
-def answer(name: str, limit_s: float) -> Answer:
-    return planned(van(), job(name), catalog(), today=TODAY, limit_s=limit_s)
+VAN = Shipped("light-van")
+van, knockons, answer = VAN.vehicle, VAN.knockons, VAN.answer
 
 
 def effects(name: str, kind: EffectKind) -> dict[str, Effect]:
@@ -71,6 +35,7 @@ def test_the_van_is_described_whole_and_nothing_is_wrong_with_it() -> None:
     assert len(van().links) >= 40
     assert len(van().spaces) >= 8
     assert sum(s.against is not None for s in van().spaces.values()) >= 8
+    assert VAN.findings() == ()
     assert present_faults(van()) == ()
 
 

@@ -6,57 +6,21 @@ What is expected here was reckoned by hand from the sizes in its files: where ea
 from __future__ import annotations
 
 from datetime import date
-from functools import cache
 from math import cos, hypot, radians, sin
-from pathlib import Path
 
 import pytest
-from trials import TODAY, catalog
+from shipped import Shipped
 
-from planner.cli.planning import planned
-from planner.finding import has_errors
-from planner.knockon import find_knockons, present_faults
-from planner.model.answer import Answer
-from planner.model.effects import Cause, CauseKind, Effect, EffectKind, Knockons, Proof
-from planner.model.job import Job
+from planner.knockon import present_faults
+from planner.model.effects import Cause, CauseKind, Effect, EffectKind, Proof
 from planner.model.sums import Verdict
-from planner.model.vehicle import Vehicle
 from planner.model.work import Demand
-from planner.shelf import load_job, load_vehicle, projects_folder
 from planner.space import extent_mm
 from planner.sums.sheet import sums_of
 
 CLUTCH, GEARBOX = "clutch", "gearbox"
-
-
-def project() -> Path:
-    return projects_folder() / "saloon"
-
-
-@cache
-def saloon() -> Vehicle:
-    found, findings = load_vehicle(project(), catalog())
-    assert found is not None
-    assert not findings
-    return found
-
-
-@cache
-def job(name: str) -> Job:
-    found, findings = load_job(project(), name, saloon(), catalog())
-    assert found is not None
-    assert not has_errors(findings)
-    return found
-
-
-@cache
-def knockons(name: str) -> Knockons:
-    return find_knockons(saloon(), job(name), catalog(), limit_s=60.0)
-
-
-@cache
-def answer(name: str, limit_s: float) -> Answer:
-    return planned(saloon(), job(name), catalog(), today=TODAY, limit_s=limit_s)
+SALOON = Shipped("saloon")
+saloon, knockons, answer = SALOON.vehicle, SALOON.knockons, SALOON.answer
 
 
 def moves() -> dict[str, Effect]:
@@ -76,6 +40,7 @@ def test_the_saloon_is_described_whole_and_nothing_is_wrong_with_it() -> None:
     assert len(saloon().links) >= 45
     assert len(saloon().spaces) >= 8
     assert len(saloon().relations) >= 5
+    assert SALOON.findings() == ()
     assert present_faults(saloon()) == ()
 
 

@@ -10,7 +10,7 @@ import pytest
 from plain_reading import PlainReading
 from random_logs import feature, random_log, random_work
 
-from planner.log.bags import bag_of
+from planner.log.bags import bag_of, bags_waiting
 from planner.log.entries import entry_of, line_of
 from planner.log.fold import fold
 from planner.log.road import road_of
@@ -93,3 +93,19 @@ def test_a_bag_goes_with_the_part_from_its_old_home_to_its_new_one() -> None:
     )
     filled = fold(lines, agreed.basis)
     assert bag_of(agreed, filled, "battery@new:on#1") == "bolts: bag 7 battery, put away: tin on the shelf"
+    assert bags_waiting(work.features, agreed.named, filled) == {"battery": 7}
+
+
+def test_the_bag_is_that_of_the_last_time_off_even_where_that_step_has_the_lower_number() -> None:
+    """Off (9), into the new home, off again by a step that was numbered 4: the bolts went into bag 4 last."""
+    work = random_work(Random(3))
+    old, new = (replace(feature(i), subject="battery") for i in ("battery", "battery@new"))
+    work = replace(work, features={"battery": old, "battery@new": replace(new, start=False)})
+    named = {"battery:off#1": 9, "battery@new:on#1": 11, "battery@new:off#1": 4, "battery@new:on#2": 5}
+    agreed = replace(agreed_of(work), named=named)
+    keys = ("battery:off#1", "battery@new:on#1", "battery@new:off#1")
+    lines = [DoneLine(n=n, key=k, guess_min=10, work="planning") for n, k in enumerate(keys, start=1)]
+    assert bags_waiting(work.features, named, fold(lines[:2], agreed.basis)) == {}
+    off_again = fold(lines, agreed.basis)
+    assert bags_waiting(work.features, named, off_again) == {"battery": 4}
+    assert bag_of(agreed, off_again, "battery@new:on#2") == "bolts: bag 4 battery"

@@ -1,0 +1,93 @@
+"""Days and moments as they are typed: every form the tool prints is taken, the doubtful is refused in one line.
+
+What is expected was read off a printed calendar: 5 December 2026 is a Saturday, 2 January 2027 too, 29 February 2028 a
+Tuesday.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+
+import pytest
+
+from planner.cli.options import day_of, moment
+from planner.cli.show_dates import day_words
+from planner.cli.spoken_days import spoken_day, spoken_moment
+
+TODAY = date(2026, 11, 27)
+SAT = date(2026, 12, 5)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["2026-12-05", "sat 5 dec", "Sat 5 Dec", "SAT  5  DEC", "Sat 5 Dec 2026", "saturday 5 december", "Sat 2026-12-05",
+     "5 dec 2026", "5 December, 2026", "Sat, 5 Dec 2026"],
+)  # fmt: skip
+def test_the_same_day_in_every_form(text: str) -> None:
+    assert spoken_day(text, TODAY) == SAT
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("5 dec", "does not say which year"),
+        ("5/12/2026", "may be several days"),
+        ("5.12.26", "may be several days"),
+        ("fri 5 dec", "2026-12-05 is a Saturday"),
+        ("sun 5 dec 2026", "is a Saturday"),
+        ("Sun 2026-12-05", "is a Saturday"),
+        ("tue 29 feb", "no date of these years"),
+        ("31 feb 2027", "is no date"),
+        ("sat 5 dez", "'dez' is no month"),
+        ("xyz 5 dec", "is no day of the week"),
+        ("sa 5 dec", "is no date"),
+        ("sat", "is no date"),
+        ("", "is no date"),
+        ("\N{ARABIC-INDIC DIGIT FIVE} dec 2026", "is no date"),
+    ],
+)
+def test_what_is_doubtful_is_refused_in_one_line(text: str, told: str) -> None:
+    with pytest.raises(ValueError, match=told) as error:
+        spoken_day(text, TODAY)
+    assert "\n" not in str(error.value)
+
+
+def test_without_a_year_the_nearest_one_is_taken_on_either_side_of_new_year() -> None:
+    assert spoken_day("sat 2 jan", TODAY) == date(2027, 1, 2)
+    assert spoken_day("sat 5 dec", date(2027, 1, 9)) == SAT
+
+
+def test_every_day_comes_back_as_it_is_printed() -> None:
+    """Printed by the plan with its year, by the list of what the finish hangs on without."""
+    for n in range(-150, 150):
+        day = TODAY + timedelta(days=n)
+        assert spoken_day(day_words(day), TODAY) == day
+        assert spoken_day(f"{day:%a} {day.day} {day:%b}", TODAY) == day
+        assert spoken_day(f"{day:%a} {day}", TODAY) == day
+        at = datetime.combine(day, datetime.min.time()) + timedelta(minutes=7 * (n + 150) % 1440)
+        assert spoken_moment(f"{at:%a} {at.day} {at:%b %H:%M}", TODAY) == at
+        assert spoken_moment(f"{at:%Y-%m-%d %H:%M}", TODAY) == at
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("sat 5 dec", "has no time of day"),
+        ("Sat 10:04", "does not say which sat"),
+        ("10:04", "is no date"),
+        ("sat 5 dec 24:30", "is no time of day"),
+        ("5 dec 10:04", "which year"),
+        ("soon", "is no date"),
+    ],
+)
+def test_a_moment_wants_its_day_and_its_time(text: str, told: str) -> None:
+    with pytest.raises(ValueError, match=told):
+        spoken_moment(text, TODAY)
+
+
+def test_the_options_take_them_too() -> None:
+    today = datetime.now().astimezone().date()
+    assert day_of(f"{today:%a} {today.day} {today:%b}") == today
+    assert moment(f"{today:%a} {today.day} {today:%b} 10:04") == datetime.combine(today, datetime.min.time()).replace(
+        hour=10, minute=4
+    )
