@@ -14,6 +14,7 @@ import typer
 from planner.cli.ending import Exit, Stop
 from planner.cli.options import FromOption
 from planner.cli.plan import first_day
+from planner.units.spoken import day_words
 
 if TYPE_CHECKING:
     from planner.cli.planning import Outline
@@ -154,10 +155,10 @@ def _changes(helpers: list[str], sessions: list[str], late: list[str]) -> dict[s
     found: dict[str, Change] = {}
     for text in helpers:
         day = _day(text)
-        found[f"a helper on {day:%a} {day}"] = helped(day)
+        found[f"a helper on {day_words(day)}"] = helped(day)
     for text in sessions:
         extra = _session(text)
-        found[f"a session on {extra.day:%a} {extra.day} {extra.start:%H:%M}-{extra.end:%H:%M}"] = longer(extra)
+        found[f"a session on {day_words(extra.day)} {extra.start:%H:%M}-{extra.end:%H:%M}"] = longer(extra)
     for text in late:
         name, _, days = text.partition("=")
         if not days.isdecimal() or not 0 < int(days) <= _MOST_DAYS:

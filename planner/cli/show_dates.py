@@ -10,6 +10,7 @@ from rich.text import Text
 
 from planner.export.plan_words import piece_of
 from planner.units import format_minutes
+from planner.units.spoken import day_words, moment_words
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -20,11 +21,6 @@ if TYPE_CHECKING:
 
 _TIES = 6
 _NAMED = 5
-
-
-def day_words(day: date) -> str:
-    """A day as it is printed everywhere."""
-    return f"{day:%a} {day.day} {day:%b %Y}"
 
 
 def show_frontier(console: Console, job: Job, plan: Plan) -> None:
@@ -71,7 +67,7 @@ def show_chain(console: Console, work: WorkList, plan: Plan, chain: Chain, *, ev
         slot = plan.slots[tie.slot]
         text = Text(piece_of(work, slot.step).title)
         text.append(f"\n{tie.text}", style="dim")
-        table.add_row(str(tie.slot + 1), f"{slot.start:%a} {slot.start.day} {slot.start:%b %H:%M}", text)
+        table.add_row(str(tie.slot + 1), moment_words(slot.start), text)
     console.print(table)
     if len(ties) < len(chain.ties):
         console.print(Text(f"and {len(chain.ties) - len(ties)} more back to the start: `--why`", style="dim"))

@@ -11,6 +11,7 @@ from planner.export.plan_words import late_days, trouble_of
 from planner.model.effects import EffectKind, Knockons
 from planner.model.job import Job
 from planner.model.plan import Plan
+from planner.units.spoken import day_words
 
 _MOST_TROUBLE = 8
 _MOST_QUESTIONS = 12
@@ -33,7 +34,7 @@ def show_late(console: Console, job: Job, plan: Plan) -> None:
     days = late_days(job, plan)
     if days and job.finish_by is not None:
         count = "1 day" if days == 1 else f"{days} days"
-        day = f"{job.finish_by:%a} {job.finish_by.day} {job.finish_by:%b %Y}"
+        day = day_words(job.finish_by)
         console.print(Text(f"finishes {count} after the day to meet, {day}", style="bold"))
 
 

@@ -15,6 +15,7 @@ from planner.log.bags import bag_of
 from planner.log.words import step_words
 from planner.model.steps import mending_id, step_of_key
 from planner.model.work import Checkpoint, Task, Toggle
+from planner.units.spoken import hands_words, moment_words
 
 if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
@@ -77,7 +78,7 @@ def _warn(console: Console, book: LogBook, keys: Sequence[str], now: datetime, c
     ]
     slot = _slot(book, keys[0]) if keys else None
     if slot is not None and slot.end < now:
-        told.append(f"the next step was planned for {slot.start:%a} {slot.start.day} {slot.start:%b %H:%M}")
+        told.append(f"the next step was planned for {moment_words(slot.start)}")
     for line in told:
         console.print(Text(f"! {line}"))
     if told:
@@ -104,8 +105,7 @@ def _whole(console: Console, book: LogBook, key: str) -> None:
     console.print()
     console.print(Text(step_words(key, agreed), style="bold"))
     minutes = piece.minutes if slot is None else int((slot.end - slot.start).total_seconds()) // 60
-    hands = "one pair of hands" if piece.hands == 1 else f"{piece.hands} pairs of hands"
-    console.print(f"   {minutes} min, {hands}")
+    console.print(f"   {minutes} min, {hands_words(piece.hands)}")
     for line in _lines(book, key, piece):
         console.print(indented(line))
     for caution in piece.cautions:

@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from planner.cli.show_dates import day_words, show_chain, show_frontier, show_odds
+from planner.cli.show_dates import show_chain, show_frontier, show_odds
 from planner.cli.show_heads import show_faults, show_late, show_questions, show_trouble
 from planner.cli.show_steps import show_care, show_steps
 from planner.cli.terminal import page
@@ -17,6 +17,7 @@ from planner.export.plan_words import DEFER, headline, lead_hint, lead_words, pi
 from planner.model.job import Job, Session
 from planner.model.plan import Plan, Slot
 from planner.model.work import Task, Toggle, WorkList
+from planner.units.spoken import day_words, hands_words, moment_words
 
 if TYPE_CHECKING:
     from planner.model.answer import Answer
@@ -79,7 +80,7 @@ def show_about(answer: Answer, subject: str) -> None:
             item = piece_of(work, slot.step)
             table.add_row(
                 str(answer.number(n)),
-                f"{slot.start:%a} {slot.start.day} {slot.start:%b %H:%M}",
+                moment_words(slot.start),
                 _about_text(item, plan.why[n]),
             )
         console.print(table)
@@ -121,7 +122,7 @@ def _verdict(violations: tuple[str, ...]) -> Text:
 
 
 def _show_head(console: Console, session: Session) -> None:
-    hands = "1 pair of hands" if session.hands == 1 else f"{session.hands} pairs of hands"
+    hands = hands_words(session.hands)
     console.print()
     console.rule(
         Text(f"{day_words(session.day)}  {session.start:%H:%M}-{session.end:%H:%M}  {hands}", style="bold"),

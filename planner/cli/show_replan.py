@@ -10,11 +10,12 @@ from rich.text import Text
 
 from planner.cli.show_heads import show_trouble
 from planner.cli.terminal import page
-from planner.export.plan_words import WRONG, day_words, one_line, piece_of
+from planner.export.plan_words import WRONG, one_line, piece_of
 from planner.log.ready import piece_of_key
 from planner.log.words import SURPRISES, line_words, step_words
 from planner.model.log import SignedLine, Verdict
 from planner.model.steps import step_of_key
+from planner.units.spoken import day_words, moment_words
 
 if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
@@ -82,7 +83,7 @@ def _late(new: Replanned, book: LogBook) -> Iterator[str]:
     ]
     if open_slots and open_slots[0][1].end < now:
         key = open_slots[0][0]
-        yield f"it is {now:%a} {now.day} {now:%b %H:%M}, and {step_words(key, book.agreed)} was to be done by then"
+        yield f"it is {moment_words(now)}, and {step_words(key, book.agreed)} was to be done by then"
     for buy, day in sorted(book.agreed.plan.order_by.items()):
         known = answer.work.buys.get(buy)
         is_parcel = known is not None and known.goods and known.lead_days > 0

@@ -14,6 +14,7 @@ from planner.cli.terminal import indented, page
 from planner.log import open_keys, paces, road_of
 from planner.log.words import line_words, step_words
 from planner.model.log import UndoLine, Verdict
+from planner.units.spoken import day_words
 
 if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
@@ -39,7 +40,7 @@ def show_status(book: LogBook) -> None:
         )
         if agreed.plan.finish is not None and keys:
             finish = agreed.plan.finish
-            console.print(f"Agreed finish: {finish:%a} {finish.day} {finish:%b %Y %H:%M}.")
+            console.print(f"Agreed finish: {day_words(finish)} {finish:%H:%M}.")
         _list(console, "off now", _off(book))
         _list(console, "as it stands", _entered(book))
         _list(
@@ -93,10 +94,7 @@ def _parcels(book: LogBook) -> list[str]:
     known = book.plan().work.buys
     waiting = [b for b in known.values() if b.goods and b.lead_days and b.id not in book.standing.arrived]
     due = book.standing.ordered
-    return [
-        f"{b.what} ({b.id})" + (f", expected {due[b.id].due:%a} {due[b.id].due}" if b.id in due else "")
-        for b in waiting
-    ]
+    return [f"{b.what} ({b.id})" + (f", expected {day_words(due[b.id].due)}" if b.id in due else "") for b in waiting]
 
 
 def show_road(book: LogBook) -> None:

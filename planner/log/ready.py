@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date
 
 from planner.model.log import Verdict
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key
 from planner.model.work import Demand, Task, Toggle
+from planner.units.spoken import day_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,7 +141,7 @@ class _View:
             if known is None or at_hand or buy in self.standing.arrived:
                 continue
             due = self.standing.ordered.get(buy)
-            told = "" if due is None else f", expected {_day(due.due)}"
+            told = "" if due is None else f", expected {day_words(due.due)}"
             yield Lack(text=f"{known.what} is not recorded as arrived (`{buy}`){told}", parcel=buy)
 
     def _number(self, ref: str) -> int | None:
@@ -150,7 +150,3 @@ class _View:
     def _first(self, keys: Iterable[str]) -> int | None:
         """Number of the first of some steps that is not done."""
         return next((self.agreed.named[k] for k in keys if k not in self.standing.done), None)
-
-
-def _day(day: date) -> str:
-    return f"{day:%a} {day}"

@@ -25,6 +25,7 @@ from planner.model.log import (
     Verdict,
 )
 from planner.model.standing import Agreed
+from planner.units.spoken import day_words
 
 SURPRISES = (FailedLine, FoundLine, BrokenLine, LostLine, ExtraLine, SizeLine, SkippedLine)
 
@@ -46,9 +47,9 @@ def line_words(line: Entry, agreed: Agreed | None) -> str:  # noqa: PLR0911  # o
         case BrokenLine():
             return f"damaged: {line.part} ({line.why})"
         case LostLine():
-            return f"no work on {line.day:%a} {line.day}"
+            return f"no work on {day_words(line.day)}"
         case ExtraLine():
-            return f"more time: {line.day:%a} {line.day} {line.start:%H:%M} to {line.end:%H:%M}"
+            return f"more time: {day_words(line.day)} {line.start:%H:%M} to {line.end:%H:%M}"
         case _:
             return _small(line)
 
@@ -60,7 +61,7 @@ def _small(line: Entry) -> str:  # noqa: PLR0911  # one word a sort
         case ArrivedLine():
             return f"arrived: {line.buy}"
         case OrderedLine():
-            return f"ordered: {line.buy}, expected {line.due:%a} {line.due}"
+            return f"ordered: {line.buy}, expected {day_words(line.due)}"
         case SizeLine():
             return f"measured: {line.size} is {line.value}"
         case KeptLine():

@@ -28,8 +28,8 @@ def test_a_late_parcel_is_never_sooner_and_more_time_never_later(tmp_path: Path)
     )
     plain = found["as planned"]
     late = found["`rear-cylinder` 30 days later"]
-    longer = found["a session on Tue 2027-01-12 18:00-22:00"]
-    helped = found["a helper on Sat 2027-01-23"]
+    longer = found["a session on Tue 12 Jan 2027 18:00-22:00"]
+    helped = found["a helper on Sat 23 Jan 2027"]
     assert late["finish"] > plain["finish"]
     assert longer["finish"] <= plain["finish"]
     assert helped["finish"] <= plain["finish"]
