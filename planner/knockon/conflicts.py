@@ -138,11 +138,8 @@ class PairRules:
     def between(self, part: Placed, other: Placed) -> tuple[Conflict, ...]:
         """Every conflict of ``part`` with ``other``, told from the side of ``part``."""
         found = list(self._relation_conflicts(part, other))
-        keep = self.keeps.keep(part.part, other.part)
-        if self.meant_to_touch(part.part, other.part):
-            if self._too_deep(part, other):
-                found.append(self._gap_conflict(part, other, Keep(mm=0.0)))
-        elif closer_than(part.body, other.body, keep.mm - TOUCH_MM) and self._worse_gap(part, other, keep.mm):
+        keep = self._too_near(part, other)
+        if keep is not None:
             found.append(self._gap_conflict(part, other, keep))
         found.extend(self._room_conflicts(part, other))
         return tuple(found)
@@ -154,15 +151,13 @@ class PairRules:
         """
         for miss in self.kept.between(a, b):
             yield CauseKind.RELATION, miss.relation.id, miss.mm
-        if self.meant_to_touch(a.part, b.part):
-            if self._too_deep(a, b):
-                yield CauseKind.CLASH, b.part.id, None
-        else:
-            needed_mm = self.keeps.keep(a.part, b.part).mm
-            if closer_than(a.body, b.body, needed_mm - TOUCH_MM) and self._worse_gap(a, b, needed_mm):
-                found_mm = gap(a.body, b.body).mm
-                kind = CauseKind.CLASH if found_mm < -TOUCH_MM else CauseKind.KEEP_CLEAR
-                yield kind, b.part.id, needed_mm - found_mm
+        keep = self._too_near(a, b)
+        if keep is not None and self.meant_to_touch(a.part, b.part):
+            yield CauseKind.CLASH, b.part.id, None
+        elif keep is not None:
+            found_mm = gap(a.body, b.body).mm
+            kind = CauseKind.CLASH if found_mm < -TOUCH_MM else CauseKind.KEEP_CLEAR
+            yield kind, b.part.id, keep.mm - found_mm
         for owner, other in ((a, b), (b, a)):
             for _, body in self._lost_rooms(owner, other):
                 yield CauseKind.ROOM_LOST, owner.part.id, -gap(body, other.still).mm
@@ -267,6 +262,14 @@ class PairRules:
         then_a, then_b = self.present(a.part.id), self.present(b.part.id)
         return then_a is None or then_b is None or self._gap_then(then_a, then_b) >= needed_mm - TOUCH_MM
 
+    def _too_near(self, a: Placed, b: Placed) -> Keep | None:
+        """What two parts keep that stand nearer than that, and not because they stood so before; else None."""
+        if self.meant_to_touch(a.part, b.part):
+            return Keep(mm=0.0) if self._too_deep(a, b) else None
+        keep = self.keeps.keep(a.part, b.part)
+        near = closer_than(a.body, b.body, keep.mm - TOUCH_MM) and self._worse_gap(a, b, keep.mm)
+        return keep if near else None
+
     def _worse_gap(self, a: Placed, b: Placed, needed_mm: float) -> bool:
         if self.kept_before(a, b, needed_mm):
             return True
@@ -305,28 +308,21 @@ class PairRules:
         )
 
     def _room_conflicts(self, part: Placed, other: Placed) -> Iterator[Conflict]:
-        for room, body in self._lost_rooms(part, other):
-            found = gap(body, other.still)
-            depth_mm = -found.mm
-            yield Conflict(
-                kind=CauseKind.ROOM_LOST,
-                part=part.part.id,
-                other=other.part.id,
-                mm=depth_mm,
-                at_mm=found.at_mm,
-                text=f"{other.part.name} takes {self.length(depth_mm)} of its room for {room}",
-            )
-        for room, body in self._lost_rooms(other, part):
-            found = gap(body, part.still)
-            depth_mm = -found.mm
-            yield Conflict(
-                kind=CauseKind.ROOM_LOST,
-                part=part.part.id,
-                other=other.part.id,
-                mm=depth_mm,
-                at_mm=found.at_mm,
-                text=f"stands {self.length(depth_mm)} inside the room {other.part.name} needs for {room}",
-            )
+        for owner, intruder in ((part, other), (other, part)):
+            for room, body in self._lost_rooms(owner, intruder):
+                found = gap(body, intruder.still)
+                deep = self.length(-found.mm)
+                text = f"stands {deep} inside the room {other.part.name} needs for {room}"
+                if owner is part:
+                    text = f"{other.part.name} takes {deep} of its room for {room}"
+                yield Conflict(
+                    kind=CauseKind.ROOM_LOST,
+                    part=part.part.id,
+                    other=other.part.id,
+                    mm=-found.mm,
+                    at_mm=found.at_mm,
+                    text=text,
+                )
 
     def _gap_conflict(self, part: Placed, other: Placed, keep: Keep) -> Conflict:
         found = gap(part.body, other.body)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from ortools.sat.python import cp_model
 
 from planner.knockon.demands import Breach, Chance, Chances, Demand
+from planner.knockon.solving import one_thread
 
 _SOLVE_WORK = 2.0
 """The solver's own measure of work for one question; it answers nearly all at once."""
@@ -50,10 +51,7 @@ class DemandModel:
         held = list(demands)
         self.model.clear_assumptions()
         self.model.add_assumptions([self.gives[d].negated() for d in held])
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        # It would take the key from the terminal, and not give it back.
-        solver.parameters.catch_sigint_signal = False
+        solver = one_thread()
         solver.parameters.max_deterministic_time = _SOLVE_WORK
         status = solver.solve(self.model)
         if status != cp_model.INFEASIBLE:
@@ -110,10 +108,7 @@ def least_giving(chances: Chances, demand: Demand) -> tuple[float, list[Chance]]
     for breach in chances.always:
         _pay(model, amount, [], breach, demand)
     model.minimize(amount)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    # It would take the key from the terminal, and not give it back.
-    solver.parameters.catch_sigint_signal = False
+    solver = one_thread()
     solver.parameters.max_deterministic_time = _SOLVE_WORK
     if solver.solve(model) not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return None

@@ -10,6 +10,7 @@ from ortools.sat.python import cp_model
 
 from planner.knockon.budget import WORK_PER_S, Budget
 from planner.knockon.options import Option
+from planner.knockon.solving import one_thread
 
 PartOption = tuple[str, int]
 """A part and the index of one of its options."""
@@ -111,12 +112,8 @@ class HomesModel:
         self.model.minimize(sum(self.terms))
         budget.spend(len(self.model.proto.constraints) / _ROWS_PER_S)
         limit_s = max(share * budget.left_s, _LEAST_S)
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        # It would take the key from the terminal, and not give it back.
-        solver.parameters.catch_sigint_signal = False
+        solver = one_thread()
         solver.parameters.linearization_level = 2
-        solver.parameters.random_seed = 1
         # Looking ahead and merging rows took ten times as long as the search: the rows are cliques already.
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.merge_at_most_one_work_limit = 0.0

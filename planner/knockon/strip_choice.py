@@ -11,6 +11,7 @@ from ortools.sat.python import cp_model
 
 from planner.knockon.access import riders_of
 from planner.knockon.scene import Item
+from planner.knockon.solving import one_thread
 from planner.model.effects import Access, Way
 
 
@@ -55,11 +56,7 @@ def cheapest_off(
             model.add(sum(choices) == 1).only_enforce_if(off[body])
     price = {b: _effort(items[b]) + _dislike(items[b], leave_in or {}) for b in off}
     model.minimize(sum(1000 * price[b] * v for b, v in off.items()) + sum(off.values()) + sum(taken.values()))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    # It would take the key from the terminal, and not give it back.
-    solver.parameters.catch_sigint_signal = False
-    solver.parameters.random_seed = 1
+    solver = one_thread()
     solver.parameters.max_deterministic_time = 5.0
     if solver.solve(model) not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return frozenset(b for b in wanted if items[b].present), {}

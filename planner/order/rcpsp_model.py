@@ -12,10 +12,10 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
+from planner.knockon.solving import one_thread
 from planner.order.project import Project
 from planner.order.rcpsp_bounds import Bounds
 from planner.order.rcpsp_ready import Ready, base_levels
-from planner.order.solver import one_thread
 
 WORK_PER_S = 0.1
 WORK_TIMES_ACTIVITIES_PER_S = 10

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+from planner.knockon.solving import one_thread
 from planner.order.calendar import Calendar
 from planner.order.halt import Halt
 from planner.order.pack import Packer, Style, merit, ranks_of
 from planner.order.schedule_net import Net, Place
 from planner.order.schedule_windows import windows_of
-from planner.order.solver import one_thread, solve_within
+from planner.order.solver import SEED, solve_within
 
 WORK_PER_S = 0.3
 """Units of the solver's own measure of work that stand for a second."""
@@ -60,7 +61,7 @@ class Budget:
 
     def solve(self, model: cp_model.CpModel, most_s: float) -> tuple[cp_model.CpSolver, int]:
         """Solve a model in at most so many seconds of what is left."""
-        solver = one_thread()
+        solver = one_thread(SEED)
         # A solver told to stop before it has begun does not hear it.
         budget_s = LEAST_S if self.over else max(min(most_s, self.left_s), LEAST_S)
         status, spent_s = solve_within(

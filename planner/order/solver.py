@@ -1,4 +1,4 @@
-"""How the order's models are solved: one thread, a fixed seed, time counted as work, an end when it is asked for."""
+"""How the models of the order are solved: time counted as work, an end when it is asked for."""
 
 from __future__ import annotations
 
@@ -7,16 +7,7 @@ from ortools.sat.python import cp_model
 from planner.order.halt import Halt
 
 SEED = 7
-
-
-def one_thread(seed: int = SEED) -> cp_model.CpSolver:
-    """A solver that gives the same answer on every machine, as long as it is stopped by work and not by the clock."""
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = seed
-    # It would take the key from the terminal, and not give it back; who may ask for an end does so through a Halt.
-    solver.parameters.catch_sigint_signal = False
-    return solver
+"""Of every search of the order."""
 
 
 def solve_within(

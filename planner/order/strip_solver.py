@@ -14,8 +14,9 @@ from enum import Enum
 
 from ortools.sat.python import cp_model
 
+from planner.knockon.solving import one_thread
 from planner.order.halt import Halt
-from planner.order.solver import one_thread, solve_within
+from planner.order.solver import SEED, solve_within
 
 WORK_PER_S = 0.2
 """Units of the solver's own measure of work that stand for a second."""
@@ -60,7 +61,7 @@ class Clock:
 
 def solved(model: cp_model.CpModel, clock: Clock, search: Search) -> tuple[cp_model.CpSolver, int]:
     """Solve one model in the time that is left; without an objective the first answer ends it."""
-    solver = one_thread()
+    solver = one_thread(SEED)
     parameters = solver.parameters
     parameters.linearization_level = 0
     parameters.cp_model_probing_level = 0
