@@ -175,6 +175,8 @@ def _spread(points: tuple[tuple[float, float], ...], first: float, second: float
 def _on_heir(part: Component, heirs: dict[str, str]) -> Component:
     """The part with its mounting and its declared contacts passed on to whatever replaces them."""
     host = part.mounted_on
+    if heirs.keys().isdisjoint((host, *part.touches, *part.near_mm)):
+        return part
     if host in heirs and heirs[host] != part.id:
         host = heirs[host]
     return replace(
@@ -230,6 +232,10 @@ def _keep(
             links_gone[link.id] = end.component
             return
         ends.append(End(component=heir, port=end.port))
+    # of most links nothing is replaced, and some pass a great many things
+    if heirs.keys().isdisjoint((*(end.component for end in link.ends), *link.passes, *link.near_mm)):
+        kept[link.id] = link
+        return
     passes = tuple(heirs.get(p, p) for p in link.passes)
     kept[link.id] = replace(link, ends=(ends[0], ends[1]), passes=passes, near_mm=_near(link, heirs))
 

@@ -27,6 +27,8 @@ HAIR_MM = 1e-3
 """Nearer than this to the limit nothing is decided here."""
 
 _ROUNDS = 40
+_FEW, _FEW_OF_MANY, _SHARE = 16, 40, 100
+"""When so few pairs are left the exact way takes less time than another round; more of many, since those are far on."""
 _STALLED = 1e-12
 _FLAT = 1e-10
 _THIN = 1e-11
@@ -55,7 +57,7 @@ def nearer(pack: Pack, asked: Question) -> IntArray:
     if not len(answers):
         return answers
     rows = np.arange(len(asked.a))
-    ask = asked
+    ask, few = asked, max(_FEW, min(_FEW_OF_MANY, len(answers) // _SHARE))
     corners = np.repeat(_support(pack, ask, -ask.shift_mm)[:, None, :], 4, axis=1)
     at = corners[:, 0].copy()
     for turn in range(_ROUNDS):
@@ -67,7 +69,7 @@ def nearer(pack: Pack, asked: Question) -> IntArray:
         far = ~near & (along >= (ask.limit_mm + HAIR_MM) * distance)
         answers[rows[far]] = NOT_NEARER
         kept = np.flatnonzero(~near & ~far & (distance * distance - along > _STALLED * (1.0 + distance * distance)))
-        if not len(kept):
+        if len(kept) <= few:
             break
         rows, ask, corners = rows[kept], ask.part(kept), corners[kept]
         corners[:, _NEWEST] = new[kept]

@@ -216,8 +216,9 @@ class Crowd:
         most = np.maximum(most, 0.0)
         least = np.where(self.upright[mine] & self.upright[theirs], most, 0.0)
         askew = np.flatnonzero(least < most)
-        low, high = depths_between(Placings(self.pieces, self.places), mine[askew], theirs[askew])
-        least[askew], most[askew] = low, np.minimum(most[askew], high)
+        if len(askew):
+            low, high = depths_between(Placings(self.pieces, self.places), mine[askew], theirs[askew])
+            least[askew], most[askew] = low, np.minimum(most[askew], high)
         return least, most
 
     def _deepest(self, piece: int, other: int) -> float:

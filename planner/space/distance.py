@@ -4,29 +4,22 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from functools import lru_cache
 
 import numpy as np
 
 from planner.model.shapes import Vec
 from planner.space.body import Body
-from planner.space.depth import straight_bound
 from planner.space.frames import FloatArray, as_vec
-from planner.space.packed import Pack
-from planner.space.pieces import LOOKS, Bar, Hull, Piece, find_ways
-from planner.space.separation import Separation, separation
+from planner.space.piece_bounds import pairs_by_bound
+from planner.space.pieces import Piece
+from planner.space.separation import Separation, nearer_than, separation
 from planner.space.shared import shared_box
-from planner.space.surfaces import IntArray
 
 EXACT_MM = 0.01
 """Gaps are exact to this; differences below it decide nothing."""
 
-_MANY = 4
-"""From so many pairs of pieces on, a closer look at which may be nearest pays."""
-_VERY_MANY = 40
-"""From so many pairs that may overlap on, a look along all their faces pays too."""
-_CORNERS = 64
-_BODIES = 512
+_SAME_MM = 1e-9
+"""Of pairs of pieces that are equally near the first found is told, whatever rounding says."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,18 +60,14 @@ def gap(a: Body, b: Body) -> Gap:
 
     Exact to 0.01 mm between pieces. The depth is the shortest shift that would clear that pair of pieces.
     """
+    pairs = pairs_by_bound(a, b, math.inf)
     best: Separation | None = None
-    pair = (0, 0)
-    for bound, i, j in _pairs_by_bound(a, b, math.inf):
-        if best is not None and bound >= best.mm:
-            break
-        first, second, shift = a.pieces[i], b.pieces[j], b.places[j] - a.places[i]
-        round_one = isinstance(first, Bar) or isinstance(second, Bar)
-        if best is not None and best.mm < 0.0 and round_one and straight_bound(first, second, shift) >= best.mm:
-            continue
-        found = separation(first, second, shift)
-        if best is None or found.mm < best.mm:
-            best, pair = found, (i, j)
+    pair, limit = (0, 0), math.inf
+    while (tried := pairs.next_below(limit)) is not None:
+        found = nearer_than(*_placed(a, b, tried), limit)
+        if best is None or found.mm < limit:
+            best, pair, limit = found, tried, found.mm - _SAME_MM
+        pairs.learn(found.normal, limit)
     if best is None:
         raise ValueError("a body needs at least one piece")
     i, j = pair
@@ -92,86 +81,19 @@ def closer_than(a: Body, b: Body, mm: float) -> bool:
     for axis in range(3):
         if a.lo_mm[axis] - b.hi_mm[axis] >= limit or b.lo_mm[axis] - a.hi_mm[axis] >= limit:
             return False
-    return any(
-        separation(a.pieces[i], b.pieces[j], b.places[j] - a.places[i]).mm < limit
-        for _, i, j in _pairs_by_bound(a, b, limit)
-    )
+    pairs = pairs_by_bound(a, b, limit)
+    while (tried := pairs.next_below(limit)) is not None:
+        found = separation(*_placed(a, b, tried))
+        if found.mm < limit:
+            return True
+        pairs.learn(found.normal, limit)
+    return False
 
 
-def _pairs_by_bound(a: Body, b: Body, limit_mm: float) -> list[tuple[float, int, int]]:
-    """Pairs of pieces with a lower bound of their gap [mm], the least first; only those with one below the limit."""
-    if len(a.pieces) == 1 and len(b.pieces) == 1:
-        return [(-math.inf, 0, 0)]
-    bounds = box_bounds(a, b)
-    rows, columns = (bounds < limit_mm).nonzero()
-    found = bounds[rows, columns]
-    if len(found) < _MANY:
-        return sorted(zip(found.tolist(), rows.tolist(), columns.tolist(), strict=True))
-    found = np.maximum(found, _look_bounds(a, b, rows, columns))
-    if np.count_nonzero(found < 0.0) >= (_MANY if _has_many_corners(a, b) else _VERY_MANY):
-        found = np.maximum(found, np.maximum(_face_bounds(a, b), _face_bounds(b, a).T)[rows, columns])
-    order = np.argsort(found, kind="stable")
-    order = order[found[order] < limit_mm]
-    return list(zip(found[order].tolist(), rows[order].tolist(), columns[order].tolist(), strict=True))
-
-
-def _has_many_corners(a: Body, b: Body) -> bool:
-    """Whether finding one depth exactly may take as long as looking along all faces."""
-    return any(isinstance(piece, Hull) and len(piece.points_mm) > _CORNERS for body in (a, b) for piece in body.pieces)
-
-
-def _look_bounds(a: Body, b: Body, rows: IntArray, columns: IntArray) -> FloatArray:
-    """Lower bounds (n,) [mm] of the gaps of pairs of pieces by directions between the axes."""
-    looks_a = _looks(a.pieces) + (a.places @ LOOKS.T)[:, None]
-    looks_b = _looks(b.pieces) + (b.places @ LOOKS.T)[:, None]
-    one, other = looks_a[rows], looks_b[columns]
-    bounds: FloatArray = np.maximum(one[:, 0] - other[:, 1], other[:, 0] - one[:, 1]).max(axis=1)
-    return bounds
-
-
-def _face_bounds(a: Body, b: Body) -> FloatArray:
-    """Lower bounds (n, m) [mm] of the gaps of all pairs of pieces by the faces of those of ``a``."""
-    ways, own, starts, owner = _faces(a.pieces)
-    own = own + np.einsum("ij,ij->i", ways, a.places[owner])
-    along = b.places @ ways.T
-    low, high = (reach + along for reach in _pack(b.pieces).extents(ways))
-    bounds: FloatArray = np.maximum.reduceat(np.maximum(low - own[1], own[0] - high), starts, axis=1).T
-    return bounds
-
-
-# bodies that are shifted share their pieces, so what is found out about those is kept for where they go next
-
-
-@lru_cache(maxsize=_BODIES)
-def _looks(pieces: tuple[Piece, ...]) -> FloatArray:
-    """Least and greatest coordinates (n, 2, k) [mm] of pieces, each about its own origin, along ``LOOKS``."""
-    return np.array([piece.looks_mm for piece in pieces])
-
-
-@lru_cache(maxsize=_BODIES)
-def _pack(pieces: tuple[Piece, ...]) -> Pack:
-    return Pack(pieces)
-
-
-@lru_cache(maxsize=_BODIES)
-def _faces(pieces: tuple[Piece, ...]) -> tuple[FloatArray, FloatArray, IntArray, IntArray]:
-    """All face normals (k, 3), their pieces' coordinates (2, k) [mm] along them, where each's begin, whose each is."""
-    find_ways(piece for piece in pieces if isinstance(piece, Hull))
-    counts = np.array([len(piece.faces) for piece in pieces], dtype=np.int64)
-    return (
-        np.vstack([piece.faces for piece in pieces]),
-        np.concatenate([piece.faces_mm for piece in pieces], axis=1),
-        np.cumsum(counts) - counts,
-        np.repeat(np.arange(len(pieces)), counts),
-    )
-
-
-def box_bounds(a: Body, b: Body) -> FloatArray:
-    """Lower bounds (n, m) [mm] of the gaps of all pairs of pieces, by their boxes."""
-    apart = np.maximum(a.lows[:, None] - b.highs[None], b.lows[None] - a.highs[:, None])
-    outside = np.maximum(apart, 0.0)
-    distance: FloatArray = np.sqrt(np.einsum("ijk,ijk->ij", outside, outside))
-    return np.where(distance > 0.0, distance, apart.max(axis=2))
+def _placed(a: Body, b: Body, pair: tuple[int, int]) -> tuple[Piece, Piece, FloatArray]:
+    """A piece of each body and where the second lies from the first (3,) [mm]."""
+    i, j = pair
+    return a.pieces[i], b.pieces[j], b.places[j] - a.places[i]
 
 
 def _shared_middle(a: Piece, b: Piece, shift_mm: FloatArray, found: Separation) -> FloatArray:

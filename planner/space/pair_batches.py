@@ -12,9 +12,9 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.space.approach import NEARER, NOT_NEARER, OPEN
+from planner.space.flats import Flats, crosses
 from planner.space.frames import FloatArray
 from planner.space.packed import Pack
-from planner.space.parting import Flats, crossed
 from planner.space.pieces import Piece
 from planner.space.spans import Span, span_within
 from planner.space.surfaces import IntArray
@@ -56,62 +56,109 @@ def depths_between(placed: Placings, first: IntArray, second: IntArray) -> tuple
 
     A depth is 0 when they do not overlap, and anything at all where this way does not tell.
     """
-    least, most = np.zeros(len(first)), np.full(len(first), np.inf)
-    for batch in _batches(placed, first, second):
-        for depths, (low, high) in ((least, batch.inner), (most, batch.outer)):
-            depths[batch.at] = np.maximum(0.0, np.minimum(-low, high).min(axis=1))
+    look, rows = Look(placed, first, second), np.arange(len(first))
+    found = np.full((2, len(first)), np.inf)
+    tried = np.zeros(len(first), dtype=bool)
+    for batch in look.by_faces(rows):
+        found[:, batch.at] = _depths(batch)
+        tried[batch.at] = True
+    # what lies apart along a face has no depth, whatever its edges say
+    least, most = np.where(found[1] <= 0.0, 0.0, found)
+    least[~tried] = 0.0
+    left = np.flatnonzero(tried & (most > 0.0))
+    least[left] = 0.0
+    for batch in look.by_edges(rows, left):
+        both = np.minimum(found[:, batch.at], _depths(batch))
+        least[batch.at], most[batch.at] = np.maximum(0.0, both)
     return least, most
 
 
+def _depths(batch: _Batch) -> FloatArray:
+    """How deep (2, m) [mm] the hulls inside the pieces lie in each other and the pieces may, below zero when apart."""
+    return np.stack([np.minimum(-low, high).min(axis=1) for low, high in (batch.inner, batch.outer)])
+
+
 def meetings(
-    placed: Placings, pairs: tuple[IntArray, IntArray], course: Course, limits_mm: tuple[FloatArray, FloatArray]
+    look: Look, rows: IntArray, course: Course, limits_mm: tuple[FloatArray, FloatArray]
 ) -> tuple[IntArray, Span]:
-    """Whether each first piece (m,) comes to overlap the second by more than a limit, as ``NEARER`` and so on.
+    """Whether of the pairs ``rows`` (m,) each first piece comes to overlap the second by more than a limit.
+
+    The answers (m,) are ``NEARER`` and so on.
 
     Limits [mm] are known to lie between two numbers; where an answer hangs on which it is, the pair stays open. With it
     the span of travels within which they may meet.
     """
-    answers = np.full(len(pairs[0]), OPEN, dtype=np.int64)
-    start, end = course.start.copy(), course.end.copy()
-    for batch in _batches(placed, *pairs):
-        at = batch.at
-        offset = np.matmul(batch.directions, course.shift_mm[at][:, :, None])[:, :, 0]
-        slopes = np.matmul(batch.directions, course.way[at][:, :, None])[:, :, 0]
-        found = []
-        for (low, high), limit in ((batch.outer, limits_mm[0]), (batch.inner, limits_mm[1])):
-            spare = limit[at][:, None]
-            one, other = span_within(low - offset + spare, high - offset - spare, slopes)
-            found.append((np.maximum(one, course.start[at]), np.minimum(other, course.end[at])))
-        (start[at], end[at]), inner = found
-        answers[at[inner[0] < inner[1]]] = NEARER
-        answers[at[start[at] >= end[at]]] = NOT_NEARER
-    return answers, (start, end)
+    answers = np.full(len(rows), OPEN, dtype=np.int64)
+    may, do = (np.stack([course.start, course.end]) for _ in range(2))
+    tried = np.zeros(len(answers), dtype=bool)
+    for batch in look.by_faces(rows):
+        _narrow(batch, course, limits_mm, (may, do))
+        tried[batch.at] = True
+    for batch in look.by_edges(rows, np.flatnonzero(tried & (may[0] < may[1]))):
+        _narrow(batch, course, limits_mm, (may, do))
+        answers[batch.at[do[0, batch.at] < do[1, batch.at]]] = NEARER
+    answers[may[0] >= may[1]] = NOT_NEARER
+    return answers, (may[0], may[1])
 
 
-def _batches(placed: Placings, first: IntArray, second: IntArray) -> Iterator[_Batch]:
-    """The pairs that can be looked at so, those alike together."""
-    members, back = np.unique(np.concatenate([first, second]), return_inverse=True)
-    pieces = [placed.pieces[k] for k in members.tolist()]
-    hulls = [piece.inside for piece in pieces]
-    flats, pack = Flats(hulls), Pack(pieces)
-    is_round = np.array([hull is not piece for hull, piece in zip(hulls, pieces, strict=True)], dtype=bool)
-    a, b = back[: len(first)], back[len(first) :]
-    shift = placed.places[second] - placed.places[first]
-    for at, one, other in flats.alike(a, b):
-        directions = crossed(one, other)
-        apart = np.matmul(directions, shift[at][:, :, None])[:, :, 0]
-        low, high = _overlaps(flats.pack, (a[at], b[at]), directions, apart)
-        inner = low, high
-        rows = np.flatnonzero(is_round[a[at]] | is_round[b[at]])
-        if len(rows):
-            low, high = low.copy(), high.copy()
-            balls = (pack.ball_mm[a[at[rows]]] + pack.ball_mm[b[at[rows]]])[:, None]
-            own = _overlaps(pack, (a[at[rows]], b[at[rows]]), directions[rows], apart[rows])
-            low[rows], high[rows] = own[0] - balls, own[1] + balls
-        yield _Batch(at, directions, inner, (low, high))
+def _narrow(
+    batch: _Batch, course: Course, limits_mm: tuple[FloatArray, FloatArray], spans: tuple[FloatArray, FloatArray]
+) -> None:
+    """Narrow the spans (2, n) of travels, at which pieces may meet and hulls inside them do, by what a batch says."""
+    at = batch.at
+    offset = np.matmul(batch.directions, course.shift_mm[at][:, :, None])[:, :, 0]
+    slopes = np.matmul(batch.directions, course.way[at][:, :, None])[:, :, 0]
+    for span, (low, high), limit in zip(spans, (batch.outer, batch.inner), limits_mm, strict=True):
+        spare = limit[at][:, None]
+        one, other = span_within(low - offset + spare, high - offset - spare, slopes)
+        span[0, at], span[1, at] = np.maximum(one, span[0, at]), np.minimum(other, span[1, at])
 
 
-def _overlaps(pack: Pack, pairs: tuple[IntArray, IntArray], directions: FloatArray, apart: FloatArray) -> Span:
-    """Least and greatest shift (m, k) [mm] along the directions at which the cores of pairs overlap."""
-    (low_a, high_a), (low_b, high_b) = (pack.spans(rows, directions) for rows in pairs)
-    return apart + low_b - high_a, apart + high_b - low_a
+class Look:
+    """Pairs of pieces and the hulls inside them, looked at along the directions that may part them."""
+
+    def __init__(self, placed: Placings, first: IntArray, second: IntArray) -> None:
+        members, back = np.unique(np.concatenate([first, second]), return_inverse=True)
+        pieces = [placed.pieces[k] for k in members.tolist()]
+        hulls = [piece.inside for piece in pieces]
+        self._flats = Flats(hulls)
+        rounds = [k for k, (hull, piece) in enumerate(zip(hulls, pieces, strict=True)) if hull is not piece]
+        self._rounds = Pack([pieces[k] for k in rounds])
+        self._round = np.full(len(pieces), -1, dtype=np.int64)
+        self._round[rounds] = np.arange(len(rounds))
+        self._sides = back[: len(first)], back[len(first) :]
+        self._shift = placed.places[second] - placed.places[first]
+
+    def by_faces(self, rows: IntArray) -> Iterator[_Batch]:
+        """Those of the pairs ``rows`` (m,) that can be looked at so, by their places in it, along the faces of both."""
+        first, second = (side[rows] for side in self._sides)
+        for at, directions in self._flats.faces_of(first, second):
+            yield self._batch(rows, at, directions)
+
+    def by_edges(self, rows: IntArray, chosen: IntArray) -> Iterator[_Batch]:
+        """The same of the places ``chosen`` (k,) in ``rows``, along what is square to an edge of each."""
+        first, second = (side[rows[chosen]] for side in self._sides)
+        for part, one, other in self._flats.edges_of(first, second):
+            yield self._batch(rows, chosen[part], self._flats.crossed(first[part], crosses(one, other)))
+
+    def _batch(self, rows: IntArray, at: IntArray, directions: FloatArray) -> _Batch:
+        pairs = rows[at]
+        apart = np.matmul(directions, self._shift[pairs][:, :, None])[:, :, 0]
+        (inner_a, a), (inner_b, b) = (self._spans(side[pairs], directions) for side in self._sides)
+        inner = apart + inner_b[0] - inner_a[1], apart + inner_b[1] - inner_a[0]
+        if a is inner_a and b is inner_b:
+            return _Batch(at, directions, inner, inner)
+        return _Batch(at, directions, inner, (apart + b[0] - a[1], apart + b[1] - a[0]))
+
+    def _spans(self, rows: IntArray, directions: FloatArray) -> tuple[Span, Span]:
+        """Least and greatest coordinates (m, k) [mm] of the hulls inside pieces and of the whole pieces."""
+        inner = self._flats.pack.spans(rows, directions)
+        own = self._round[rows]
+        at = np.flatnonzero(own >= 0)
+        if not len(at):
+            return inner, inner
+        low, high = inner[0].copy(), inner[1].copy()
+        balls = self._rounds.ball_mm[own[at]][:, None]
+        found = self._rounds.spans(own[at], directions[at])
+        low[at], high[at] = found[0] - balls, found[1] + balls
+        return inner, (low, high)

@@ -8,86 +8,14 @@ between the two the pair stays open for the exact way.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-
 import numpy as np
 
 from planner.space.approach import HAIR_MM, NEARER, NOT_NEARER, OPEN, Question
+from planner.space.flats import Flats, crosses
 from planner.space.frames import FloatArray
 from planner.space.packed import Pack
-from planner.space.pieces import WIDTHS, Bar, Hull, find_ways
+from planner.space.pieces import Bar
 from planner.space.surfaces import IntArray
-from planner.space.vectors import cross
-
-_MOST = 1200
-"""Directions tried for one pair at most; beyond that the exact way is quicker."""
-_CELLS = 400_000
-_TOGETHER = 8_000
-"""Up to so many directions in all, pairs of any number of ways are taken together."""
-_LEVEL = 1e-18
-_Ways = tuple[FloatArray, FloatArray]
-
-
-class Flats:
-    """Flat-sided cores with their face normals and edge directions in arrays; a row is an index into them."""
-
-    def __init__(self, hulls: Sequence[Hull]) -> None:
-        find_ways(hulls)
-        self.pack = Pack(hulls)
-        filled = [hull.filled_ways for hull in hulls]
-        self._class = np.array([k for k, _, _ in filled], dtype=np.int64)
-        self._slot = np.zeros(len(hulls), dtype=np.int64)
-        self._tables: list[_Ways] = []
-        for k, width in enumerate(WIDTHS):
-            members = np.flatnonzero(self._class == k)
-            self._slot[members] = np.arange(len(members))
-            chosen = [filled[m] for m in members.tolist()]
-            self._tables.append((
-                np.array([faces for _, faces, _ in chosen]).reshape(-1, width, 3),
-                np.array([edges for _, _, edges in chosen]).reshape(-1, width, 3),
-            ))  # fmt: skip
-
-    def alike(self, first: IntArray, second: IntArray) -> Iterator[tuple[IntArray, _Ways, _Ways]]:
-        """Places (m,) in the pairs (n,) of rows that can be taken together, and the ways of both; a few are left out.
-
-        Left out are pairs of so many ways that trying all takes longer than the exact way.
-        """
-        most = len(WIDTHS)
-        own, others = self._class[first], self._class[second]
-        tried = np.flatnonzero((own < most) & (others < most))
-        top = int(max(own[tried].max(initial=0), others[tried].max(initial=0)))
-        if len(tried) * _cost(top, top) <= _TOGETHER:
-            if len(tried):
-                yield tried, self._widened(first[tried], WIDTHS[top]), self._widened(second[tried], WIDTHS[top])
-            return
-        codes = own * (most + 1) + others
-        for code in np.unique(codes).tolist():
-            i, j = divmod(code, most + 1)
-            if max(i, j) == most or _cost(i, j) > _MOST:
-                continue
-            rows = np.flatnonzero(codes == code)
-            step = max(1, _CELLS // _cost(i, j))
-            for start in range(0, len(rows), step):
-                part = rows[start : start + step]
-                yield part, self._taken(i, first[part]), self._taken(j, second[part])
-
-    def _widened(self, rows: IntArray, width: int) -> _Ways:
-        """Ways of rows of several tables, filled up to the same width."""
-        out = np.empty((2, len(rows), width, 3))
-        for k in np.unique(self._class[rows]).tolist():
-            at = np.flatnonzero(self._class[rows] == k)
-            columns = np.arange(width) % WIDTHS[k]
-            for part, table in zip(out, self._taken(k, rows[at]), strict=True):
-                part[at] = table[:, columns]
-        return out[0], out[1]
-
-    def _taken(self, table: int, rows: IntArray) -> _Ways:
-        faces, edges = self._tables[table]
-        return faces[self._slot[rows]], edges[self._slot[rows]]
-
-
-def _cost(i: int, j: int) -> int:
-    return 2 * (WIDTHS[i] + WIDTHS[j]) + WIDTHS[i] * WIDTHS[j]
 
 
 def deeper(pack: Pack, asked: Question) -> IntArray:
@@ -101,27 +29,35 @@ def deeper(pack: Pack, asked: Question) -> IntArray:
     members, back = np.unique(np.concatenate([asked.a, asked.b]), return_inverse=True)
     cores = [pack.pieces[k] for k in members.tolist()]
     flats = Flats([core.inside if isinstance(core, Bar) else core for core in cores])
-    first, second = back[: len(asked.a)], back[len(asked.a) :]
-    for part, one, other in flats.alike(first, second):
-        shift = asked.shift_mm[part]
-        directions = crossed(one, other, _straight(one, other, shift), shift)
-        inner = Question(first[part], second[part], shift, asked.limit_mm[part])
-        answers[part] = _judged((pack, flats.pack), asked.part(part), inner, directions)
+    packs = pack, flats.pack
+    inner = asked._replace(a=back[: len(asked.a)], b=back[len(asked.a) :])
+    bounds = np.full((2, len(asked.a)), -np.inf)
+    for at, directions in flats.faces_of(inner.a, inner.b):
+        bounds[:, at] = _greatest_bounds(packs, (asked.part(at), inner.part(at)), directions)
+    apart = bounds[0] >= asked.limit_mm + HAIR_MM
+    answers[apart] = NOT_NEARER
+    left = np.flatnonzero(~apart & np.isfinite(bounds[0]))
+    for part, one, other in flats.edges_of(inner.a[left], inner.b[left]):
+        at = left[part]
+        shift = asked.shift_mm[at]
+        loose = np.concatenate([crosses(one, other), _straight(one, other, shift)], axis=1)
+        directions = flats.crossed(inner.a[at], loose, 1.0 + np.einsum("ij,ij->i", shift, shift)[:, None])
+        found = np.maximum(bounds[:, at], _greatest_bounds(packs, (asked.part(at), inner.part(at)), directions))
+        limit = asked.limit_mm[at]
+        answers[at[found[1] < np.minimum(limit - HAIR_MM, -HAIR_MM)]] = NEARER
+        answers[at[found[0] >= limit + HAIR_MM]] = NOT_NEARER
     return answers
 
 
-def _judged(packs: tuple[Pack, Pack], true: Question, inner: Question, directions: FloatArray) -> IntArray:
-    """Answers by the greatest bound over ``directions`` (n, k, 3), of the inner cores and of the true ones."""
+def _greatest_bounds(packs: tuple[Pack, Pack], asked: tuple[Question, Question], directions: FloatArray) -> FloatArray:
+    """Greatest bounds (2, n) [mm] over ``directions`` (n, k, 3) of the true cores and of the ones inside them."""
+    true, inner = asked
     inside = _greatest_bound(packs[1], inner, directions)
-    round_ones = packs[0].is_bar[true.a] | packs[0].is_bar[true.b]
     outside = inside.copy()
-    rows = np.flatnonzero(round_ones)
+    rows = np.flatnonzero(packs[0].is_bar[true.a] | packs[0].is_bar[true.b])
     if len(rows):
         outside[rows] = _greatest_bound(packs[0], true.part(rows), directions[rows])
-    answers = np.full(len(inside), OPEN, dtype=np.int64)
-    answers[inside < np.minimum(true.limit_mm - HAIR_MM, -HAIR_MM)] = NEARER
-    answers[outside >= true.limit_mm + HAIR_MM] = NOT_NEARER
-    return answers
+    return np.stack([outside, inside])
 
 
 def _greatest_bound(pack: Pack, asked: Question, directions: FloatArray) -> FloatArray:
@@ -133,27 +69,9 @@ def _greatest_bound(pack: Pack, asked: Question, directions: FloatArray) -> Floa
     return bound
 
 
-def crossed(
-    first: _Ways, second: _Ways, more: FloatArray | None = None, shift_mm: FloatArray | None = None
-) -> FloatArray:
-    """Unit directions (n, k, 3) that part two flat-sided cores best: faces of both, crosses of their edges, any more.
-
-    ``more`` (n, m, 3) are of any length, up to that of ``shift_mm`` (n, 3).
-    """
-    loose = cross(first[1][:, :, None, :], second[1][:, None, :, :]).reshape(len(first[0]), -1, 3)
-    scale = np.ones(len(loose))
-    if more is not None and shift_mm is not None:
-        loose = np.concatenate([loose, more], axis=1)
-        scale += np.einsum("ij,ij->i", shift_mm, shift_mm)
-    lengths = np.einsum("ijk,ijk->ij", loose, loose)
-    level = lengths <= _LEVEL * scale[:, None]
-    loose = np.where(level[:, :, None], first[0][:, :1], loose / np.sqrt(np.where(level, 1.0, lengths))[:, :, None])
-    return np.concatenate([first[0], second[0], loose], axis=1)
-
-
-def _straight(first: _Ways, second: _Ways, shift_mm: FloatArray) -> FloatArray:
+def _straight(first: FloatArray, second: FloatArray, shift_mm: FloatArray) -> FloatArray:
     """Directions (n, m, 3), of any length, straight across between the edges of two cores."""
-    edges = np.concatenate([first[1], second[1]], axis=1)
+    edges = np.concatenate([first, second], axis=1)
     away = shift_mm[:, None, :]
     across: FloatArray = away - np.einsum("ijk,ijk->ij", edges, np.broadcast_to(away, edges.shape))[:, :, None] * edges
     return across

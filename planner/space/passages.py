@@ -16,14 +16,14 @@ import numpy as np
 from planner.space.approach import NEARER, OPEN
 from planner.space.crowd import Crowd, Pairs, Passage, vectors_of
 from planner.space.frames import FloatArray
-from planner.space.pair_batches import Course, Placings, meetings
+from planner.space.pair_batches import Course, Look, Placings, meetings
 from planner.space.spans import Span, span_within
 from planner.space.supports import DIRECTIONS
 from planner.space.surfaces import IntArray
 from planner.space.ways import SLACK_MM, Line, reaches
 
 _SURE_MM = 1e-9
-_FEW = 2_000
+_FEW = 10_000
 """Up to so many pairs of pieces a close look at all takes less time than boxes inside them."""
 
 
@@ -66,9 +66,12 @@ def _decided(crowd: Crowd, legs: _Legs, pairs: Pairs) -> set[tuple[int, int]]:
     travel = legs.travel_mm[pairs.row]
     line = legs.start_mm[pairs.row], legs.way[pairs.row]
     span = fixed_span(crowd, pairs, line, np.full(len(pairs.row), SLACK_MM))
-    pairs, line, travel = _some(_lasts(span, travel), pairs, line, travel)
+    lasts = _lasts(span, travel)
+    pairs, line, travel = _some(lasts, pairs, line, travel)
     least, most = (SLACK_MM + depth for depth in crowd.allowed_between(pairs.first, pairs.second))
-    start, end = fixed_span(crowd, pairs, line, least)
+    start, end = span[0][lasts], span[1][lasts]
+    deep = np.flatnonzero(least > SLACK_MM)
+    start[deep], end[deep] = fixed_span(crowd, *_some(deep, pairs, line, least))
     open_ = _lasts((start, end), travel)
     sure = open_ & crowd.upright[pairs.first] & crowd.upright[pairs.second]
     sure[sure] = _lasts(fixed_span(crowd, *_some(sure, pairs, line, most)), travel[sure])
@@ -104,20 +107,22 @@ def _settle(
     """Add to the hits those rows ``left`` that meet: of each leg and body the pair with the longest span goes first."""
     course, limits = asked
     owners = crowd.owner[pairs.second]
+    if not len(left):
+        return
     left = left[np.argsort(course.start[left] - course.end[left], kind="stable")]
     _, firsts = np.unique(pairs.row[left] * len(crowd.names) + owners[left], return_index=True)
     is_first = np.zeros(len(left), dtype=bool)
     is_first[firsts] = True
-    for batch in (left[is_first], left[~is_first]):
-        keys = zip(pairs.row[batch].tolist(), owners[batch].tolist(), strict=True)
-        rows = batch[np.array([key not in hits for key in keys], dtype=bool)]
-        if not len(rows):
+    look = Look(Placings(crowd.pieces, crowd.places), pairs.first[left], pairs.second[left])
+    for these in (np.flatnonzero(is_first), np.flatnonzero(~is_first)):
+        keys = zip(pairs.row[left[these]].tolist(), owners[left[these]].tolist(), strict=True)
+        batch = these[np.array([key not in hits for key in keys], dtype=bool)]
+        if not len(batch):
             continue
+        rows = left[batch]
         own = Course(*(column[rows] for column in course))
         both = limits[0][rows], limits[1][rows]
-        answers, span = meetings(
-            Placings(crowd.pieces, crowd.places), (pairs.first[rows], pairs.second[rows]), own, both
-        )
+        answers, span = meetings(look, batch, own, both)
         met = rows[answers == NEARER]
         hits.update(zip(pairs.row[met].tolist(), owners[met].tolist(), strict=True))
         for k in np.flatnonzero(answers == OPEN).tolist():

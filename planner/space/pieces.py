@@ -18,11 +18,14 @@ import manifold3d
 import numpy as np
 
 from planner.space.frames import FloatArray
+from planner.space.rims import Rims, rims_of_line, rims_of_sides, rims_of_surface, sides_along
 from planner.space.surfaces import (
     BALL,
     BAR_SIDES,
+    Bends,
     IntArray,
     Skin,
+    bends_of,
     creases_of,
     skin_of_ball,
     skin_of_bar,
@@ -31,6 +34,7 @@ from planner.space.surfaces import (
     skin_of_solid,
     skin_of_surface,
     surface_ways,
+    ways_of,
 )
 from planner.space.vectors import perpendiculars, unit
 
@@ -45,12 +49,12 @@ LOOKS /= np.linalg.norm(LOOKS, axis=1)[:, None]
 """Unit directions (k, 3) halfway between the axes, by which pairs of pieces are sorted."""
 
 _SEGMENT = 2
+_FEW = 24
+"""Up to so many numbers the greatest is found sooner in a list than in an array."""
 _BLUNT_MM = 1e-6
 _SQUARE = math.sqrt(0.5)
 _WAIST, _TIP = 0.96, 0.28
 """A round-ended bar of radius 1 holds a bar of radius 0.96 that is 0.28 longer than its straight part at each end."""
-WIDTHS = (3, 6, 9, 16, 32)
-"""Pieces are taken together by how many face normals and edge directions they have, up to each of these."""
 _NO_DIRECTIONS: FloatArray = np.zeros((0, 3))
 
 
@@ -88,7 +92,13 @@ class Hull:
                 raise ValueError("a hull needs triangles or ways")
             axis = unit(self.points_mm[1] - self.points_mm[0])
             return perpendiculars(axis), axis[None, :]
-        return surface_ways([(self.points_mm, self.triangles)])[0]
+        return ways_of(self.points_mm, self._bends)
+
+    @cached_property
+    def _bends(self) -> Bends:
+        if self.triangles is None:
+            raise ValueError("a hull without triangles has no surface")
+        return bends_of(self.points_mm, self.triangles)
 
     @cached_property
     def creases(self) -> tuple[FloatArray, FloatArray, FloatArray] | None:
@@ -98,7 +108,22 @@ class Hull:
         """
         if self.triangles is None or self.ways is not None:
             return None
-        return creases_of(self.points_mm, self.triangles)
+        return creases_of(self.points_mm, self._bends)
+
+    @cached_property
+    def rims(self) -> Rims:
+        """Where the core's edges can meet the rim of a round bar."""
+        if len(self.points_mm) == _SEGMENT:
+            return rims_of_line(self.points_mm[0], self.edges[0], 0.0)
+        if self.triangles is None:
+            return rims_of_sides(self.points_mm, sides_along(self.points_mm, self.edges))
+        return rims_of_surface(self.points_mm, self._bends)
+
+    @cached_property
+    def lows(self) -> tuple[FloatArray, FloatArray]:
+        """The normals (k, 3) of the core's faces, both ways, and its least coordinate (k,) [mm] along each."""
+        low, high = self.span(self.faces)
+        return np.concatenate([self.faces, -self.faces]), np.concatenate([low, -high])
 
     def span(self, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Least and greatest coordinate (n,) [mm] of the core along each of ``directions`` (n, 3)."""
@@ -107,7 +132,8 @@ class Hull:
 
     def reach_mm(self, direction: FloatArray) -> float:
         """Greatest coordinate [mm] of the core along one direction (3,)."""
-        return float((self.points_mm @ direction).max())
+        along = self.points_mm @ direction
+        return max(along.tolist()) if len(along) <= _FEW else float(along.max())
 
     def farthest(self, direction: FloatArray) -> FloatArray:
         """Point (3,) [mm] of the core that lies farthest along ``direction`` (3,)."""
@@ -137,15 +163,6 @@ class Hull:
         half = (self.points_mm[1] - self.points_mm[0]) / 2.0
         length = math.sqrt(float(half @ half))
         return Bar(half / length, _WAIST * self.ball_mm, length + _TIP * self.ball_mm).inside
-
-    @cached_property
-    def filled_ways(self) -> tuple[int, FloatArray, FloatArray]:
-        """Faces and edges (w, 3), each filled up with the first ones to the same ``WIDTHS[k]``; ``k`` comes first."""
-        count = max(len(self.faces), len(self.edges))
-        k = int(np.searchsorted(WIDTHS, count))
-        row = np.arange(WIDTHS[k] if k < len(WIDTHS) else count)
-        edges = self.edges[row % len(self.edges)] if len(self.edges) else np.zeros((len(row), 3))
-        return k, self.faces[row % len(self.faces)], edges
 
     @cached_property
     def looks_mm(self) -> FloatArray:
@@ -205,6 +222,16 @@ class Bar:
     radius_mm: float
     half_mm: float
     ball_mm: float = 0.0
+
+    @cached_property
+    def rims(self) -> Rims:
+        """Where the straight lines on its side can meet the rim of another bar."""
+        return rims_of_line(np.zeros(3), self.axis, -self.radius_mm)
+
+    @cached_property
+    def lows(self) -> tuple[FloatArray, FloatArray]:
+        """The normals (k, 3) of its faces, both ways, and its least coordinate (k,) [mm] along each."""
+        return np.concatenate([self.faces, -self.faces]), np.full(2, -self.half_mm)
 
     def span(self, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Least and greatest coordinate (n,) [mm] along each of the unit ``directions`` (n, 3)."""

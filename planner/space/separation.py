@@ -51,9 +51,18 @@ def separation(a: Piece, b: Piece, shift_mm: FloatArray) -> Separation:
     return _separation(a, b, (x, y, z))
 
 
+def nearer_than(a: Piece, b: Piece, shift_mm: FloatArray, limit_mm: float) -> Separation:
+    """:func:`separation` of two pieces where it is below ``limit_mm``; else a bound that is not, with its direction."""
+    return _measured(a, b, shift_mm, limit_mm) if limit_mm < 0.0 else separation(a, b, shift_mm)
+
+
 @lru_cache(maxsize=_KEPT)
 def _separation(a: Piece, b: Piece, shift: Vec) -> Separation:
-    shift_mm = np.array(shift)
+    return _measured(a, b, np.array(shift), math.inf)
+
+
+def _measured(a: Piece, b: Piece, shift_mm: FloatArray, enough_mm: float) -> Separation:
+    """Signed distance of two pieces, or a lower bound of it that is not below ``enough_mm``."""
     balls = a.ball_mm + b.ball_mm
     answer = fcl.DistanceResult()
     distance = float(fcl.distance(a.placed, b.placed_at(shift_mm), _REQUEST, answer))
@@ -62,7 +71,9 @@ def _separation(a: Piece, b: Piece, shift: Vec) -> Separation:
         proved = _proved(a, b, shift_mm, ends[0], ends[1])
         if proved is not None:
             return proved
-    depth, normal = best_axis(a, b, shift_mm)
+    depth, normal = best_axis(a, b, shift_mm, enough_mm + balls)
+    if depth - balls >= enough_mm:
+        return Separation(depth - balls, normal, None)
     if depth > -PROOF_MM or distance > PROOF_MM:
         near_a, near_b = nearest_points(a, b, shift_mm)
         proved = _proved(a, b, shift_mm, near_a, near_b)
@@ -73,13 +84,19 @@ def _separation(a: Piece, b: Piece, shift: Vec) -> Separation:
 
 def _proved(a: Piece, b: Piece, shift_mm: FloatArray, near_a: FloatArray, near_b: FloatArray) -> Separation | None:
     """Separation by a pair of nearest core points, or None when their own direction does not confirm it."""
-    across = near_b - near_a
-    distance = math.sqrt(float(across @ across))
+    # plain numbers: arrays of three cost more than what is done with them
+    (ax, ay, az), (bx, by, bz) = near_a.tolist(), near_b.tolist()
+    x, y, z = bx - ax, by - ay, bz - az
+    distance = math.sqrt(x * x + y * y + z * z)
     if distance <= PROOF_MM:
         return None
-    normal = across / distance
+    x, y, z = x / distance, y / distance, z / distance
+    normal = np.array((x, y, z))
     mm = distance - a.ball_mm - b.ball_mm
     if abs(bound_along(a, b, shift_mm, normal) - mm) > PROOF_MM:
         return None
-    between = (near_a + near_b + normal * (a.ball_mm - b.ball_mm)) / 2.0
-    return Separation(mm, normal, between if mm > 0.0 else None)
+    if mm <= 0.0:
+        return Separation(mm, normal, None)
+    ball = a.ball_mm - b.ball_mm
+    between = np.array(((ax + bx + x * ball) / 2.0, (ay + by + y * ball) / 2.0, (az + bz + z * ball) / 2.0))
+    return Separation(mm, normal, between)

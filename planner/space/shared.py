@@ -34,22 +34,23 @@ def _clipped(edged: Skin, flat: Skin, shift_mm: FloatArray) -> FloatArray:
     Only the faces that cut some corner off are looked at. Source: M. Cyrus and J. Beck, "Generalized two- and
     three-dimensional clipping", Computers and Graphics 3 (1978).
     """
-    above = edged.corners_mm @ flat.normals.T - (flat.offsets_mm + flat.normals @ shift_mm + _OUTSIDE_MM)
+    # faces in rows: what is asked is asked of the edges, and arrays are quickest across
+    above = flat.normals @ edged.corners_mm.T - (flat.offsets_mm + flat.normals @ shift_mm + _OUTSIDE_MM)[:, None]
     outside = above > 0.0
-    cutting = outside.any(axis=0)
+    cutting = outside.any(axis=1)
     if not cutting.any():
         return edged.corners_mm
-    outside = outside[:, cutting]
+    outside, above, normals = outside[cutting], above[cutting], flat.normals[cutting]
     one, other = edged.ends[:, 0], edged.ends[:, 1]
-    held = ~(outside[one] & outside[other]).any(axis=1)
+    held = ~np.logical_or.reduce(outside[:, one] & outside[:, other])
     one, ways = one[held], edged.ways_mm[held]
-    speed = ways @ flat.normals[cutting].T
+    speed = normals @ ways.T
     # an edge along a face is within it all the way, or never
     speed[np.abs(speed) <= _LEVEL] = _LEVEL
-    at = -above[:, cutting][one] / speed
+    at = above[:, one] / -speed
     ahead = speed > 0.0
-    leaves = np.minimum(1.0, np.where(ahead, at, 1.0).min(axis=1))
-    enters = np.maximum(0.0, np.where(ahead, 0.0, at).max(axis=1))
+    leaves = np.minimum.reduce(np.where(ahead, at, 1.0), initial=1.0)
+    enters = np.maximum.reduce(np.where(ahead, 0.0, at), initial=0.0)
     held = enters <= leaves
     starts, ways = edged.corners_mm[one[held]], ways[held]
     return np.concatenate([starts + enters[held, None] * ways, starts + leaves[held, None] * ways])

@@ -82,19 +82,27 @@ def surface_ways(surfaces: Sequence[tuple[FloatArray, IntArray]]) -> list[tuple[
     corners = np.concatenate([own for own, _ in surfaces])
     triangles: IntArray = np.concatenate([own for _, own in surfaces])
     triangles = triangles + shifts[:, None]
-    bends = bends_of(corners, triangles)
-    sound = bends.areas_mm2 > _TINY
     owner = np.repeat(np.arange(len(surfaces)), counts)
-    faces = distinct_in_groups(bends.normals[sound], owner[sound], len(surfaces))
+    return _ways_of(corners, bends_of(corners, triangles), owner, len(surfaces))
+
+
+def ways_of(corners: FloatArray, bends: Bends) -> tuple[FloatArray, FloatArray]:
+    """:func:`surface_ways` of one surface whose bends are known."""
+    return _ways_of(corners, bends, np.zeros(len(bends.normals), dtype=np.int64), 1)[0]
+
+
+def _ways_of(corners: FloatArray, bends: Bends, owner: IntArray, count: int) -> list[tuple[FloatArray, FloatArray]]:
+    """Ways of each of ``count`` surfaces, of which triangle k belongs to number ``owner[k]``."""
+    sound = bends.areas_mm2 > _TINY
+    faces = distinct_in_groups(bends.normals[sound], owner[sound], count)
     # the sides come sorted by their corners, so those of one surface lie together
     ways = corners[bends.sides[:, 1]] - corners[bends.sides[:, 0]]
-    edges = distinct_in_groups(ways, owner[bends.owners[:, 0]], len(surfaces))
+    edges = distinct_in_groups(ways, owner[bends.owners[:, 0]], count)
     return list(zip(faces, edges, strict=True))
 
 
-def creases_of(corners: FloatArray, triangles: IntArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def creases_of(corners: FloatArray, bends: Bends) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Every edge's unit direction, and the normals of the faces on either side of it, (m, 3) each."""
-    bends = bends_of(corners, triangles)
     ways = corners[bends.sides[:, 1]] - corners[bends.sides[:, 0]]
     ways /= np.maximum(np.linalg.norm(ways, axis=1), _TINY)[:, None]
     return ways, bends.normals[bends.owners[:, 0]], bends.normals[bends.owners[:, 1]]
