@@ -7,7 +7,7 @@ from datetime import date
 
 from planner.book.facts import BookFacts
 from planner.book.sessions import SessionPage
-from planner.export.plan_words import day_words
+from planner.export.plan_words import day_words, lead_words, total_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,14 +51,13 @@ def buying_of(facts: BookFacts) -> Buying:
                 id=buy.id,
                 what=buy.what,
                 price=f"{buy.price:.2f}" if buy.price else "",
-                lead=("1 day" if buy.lead_days == 1 else f"{buy.lead_days} days") if buy.lead_days else "at hand",
+                lead=lead_words(buy),
                 order_by=day_words(last) if last is not None else "",
                 arrives=day_words(here) if here is not None and buy.lead_days else "",
                 for_part=facts.name_of(buy.for_part) if buy.for_part else "",
             )
         )
-    total = sum(b.price for b in answer.work.bought)
-    return Buying(lines=tuple(lines), total=f"{total:.2f} {answer.job.currency}")
+    return Buying(lines=tuple(lines), total=total_words(answer.work.bought, answer.job.currency))
 
 
 def tools_of(sessions: tuple[SessionPage, ...]) -> tuple[ToolLine, ...]:

@@ -40,6 +40,8 @@ class Check:
     source: str
     why: str
     blanks: tuple[Blank, ...]
+    number: int
+    """That of its sheet, from 1."""
     signed: str = ""
     open: bool = True
 
@@ -55,8 +57,15 @@ def checks_in(facts: BookFacts) -> tuple[Check, ...]:
     for slot, placed in enumerate(answer.plan.slots):
         for check in checks_of(piece_of(answer.work, placed.step)):
             made.setdefault(check, []).append(blank_at(facts, slot, check))
-    rest = [c for c in answer.work.checkpoints if c not in made]
-    return tuple(_told(facts, i, tuple(made.get(i, _unmade(facts, i)))) for i in (*made, *rest))
+    numbers = sheet_numbers(facts)
+    return tuple(_told(facts, i, tuple(made.get(i, _unmade(facts, i))), n) for i, n in numbers.items())
+
+
+def sheet_numbers(facts: BookFacts) -> dict[str, int]:
+    """The number of each checkpoint's sheet, in the order they first come up, those no step makes last."""
+    work = facts.answer.work
+    made = (c for s in facts.answer.plan.slots for c in checks_of(piece_of(work, s.step)))
+    return {c: n for n, c in enumerate(dict.fromkeys((*made, *work.checkpoints)), start=1)}
 
 
 def _unmade(facts: BookFacts, check: str) -> list[Blank]:
@@ -78,9 +87,9 @@ def blank_at(facts: BookFacts, slot: int, check: str) -> Blank:
     )
 
 
-def check_at(facts: BookFacts, slot: int, check: str) -> Check:
-    """A checkpoint with the one blank it has at a step."""
-    return _told(facts, check, (blank_at(facts, slot, check),))
+def check_at(facts: BookFacts, slot: int, check: str, number: int) -> Check:
+    """A checkpoint, told by the number of its sheet, with the one blank it has at a step."""
+    return _told(facts, check, (blank_at(facts, slot, check),), number)
 
 
 def _loose(facts: BookFacts, check: str) -> Blank:
@@ -91,7 +100,7 @@ def _numeric(point: Checkpoint) -> bool:
     return point.low is not None or point.high is not None
 
 
-def _told(facts: BookFacts, check: str, blanks: tuple[Blank, ...]) -> Check:
+def _told(facts: BookFacts, check: str, blanks: tuple[Blank, ...], number: int) -> Check:
     point, known = facts.answer.work.checkpoints[check], facts.signed.get(check)
     limit, _, computed = point.limit.partition(_HERE)
     return Check(
@@ -106,6 +115,7 @@ def _told(facts: BookFacts, check: str, blanks: tuple[Blank, ...]) -> Check:
         source=point.source,
         why=point.why,
         blanks=blanks,
+        number=number,
         signed=known.words if known is not None else "",
         open=bool(blanks) or known is None or not known.stands,
     )

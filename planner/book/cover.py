@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from planner.book.facts import BookFacts
 from planner.export.plan_words import SOUND, WRONG, day_words, headline, one_line, plan_name, trouble_of, warnings_of
 from planner.model.effects import Effect, EffectKind, Proof
+from planner.model.plan import Plan
 from planner.units import format_minutes
 
 _NAMED = 6
@@ -38,6 +39,7 @@ def cover_of(facts: BookFacts) -> Cover:
     answer, plan = facts.answer, facts.answer.plan
     name = plan_name(answer)
     notes = tuple(one_line(n) for n in plan.notes)
+    told = tuple(n[:1].upper() + n[1:] for n in notes)
     finish = f"{day_words(plan.finish.date())} {plan.finish:%H:%M}" if plan.finish is not None else "no finish"
     return Cover(
         title=name,
@@ -53,7 +55,7 @@ def cover_of(facts: BookFacts) -> Cover:
         sound=not answer.violations and not trouble_of(plan),
         checker=WRONG if answer.violations else "" if trouble_of(plan) else SOUND,
         warnings=tuple(w for w in warnings_of(answer) if w != WRONG and w not in notes),
-        notes=notes,
+        notes=told,
     )
 
 
@@ -97,12 +99,16 @@ def _proofs(facts: BookFacts) -> Iterator[str]:
         yield f"Taking apart: the best found; proved that no less than {format_minutes(strip.bound)} will do."
     if not plan.slots:
         return
+    yield from _finish_proofs(plan)
+
+
+def _finish_proofs(plan: Plan) -> Iterator[str]:
+    on_earliest = plan.finish is not None and plan.earliest == plan.finish.date()
     if plan.proof is Proof.PROVED:
         yield "Finish: the earliest with that much taking apart, proved."
-    else:
+    elif not on_earliest:
         yield "Finish: the best found; an earlier one may exist."
-    if plan.earliest is not None and plan.finish is not None:
-        if plan.earliest == plan.finish.date():
-            yield "No order finishes on an earlier day."
-        else:
-            yield f"No order finishes before {day_words(plan.earliest)}: proved."
+    if on_earliest:
+        yield "No order finishes on an earlier day: proved."
+    elif plan.earliest is not None and plan.finish is not None:
+        yield f"No order finishes before {day_words(plan.earliest)}: proved."

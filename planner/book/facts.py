@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -11,6 +12,7 @@ from planner.export.plan_words import one_line, slot_title
 from planner.model.answer import Answer
 from planner.model.sums import SumLine
 
+_QUOTED = re.compile("`([^`]+)`")
 _DIGEST = 12
 """Letters of a digest that tell one plan of a job from the next."""
 
@@ -58,6 +60,21 @@ class BookFacts:
     def ticks(self) -> str:
         """Name under which a reader's ticks are kept."""
         return one_line(f"{self.answer.vehicle.name} / {self.answer.job.id} / {self.digest}")
+
+    @property
+    def units(self) -> str:
+        """The owner's units of length."""
+        return self.answer.vehicle.units
+
+    def named(self, text: str) -> str:
+        """A text in which a part, link or circuit is told by its id between backquotes, with its name instead."""
+        return _QUOTED.sub(lambda m: self.name_of(m[1]) if self.name_of(m[1]) != m[1] else m[0], text)
+
+    def thing(self, about: str) -> str:
+        """What a sum is about: a part, link, circuit or axle."""
+        figures = self.answer.vehicle.figures
+        axle = figures is not None and about in figures.axles and "axle" not in about
+        return f"{about} axle" if axle else self.name_of(about)
 
     def name_of(self, subject: str) -> str:
         """A part, link or circuit in words."""

@@ -4,23 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from string import ascii_uppercase
 
 from planner.book.facts import BookFacts
+from planner.book.link_sheet import link_sheet_of
+from planner.book.making_sheet import MakingSheet
 from planner.book.part_views import views_of
 from planner.book.pictures import inline
-from planner.book.run_views import run_views_of
 from planner.draw import lever_svg
 from planner.export.plan_words import one_line
 from planner.model.catalog import Work
 from planner.model.effects import EffectKind
 from planner.model.job import Cut
-from planner.model.runs import Run
 from planner.model.shapes import Box, Cylinder, Mesh, Outline, Pose, Solid, Tube, Vec
-from planner.model.vehicle import Component, Link
-from planner.space import port_mm
+from planner.model.vehicle import Component
 from planner.sums.bracket_lines import blank_of
 from planner.sums.lever import Lever, LeverError
 from planner.sums.levers_there import levers_there
@@ -28,24 +26,13 @@ from planner.sums.told import value_words
 from planner.units import format_length
 
 _MADE = (EffectKind.NEW, EffectKind.REMADE, EffectKind.GROWS)
+_LEVER_MM = (172.0, 128.0)
+"""The drawing of a lever is as wide as a page: what its title says of its scale holds on paper."""
+_LEVER_CARE = ("Mock it up in card or ply with drawing pins for pivots before metal is cut.",)
 _NO_PATTERN = (
     "Flat pattern: not here. The file does not say how the sheet is folded (legs, inside radius, thickness). Fold a "
     "strip of the same sheet first, measure what each bend takes up, and mark out from that."
 )
-_RUN_CARE = "Form the run in wire or string on the vehicle before anything is cut."
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MakingSheet:
-    """One sheet. ``joins`` are (letter, name, place) of where links join it; ``picture`` is SVG text or empty."""
-
-    id: str
-    name: str
-    sort: str
-    lines: tuple[str, ...]
-    joins: tuple[tuple[str, str, str], ...] = ()
-    bends: tuple[tuple[str, str, str, str], ...] = ()
-    picture: str = ""
 
 
 def making_of(facts: BookFacts) -> tuple[MakingSheet, ...]:
@@ -60,7 +47,7 @@ def making_of(facts: BookFacts) -> tuple[MakingSheet, ...]:
         *_lever_sheets(facts),
         *(_part_sheet(facts, p) for p in parts),
         *(_cut_sheet(facts, c) for c in cuts),
-        *(_link_sheet(facts, k) for k in links),
+        *(link_sheet_of(facts, k) for k in links),
     )
 
 
@@ -121,19 +108,16 @@ def _lever_sheets(facts: BookFacts) -> Iterator[MakingSheet]:
             continue
         name = f"{facts.name_of(there.part)} through its travel, {facts.name_of(there.link)}"
         told = [x for x in facts.sums if x.about == there.link and x.value is not None]
-        figures = [f"{x.title}: {value_words(x, facts.answer.vehicle.units)}" for x in told]
+        figures = [one_line(f"{facts.named(x.title)}: {value_words(x, facts.units)}") for x in told]
         try:
-            picture = inline(lever_svg(one_line(name), there.lever, [one_line(f) for f in figures], name=f"lever-{n}"))
+            picture = inline(
+                lever_svg(facts.name_of(there.part), there.lever, [], name=f"lever-{n}", size_mm=_LEVER_MM)
+            )
         except LeverError as error:
             yield MakingSheet(id=there.link, name=name, sort="lever", lines=(str(error),))
             continue
-        yield MakingSheet(
-            id=there.link,
-            name=name,
-            sort="lever",
-            lines=tuple(_lever_lines(there.lever, facts.answer.vehicle.units)),
-            picture=picture,
-        )
+        lines = (*_lever_lines(there.lever, facts.units), *figures, *_LEVER_CARE)
+        yield MakingSheet(id=there.link, name=name, sort="lever", lines=lines, picture=picture)
 
 
 def _lever_lines(lever: Lever, units: str) -> Iterator[str]:
@@ -141,8 +125,6 @@ def _lever_lines(lever: Lever, units: str) -> Iterator[str]:
     yield f"pivot to the middle of the pad {format_length(lever.pad_arm_mm, units)}"
     yield f"rod from joint to joint {format_length(lever.rod_mm, units)}"
     yield f"turns {abs(lever.travel_deg):.1f} deg from rest to the end of its travel"
-    yield "The drawing is shrunk to the page: read lengths off its scale bar."
-    yield "Mock it up in card or ply with drawing pins for pivots before metal is cut."
 
 
 def _cut_sheet(facts: BookFacts, cut: Cut) -> MakingSheet:
@@ -161,74 +143,6 @@ def _cut_sheet(facts: BookFacts, cut: Cut) -> MakingSheet:
         lines=tuple(lines),
         picture=views_of(f"hole {cut.id}", (cut.hole,), {}, units),
     )
-
-
-def _link_sheet(facts: BookFacts, link: Link) -> MakingSheet:
-    units, run = facts.answer.vehicle.units, facts.answer.knockons.runs.get(link.id)
-    ends = tuple(_end_words(facts, e.component, e.port) for e in link.ends)
-    points = run.points_mm if run is not None else _points(facts, link)
-    lines = [f"from A, {ends[0]}, to B, {ends[1]}"]
-    if run is None:
-        lines += _drawn_lines(link, points, units)
-    else:
-        lines += _run_lines(run)
-    return MakingSheet(
-        id=link.id,
-        name=link.name,
-        sort="run",
-        lines=tuple(lines),
-        bends=tuple(_bends(run, units)) if run is not None else (),
-        picture=run_views_of(link.name, points, (ends[0], ends[1]), units) if len(points) > 1 else "",
-    )
-
-
-def _run_lines(run: Run) -> Iterator[str]:
-    if run.advised:
-        yield "The run the job draws is not clear; this one is."
-    yield from run.lines
-    yield _RUN_CARE
-
-
-def _drawn_lines(link: Link, points: Sequence[Vec], units: str) -> Iterator[str]:
-    length = format_length(sum(math.dist(a, b) for a, b in pairwise(points)), units)
-    how = "from joint to joint" if link.rigid and not link.via_mm else "along the line the file draws"
-    yield f"{length} {how}, {format_length(link.across_mm, units)} across"
-    if len(points) > 2:  # noqa: PLR2004  # with a corner between two legs
-        yield f"corner to corner, before the bends take up their share: {_leg_words(points, units)}"
-    if link.adjust_mm:
-        yield f"its adjuster takes up {format_length(link.adjust_mm, units)}"
-    yield f"No cut list was worked out for it. {_RUN_CARE}"
-
-
-def _leg_words(points: Sequence[Vec], units: str) -> str:
-    """Legs of a run with the turn between them [deg], from its first end."""
-    legs = [tuple(b - a for a, b in zip(p, q, strict=True)) for p, q in pairwise(points) if p != q]
-    if not legs:
-        return "no length"
-    told = [format_length(math.hypot(*legs[0]), units)]
-    for before, leg in pairwise(legs):
-        cosine = sum(a * b for a, b in zip(before, leg, strict=True)) / math.hypot(*before) / math.hypot(*leg)
-        turn = math.degrees(math.acos(max(-1.0, min(1.0, cosine))))
-        told.append(f"turn {turn:.0f} deg, {format_length(math.hypot(*leg), units)}")
-    return ", ".join(told)
-
-
-def _points(facts: BookFacts, link: Link) -> tuple[Vec, ...]:
-    parts = facts.answer.knockons.after
-    if any(e.component not in parts for e in link.ends):
-        return ()
-    first, last = (port_mm(parts[e.component], e.port) for e in link.ends)
-    return (first, *link.via_mm, last)
-
-
-def _end_words(facts: BookFacts, component: str, port: str) -> str:
-    return f"{facts.name_of(component)}{f' ({port})' if port else ''}"
-
-
-def _bends(run: Run, units: str) -> Iterator[tuple[str, str, str, str]]:
-    """Bends as (where from end A, angle, turn of the tube since the last, which way it goes then)."""
-    for bend in run.bends:
-        yield format_length(bend.at_mm, units), f"{bend.angle_deg:.0f}", f"{bend.roll_deg:.0f}", bend.towards
 
 
 def _solid_lines(solids: Sequence[Solid], units: str) -> Iterator[str]:

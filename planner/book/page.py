@@ -16,7 +16,7 @@ from planner.book.facts import BookFacts, Paper, Signature
 from planner.book.knockon_tree import decisions_of, knockons_of
 from planner.book.labels import QR_MM, labels_of
 from planner.book.making import making_of
-from planner.book.pictures import drawing_of, pictures_of
+from planner.book.pictures import drawings_of, pictures_of
 from planner.book.refit import bag_lines, refit_of
 from planner.book.road import doubts_of, gates_of
 from planner.book.sessions import sessions_of
@@ -77,7 +77,7 @@ def _pages(facts: BookFacts) -> dict[str, Any]:
     cautions = (c.text for s in sessions for step in s.steps for c in step.cautions if c.told_at is None)
     return {
         "cover": cover_of(facts),
-        "drawing": drawing_of(facts),
+        "drawings": drawings_of(facts),
         "pictures": pictures_of(facts),
         "knockons": knockons_of(facts),
         "decisions": decisions_of(facts),

@@ -11,8 +11,10 @@ from planner.model.shapes import Pose, Solid, Vec
 from planner.space import Body, Elevation, Polygon, silhouette, solid_body
 from planner.units import format_length
 
-_WIDE_MM, _HIGH_MM = 172.0, 122.0
-_GAP_MM, _EDGE_MM = 18.0, 12.0
+_WIDE_MM, _HIGH_MM = 172.0, 96.0
+_GAP_MM, _EDGE_MM, _TOP_MM, _FOOT_MM = 20.0, 18.0, 9.0, 17.0
+_LETTER_MM = 2.0
+"""Room along a line for one letter of a size."""
 _TITLE_MM = 26.0
 """Room for the name of a view."""
 _SCALES = (0.5, 1.0, 2.0, 2.5, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 40.0, 50.0, 100.0)
@@ -59,7 +61,7 @@ def views_of(name: str, solids: Sequence[Solid], ports_mm: Mapping[str, Vec], un
     sizes: Vec = tuple(h - low for low, h in zip(body.lo_mm, body.hi_mm, strict=True))  # type: ignore[assignment]
     scale = _scale(sizes)
     frames = _frames(body, sizes, scale)
-    high = max(f.top + f.size[1] for f in frames) + _EDGE_MM + 8.0
+    high = max(f.top + f.size[1] for f in frames) + _FOOT_MM
     words = _words(f"{name} to scale from the right, from ahead and from above: {_size_words(sizes, units)}")
     box = f'width="{_WIDE_MM:g}mm" height="{high:.2f}mm" viewBox="0 0 {_WIDE_MM:g} {high:.2f}"'
     parts = [f'<svg class="views" {box} role="img" aria-label="{words}">']
@@ -77,7 +79,7 @@ def _scale(sizes: Vec) -> float:
     long, wide, high = sizes
     for scale in _SCALES:
         across = max(long / scale, _TITLE_MM) + wide / scale + _GAP_MM + 2 * _EDGE_MM
-        down = (high + wide) / scale + _GAP_MM + 2 * _EDGE_MM
+        down = (high + wide) / scale + _GAP_MM + _TOP_MM + _FOOT_MM
         if across <= _WIDE_MM and down <= _HIGH_MM:
             return scale
     return _SCALES[-1]
@@ -85,7 +87,7 @@ def _scale(sizes: Vec) -> float:
 
 def _frames(body: Body, sizes: Vec, scale: float) -> tuple[_Frame, ...]:
     """From the right and from ahead beside each other, from above below the first."""
-    left, top = _EDGE_MM, _EDGE_MM
+    left, top = _EDGE_MM, _TOP_MM
     spots = {
         Elevation.SIDE: (left, top),
         Elevation.FRONT: (left + max(sizes[0] / scale, _TITLE_MM) + _GAP_MM, top),
@@ -125,10 +127,13 @@ def _across(x: float, y: float, wide: float, text: str) -> str:
 
 
 def _upright(x: float, y: float, high: float, text: str) -> str:
+    """A height with its text along it, or beside it where it is too low for that."""
     middle = y + high / 2
+    line = f'<path class="vd" d="M{x - 1.5:.2f} {y:.2f}h3M{x:.2f} {y:.2f}v{high:.2f}m-1.5 0h3"/>'
+    if high < _LETTER_MM * len(text):
+        return f'{line}<text x="{x - 2.2:.2f}" y="{middle + 1.1:.2f}" text-anchor="end">{text}</text>'
     return (
-        f'<path class="vd" d="M{x - 1.5:.2f} {y:.2f}h3M{x:.2f} {y:.2f}v{high:.2f}m-1.5 0h3"/>'
-        f'<text x="{x - 1.5:.2f}" y="{middle:.2f}" text-anchor="middle" '
+        f'{line}<text x="{x - 1.5:.2f}" y="{middle:.2f}" text-anchor="middle" '
         f'transform="rotate(-90 {x - 1.5:.2f} {middle:.2f})">{text}</text>'
     )
 

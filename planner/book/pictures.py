@@ -1,51 +1,59 @@
-"""The drawings of the book, as SVG text fit to stand in a page."""
+"""The drawings of the book, as SVG text fit to stand in a page, and the pieces in which each goes on paper."""
 
 from __future__ import annotations
 
-import math
 import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from planner.book.facts import BookFacts
+from planner.book.facts import BookFacts, Paper
+from planner.book.pieces import Page, Piece, Place, cut_up, fewest_pages, fitted, lying
 from planner.draw import (
-    draw_bands,
+    Picture,
+    Sheet,
+    bands_picture,
     draw_bands_words,
+    draw_detail,
     draw_job,
-    draw_odds,
     draw_odds_words,
-    draw_sessions,
-    draw_tree,
+    odds_picture,
+    picture_svg,
+    sessions_picture,
     svg_text,
+    tree_picture,
 )
+from planner.draw.sheet import View
 from planner.space import Elevation
 
 _XMLNS = ' xmlns="http://www.w3.org/2000/svg"'
 """Needless inside a page, and an address that a reader might take for something fetched."""
 
-_ROOT = re.compile(r'<svg[^>]*? id="(?P<id>[^"]+)"[^>]*?viewBox="0 0 (?P<wide>[0-9.]+) (?P<high>[0-9.]+)"')
-_TALLEST, _SQUEEZED, _OVERLAP = 1.2, 1.4, 0.04
-"""Height of a printed page over its width; what may be squeezed onto one all the same; what slices share."""
-_ROUND_MM = 15.0
-"""Room above and below a view for its title and its labels."""
+_ID = re.compile(r'<svg[^>]*? id="([^"]+)"')
+_WIDE_MM = 225.0
+"""Width of the pictures of a plan: letters of 2.6 mm are 2.1 mm high on an upright page."""
+_TREES_MM = (212.0, 275.0, 338.0)
+"""Widths to try for what follows from what: three boxes side by side, four, five."""
+_ROUND_MM, _CLOSE_MM = 8.0, 0.3
+"""Round a sheet of the vehicle there is a margin of its own that a page needs only a little of; round a view, a rim."""
+_SHRUNK = "Shrunk to the page: read lengths off the scale bar, not off the scale that is written on it."
+_TIGHT = "Cut at the frames, with what the frames hold larger and a numbering of its own. "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crop:
-    """A view of a drawing that is shown again: the drawing's id and size, and the window on it [mm on its paper]."""
+    """A piece of a drawing that is shown again; ``of`` is the drawing's id, ``size`` its own width and height [mm]."""
 
     title: str
     of: str
     size: tuple[float, float]
-    box: str
-    wide: float
-    high: float
+    piece: Piece
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Picture:
+class Shown:
     """One drawing, and the same in words where no page of the book says it otherwise.
 
-    ``wide``: it wants its page on its side; ``slices``: too tall for a page, it is printed in these.
+    ``wide``: it wants its pages on their side; ``slices``: the pieces in which it is printed, one to a page.
     """
 
     title: str
@@ -57,40 +65,66 @@ class Picture:
     words: tuple[str, ...] = ()
 
 
-def drawing_of(facts: BookFacts) -> Picture | None:
-    """The vehicle before and after; None when there is no answer to draw."""
+def drawings_of(facts: BookFacts) -> tuple[Shown, ...]:
+    """The vehicle before and after, and where it is tight; nothing when there is no answer to draw."""
     answer = facts.answer
     if not answer.knockons.after:
-        return None
+        return ()
     sheet = draw_job(answer.vehicle, answer.job, answer.knockons)
-    note = "Shrunk to the page: read lengths off the scale bar, not off the scale that is written on it."
-    text = svg_text(sheet)
     sides = [v for v in sheet.views if v.elevation is Elevation.SIDE]
-    crops = tuple(
-        _crop(text, v.title, v.corner[0], v.corner[1] - _ROUND_MM, v.size[0], v.size[1] + 2 * _ROUND_MM) for v in sides
+    found = [_drawn("Before and after", sheet, lying(facts.paper), _SHRUNK, sides)]
+    closer = draw_detail(answer.vehicle, answer.job, answer.knockons, sheet)
+    if closer is not None:
+        found.append(_drawn("Where it is tight", closer, lying(facts.paper), f"{_TIGHT}{_SHRUNK}"))
+    return tuple(found)
+
+
+def _drawn(title: str, sheet: Sheet, page: Page, note: str, views: Sequence[View] = ()) -> Shown:
+    svg, (wide, high) = svg_text(sheet), sheet.size
+    whole = fitted(((_ROUND_MM, _ROUND_MM, wide - 2 * _ROUND_MM, high - 2 * _ROUND_MM),), page)
+    return Shown(
+        title=title,
+        svg=inline(svg),
+        note=note,
+        wide=True,
+        crops=tuple(Crop(title=v.title, of=_id(svg), size=sheet.size, piece=_round(v)) for v in views),
+        slices=(Crop(title="", of=_id(svg), size=sheet.size, piece=whole),),
     )
-    return Picture(title="Before and after", svg=inline(text), note=note, wide=True, crops=crops)
 
 
-def _crop(svg: str, title: str, x: float, y: float, wide: float, high: float) -> Crop:  # a box
-    found = _ROOT.search(svg)
+def _round(view: View) -> Piece:
+    """A view with its own labels and nothing of the next one."""
+    (x, y), (wide, high) = view.corner, view.size
+    tops = [n.middle[1] - n.high_mm / 2 for n in view.labels]
+    feet = [n.middle[1] + n.high_mm / 2 for n in view.labels]
+    lefts = [n.middle[0] - n.wide_mm / 2 for n in view.labels]
+    rights = [n.middle[0] + n.wide_mm / 2 for n in view.labels]
+    left, top = min(x, *lefts, x) - _CLOSE_MM, min(y, *tops, y) - _CLOSE_MM
+    right, foot = max(x + wide, *rights, x) + _CLOSE_MM, max(y + high, *feet, y) + _CLOSE_MM
+    return Piece(windows=((left, top, right - left, foot - top),), share=1.0, place=Place.UPRIGHT)
+
+
+def _id(svg: str) -> str:
+    found = _ID.search(svg)
     if found is None:
-        raise ValueError("a drawing tells no id or no size of its own")
-    size = (float(found["wide"]), float(found["high"]))
-    box = f"{x:.2f} {y:.2f} {wide:.2f} {high:.2f}"
-    return Crop(title=title, of=found["id"], size=size, box=box, wide=round(wide, 2), high=round(high, 2))
+        raise ValueError("a drawing tells no id of its own")
+    return found[1]
 
 
-def _shown(title: str, svg: str, words: tuple[str, ...] = ()) -> Picture:
-    """A drawing on the page that suits its shape; a tall one in slices that overlap a little."""
-    wide, high = _crop(svg, title, 0.0, 0.0, 0.0, 0.0).size
-    tall = wide * _TALLEST
-    slices: list[Crop] = []
-    if high > tall * _SQUEEZED:
-        count = max(2, math.ceil(high / (tall * (1.0 - _OVERLAP))))
-        step = (high - tall) / (count - 1)
-        slices = [_crop(svg, f"{title}, part {n + 1} of {count}", 0.0, n * step, wide, tall) for n in range(count)]
-    return Picture(title=title, svg=inline(svg), wide=wide > high, slices=tuple(slices), words=words)
+def _shown(title: str, picture: Picture, paper: Paper, words: tuple[str, ...] = ()) -> Shown:
+    """A picture with the pieces in which it is printed."""
+    svg, pieces = picture_svg(picture), cut_up(picture, paper)
+    many = len(pieces) > 1
+    return Shown(
+        title=title,
+        svg=inline(svg),
+        wide=pieces[0].place is Place.SIDEWAYS,
+        slices=tuple(
+            Crop(title=f"part {n} of {len(pieces)}" if many else "", of=_id(svg), size=picture.size, piece=piece)
+            for n, piece in enumerate(pieces, start=1)
+        ),
+        words=words,
+    )
 
 
 def inline(svg: str) -> str:
@@ -98,23 +132,29 @@ def inline(svg: str) -> str:
     return svg.replace(_XMLNS, "", 1)
 
 
-def pictures_of(facts: BookFacts) -> tuple[Picture, ...]:
+def pictures_of(facts: BookFacts) -> tuple[Shown, ...]:
     """What follows from what, and the plan as pictures; those of the plan only when there is one."""
+    return tuple(_pictures(facts))
+
+
+def _pictures(facts: BookFacts) -> Iterator[Shown]:
     answer = facts.answer
     work, plan, numbers, by = answer.work, answer.plan, answer.numbers, answer.job.finish_by
-    found = []
+    paper = facts.paper
     if answer.knockons.after:
-        tree = draw_tree(answer.vehicle, answer.knockons, job=answer.job.name)
-        found.append(_shown("What follows from what", tree))
-    if plan.slots:
-        bars = draw_sessions(work, plan, answer.chain, by=by, numbers=numbers)
-        found.append(_shown("The sessions", bars))
-        bands = draw_bands(work, plan, numbers=numbers)
-        found.append(_shown("What is off and when", bands, draw_bands_words(work, plan, numbers=numbers)))
-        if answer.odds is not None:
-            found.append(
-                _shown(
-                    "How likely the dates are", draw_odds(plan, answer.odds, by), draw_odds_words(plan, answer.odds, by)
-                )
-            )
-    return tuple(found)
+        yield _shown("What follows from what", fewest_pages(_trees(facts), paper), paper)
+    if not plan.slots:
+        return
+    bars = sessions_picture(work, plan, answer.chain, by=by, numbers=numbers, wide_mm=_WIDE_MM)
+    yield _shown("The sessions", bars, paper)
+    bands = bands_picture(work, plan, numbers=numbers, wide_mm=_WIDE_MM)
+    yield _shown("What is off and when", bands, paper, draw_bands_words(work, plan, numbers=numbers))
+    if answer.odds is not None:
+        words = draw_odds_words(plan, answer.odds, by)
+        yield _shown("How likely the dates are", odds_picture(plan, answer.odds, by), paper, words)
+
+
+def _trees(facts: BookFacts) -> Iterator[Picture]:
+    answer = facts.answer
+    for wide_mm in _TREES_MM:
+        yield tree_picture(answer.vehicle, answer.knockons, job=answer.job.name, wide_mm=wide_mm)

@@ -11,6 +11,7 @@ from planner.export.plan_words import day_words, questions_of, warnings_of
 from planner.model.catalog import Blocks
 from planner.model.sums import Verdict
 from planner.model.work import Checkpoint
+from planner.sums.told import limit_words, value_words
 
 _GATES = (
     ("first-start", Blocks.ENGINE, "Before the engine is started"),
@@ -25,21 +26,24 @@ class Gate:
 
     title: str
     checks: tuple[Check, ...]
+    """Those that no gate before it asks for already."""
     number: int | None
+    before: bool
+    """Whether a gate before it asks for any."""
 
 
 def gates_of(facts: BookFacts, checks: tuple[Check, ...]) -> tuple[Gate, ...]:
-    """The three gates in the order they are passed; each open checkpoint of the job stands at every one it blocks."""
+    """The three gates in the order they are passed; each checkpoint stands at the first of them that it holds shut."""
     points = facts.answer.work.checkpoints
     steps = {s.step.ref: n for n, s in enumerate(facts.answer.plan.slots)}
-    return tuple(
-        Gate(
-            title=title,
-            checks=tuple(c for c in checks if _holds(points[c.id], task, word)),
-            number=facts.answer.number(steps[task]) if task in steps else None,
-        )
-        for task, word, title in _GATES
-    )
+    found: list[Gate] = []
+    told: set[str] = set()
+    for task, word, title in _GATES:
+        here = tuple(c for c in checks if c.id not in told and _holds(points[c.id], task, word))
+        number = facts.answer.number(steps[task]) if task in steps else None
+        found.append(Gate(title=title, checks=here, number=number, before=bool(told)))
+        told |= {c.id for c in here}
+    return tuple(found)
 
 
 def _holds(point: Checkpoint, task: str, word: Blocks) -> bool:
@@ -48,14 +52,16 @@ def _holds(point: Checkpoint, task: str, word: Blocks) -> bool:
 
 def doubts_of(facts: BookFacts) -> tuple[str, ...]:
     """Everything the reader has to know before trusting the plan."""
-    return tuple(dict.fromkeys((*warnings_of(facts.answer), *questions_of(facts.answer), *_sums(facts), *_odds(facts))))
+    lines = (*warnings_of(facts.answer), *_sums(facts), *questions_of(facts.answer), *_odds(facts))
+    return tuple(dict.fromkeys(line[:1].upper() + line[1:] for line in lines))
 
 
 def _sums(facts: BookFacts) -> Iterator[str]:
     for verdict, words in ((Verdict.FAILS, "outside its limit"), (Verdict.CLOSE, "close to its limit")):
         for line in facts.sums:
             if line.verdict is verdict:
-                yield f"{facts.name_of(line.about)}, {line.title}: {words}"
+                value, limit = value_words(line, facts.units), limit_words(line, facts.units)
+                yield f"{facts.thing(line.about)}, {facts.named(line.title)}: {words}: {value}, limit {limit}"
     waiting = sum(line.verdict is Verdict.UNKNOWN for line in facts.sums)
     if waiting:
         yield f"{waiting} {'sum' if waiting == 1 else 'sums'} could not be worked out for want of figures"

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from planner.book.bags import Bags
-from planner.book.checks import Check, check_at
+from planner.book.checks import Check, check_at, sheet_numbers
 from planner.book.facts import BookFacts
 from planner.export.plan_words import (
     checks_of,
@@ -58,6 +58,8 @@ class StepLine:
     bag: int | None = None
     bag_of: str = ""
     back: bool = False
+    same_why: bool = False
+    """The step before it in the session has the same reason."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +81,7 @@ def sessions_of(facts: BookFacts, bags: Bags) -> tuple[SessionPage, ...]:
     plan = facts.answer.plan
     found: list[SessionPage] = []
     told: set[str] = set()
+    sheets = sheet_numbers(facts)
     for index, session in enumerate(plan.sessions):
         slots = [(n, s) for n, s in enumerate(plan.slots) if s.session == index]
         if not slots:
@@ -95,14 +98,17 @@ def sessions_of(facts: BookFacts, bags: Bags) -> tuple[SessionPage, ...]:
                 length=format_minutes(sum(slot_minutes(s) for _, s in slots)),
                 tools=tuple(dict.fromkeys(one_line(t) for i in items for t in i.tools)),
                 arrivals=tuple(dict.fromkeys(facts.answer.work.buys[p].what for p in needs)),
-                steps=tuple(_steps(facts, bags, slots)),
+                steps=tuple(_steps(facts, bags, slots, sheets)),
             )
         )
     return tuple(found)
 
 
-def _steps(facts: BookFacts, bags: Bags, slots: list[tuple[int, Slot]]) -> Iterator[StepLine]:
+def _steps(
+    facts: BookFacts, bags: Bags, slots: list[tuple[int, Slot]], sheets: Mapping[str, int]
+) -> Iterator[StepLine]:
     first: dict[str, int] = {}
+    before = ""
     for n, slot in slots:
         item = piece_of(facts.answer.work, slot.step)
         cautions = []
@@ -111,10 +117,15 @@ def _steps(facts: BookFacts, bags: Bags, slots: list[tuple[int, Slot]]) -> Itera
         for text in dict.fromkeys(c for c in item.cautions if c not in told):
             at = first.setdefault(text, n)
             cautions.append(Caution(text=text, told_at=None if at == n else facts.answer.number(at)))
-        yield _step(facts, bags, n, item, tuple(cautions))
+        checks = tuple(check_at(facts, n, c, sheets[c]) for c in checks_of(item))
+        step = _step(facts, bags, n, item, (tuple(cautions), checks))
+        yield replace(step, same_why=bool(step.why) and step.why == before)
+        before = step.why
 
 
-def _step(facts: BookFacts, bags: Bags, n: int, item: Task | Toggle, cautions: tuple[Caution, ...]) -> StepLine:
+def _step(
+    facts: BookFacts, bags: Bags, n: int, item: Task | Toggle, held: tuple[tuple[Caution, ...], tuple[Check, ...]]
+) -> StepLine:
     answer, slot = facts.answer, facts.answer.plan.slots[n]
     filled, wanted = bags.filled_at(n), bags.wanted.get(n)
     subject = answer.work.features[slot.step.ref].subject if slot.step.on is not None else ""
@@ -129,8 +140,8 @@ def _step(facts: BookFacts, bags: Bags, n: int, item: Task | Toggle, cautions: t
         tools=", ".join(one_line(t) for t in item.tools),
         details=details_of(item),
         why=_why(answer.plan.why[n], item),
-        cautions=cautions,
-        checks=tuple(check_at(facts, n, c) for c in checks_of(item)),
+        cautions=held[0],
+        checks=held[1],
         sort="task" if slot.step.on is None else "on" if slot.step.on else "off",
         fixings=_fixings(facts, slot, subject),
         torqued=_TORQUED in item.tools and slot.step.on is True,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
@@ -10,6 +11,9 @@ from planner.book.facts import BookFacts
 from planner.model.sums import SumLine, Verdict
 from planner.sums.basis import JUDGEMENT
 from planner.sums.told import MARKS, limit_words, margin_words, value_words
+
+_APART = re.compile(r"; (?![^()]*\))")
+"""Between two sources, but not within the brackets of one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,10 +51,10 @@ class SumsPage:
 
 def sums_page_of(facts: BookFacts) -> SumsPage:
     """The page of sums; without any when the files describe nothing to reckon with."""
-    lines, units = facts.sums, facts.answer.vehicle.units
+    lines = facts.sums
     known = [x for x in lines if x.value is not None]
     groups = (
-        SumGroup(about=facts.name_of(about), rows=tuple(_row(x, units) for x in group))
+        SumGroup(about=facts.thing(about), rows=tuple(_row(facts, x) for x in group))
         for about, group in groupby(lines, key=lambda x: x.about)
     )
     return SumsPage(
@@ -58,20 +62,21 @@ def sums_page_of(facts: BookFacts) -> SumsPage:
         limits=_each((x.limit,) for x in known),
         assumed=_each(x.assumed for x in known),
         not_covered=_each(x.not_covered for x in known),
-        sources=_each(tuple(x.source.split("; ")) for x in known),
+        sources=_each(tuple(_APART.split(x.source)) for x in known),
         judgement=JUDGEMENT,
     )
 
 
-def _row(line: SumLine, units: str) -> SumRow:
+def _row(facts: BookFacts, line: SumLine) -> SumRow:
     missing = f"give {', '.join(line.missing)}" if line.missing else ""
+    units = facts.units
     return SumRow(
-        title=line.title,
+        title=facts.named(line.title),
         value=value_words(line, units),
         limit=limit_words(line, units),
         margin=margin_words(line, units),
         verdict=MARKS[line.verdict].strip(),
-        note="; ".join(filter(None, (line.note, missing))),
+        note=facts.named("; ".join(dict.fromkeys(filter(None, (line.note, missing))))),
         bad=line.verdict in {Verdict.CLOSE, Verdict.FAILS},
     )
 

@@ -11,7 +11,6 @@ from planner.draw.plan_steps import in_order
 from planner.knockon import NEW
 from planner.model.plan import Plan, Slot
 from planner.model.work import Demand, Feature, WorkList
-from planner.order.holds_walk import piece_of_step
 from planner.work.circuits import circuit_id, state_id
 from planner.work.holds import is_away
 from planner.work.loosely import tight_id
@@ -104,7 +103,7 @@ def band_rows(work: WorkList, plan: Plan) -> tuple[BandRow, ...]:
 
 def _demands(work: WorkList, slot: Slot) -> tuple[Demand, ...]:
     """What a step demands whatever way it is done; alternatives are left out, as any one of them will do."""
-    return tuple(dict.fromkeys(piece_of_step(work, slot.step).demands))
+    return tuple(dict.fromkeys(work.piece(slot.step).demands))
 
 
 def _bands(columns: list[int]) -> Iterator[Band]:

@@ -30,10 +30,11 @@ Items = list[Words | Form]
 _LEAST_MM, _MOST_MM = 277.0, 400.0
 _NAME_MM = 66.0
 _STEP_LEAST_MM, _STEP_MOST_MM = 0.9, 6.0
-_BAND_MM, _NUMBER_MM, _ROW_MM = 2.6, 2.2, 8.6
+_BAND_MM, _NUMBER_MM, _ROW_MM = 2.6, 2.2, 7.6
 _DAYS_APART_MM = 2.0
-_DAY_MM = 22.0
-"""Room to the right for the date of the last day."""
+_AFTER_MM = 4.0
+"""Room to the right for the number of the last step."""
+_NARROWEST_MM = 180.0
 _LOOKS = {
     "O": "fill:url(@off);stroke:#000;stroke-width:.25",
     "F": "fill:url(@put);stroke:#000;stroke-width:.25",
@@ -56,6 +57,13 @@ _GROUPS = {Sort.PART: "Parts and links", Sort.CIRCUIT: "Circuits", Sort.CONDITIO
 
 
 def draw_bands(work: WorkList, plan: Plan, *, numbers: tuple[int, ...] = (), name: str = "bands") -> str:
+    """Draw when what is off, fitted, open or entered; the SVG text of `bands_picture`."""
+    return picture_svg(bands_picture(work, plan, numbers=numbers, name=name))
+
+
+def bands_picture(
+    work: WorkList, plan: Plan, *, numbers: tuple[int, ...] = (), name: str = "bands", wide_mm: float | None = None
+) -> Picture:
     """Draw when what is off, fitted, open or entered.
 
     Parameters
@@ -66,35 +74,39 @@ def draw_bands(work: WorkList, plan: Plan, *, numbers: tuple[int, ...] = (), nam
         What each slot's step is called by; else its place in the plan.
     name : str
         Begins every id in the drawing.
+    wide_mm : float, optional
+        How wide the drawing is [mm]; None: as suits the number of steps.
 
     Returns
     -------
-    str
-        SVG text. A band lasts while a thing is not as it was at the start, with the numbers of the steps that change it
+    Picture
+        A band lasts while a thing is not as it was at the start, with the numbers of the steps that change it
         at its ends. Strokes through the band are tasks that need it so; strokes on the rail are tasks that need
         it as at the start, told only between two changes: they are why it goes back. Short strokes are changes of
-        other things that need it. Left out: things the plan never changes, and demands of which any one will do.
+        other things that need it. Left out: things the plan never changes, and demands of which any one will do. It may
+        be cut between rows, with the dates again on top.
     """
     rows = band_rows(work, plan)
-    sheet = _Sheet(plan, rows, numbers)
+    sheet = _Sheet(plan, rows, numbers, wide_mm)
     sheet.sessions()
     for n, row in enumerate(rows):
+        sheet.seams.append(sheet.y)
         if n == 0 or rows[n - 1].sort is not row.sort:
             sheet.group(row.sort)
         sheet.row(row)
     if not rows:
         sheet.say("The plan takes nothing off and puts nothing on.")
     sheet.legend(rows)
-    return picture_svg(
-        Picture(
-            name=name,
-            title="What is off, fitted, open or entered, step by step",
-            about="A row for each thing the plan changes; a band lasts while it is not as it was at the start.",
-            size=(sheet.wide, sheet.y + MARGIN_MM),
-            items=tuple(sheet.items),
-            looks=_LOOKS,
-            fills=_FILLS,
-        )
+    return Picture(
+        name=name,
+        title="What is off, fitted, open or entered, step by step",
+        about="A row for each thing the plan changes; a band lasts while it is not as it was at the start.",
+        size=(sheet.wide, sheet.y + MARGIN_MM),
+        items=tuple(sheet.items),
+        looks=_LOOKS,
+        fills=_FILLS,
+        seams=tuple(sheet.seams),
+        head=sheet.head,
     )
 
 
@@ -141,16 +153,19 @@ def _between(band: Band, following: Band, row: BandRow) -> list[Need]:
 class _Sheet:
     """The drawing as it grows downwards."""
 
-    def __init__(self, plan: Plan, rows: tuple[BandRow, ...], numbers: tuple[int, ...]) -> None:
+    def __init__(
+        self, plan: Plan, rows: tuple[BandRow, ...], numbers: tuple[int, ...], wide_mm: float | None = None
+    ) -> None:
         self.plan, self.order, self.numbers = plan, in_order(plan), numbers
+        self.seams: list[float] = []
+        self.head: tuple[float, float] | None = None
         count = max(len(plan.slots), 1)
-        room = (_LEAST_MM - 2 * MARGIN_MM - _NAME_MM - _DAY_MM) / count
-        self.step = min(max(room, _STEP_LEAST_MM), _STEP_MOST_MM)
-        if count * self.step > _MOST_MM - 2 * MARGIN_MM - _NAME_MM:
-            self.step = (_MOST_MM - 2 * MARGIN_MM - _NAME_MM) / count
-        self.left = MARGIN_MM + _NAME_MM + 4.0
+        aside = 2 * MARGIN_MM + _NAME_MM + _AFTER_MM
+        step = min(max((_LEAST_MM - aside) / count, _STEP_LEAST_MM), _STEP_MOST_MM, (_MOST_MM - aside) / count)
+        self.step = step if wide_mm is None else min((wide_mm - aside) / count, _STEP_MOST_MM)
+        self.left = MARGIN_MM + _NAME_MM
         self.right = self.left + count * self.step
-        self.wide = max(self.right + _DAY_MM, 180.0)
+        self.wide = max(self.right + _AFTER_MM + MARGIN_MM, _NARROWEST_MM)
         self.y = MARGIN_MM + HEAD_MM
         title = "What is off, fitted, open or entered, step by step"
         self.items: Items = [Words(at=(MARGIN_MM, self.y), text=title, size_mm=HEAD_MM, bold=True)]
@@ -171,6 +186,7 @@ class _Sheet:
         self.y += SMALL_MM * 2
         until = -1.0
         foot = self.y + 2.0 + self.high
+        self.head = (self.y - SMALL_MM - 0.6, self.y + 1.8)
         day = None
         for column, i in enumerate(self.order):
             slot = self.plan.slots[i]
@@ -179,11 +195,15 @@ class _Sheet:
             day = slot.start.date()
             x = self.left + column * self.step
             text = short_day(day)
-            fits = x >= until and x + words_wide(text) <= self.wide - MARGIN_MM
+            wide = words_wide(text)
+            # The last day's date stands left of its line where there is no room to the right.
+            turned = x + wide > self.wide - MARGIN_MM
+            fits = x - (wide if turned else 0.0) >= until
             self.items.append(Form(d=lines((x, self.y + (-SMALL_MM if fits else 1.0)), (x, foot)), look="pale"))
             if fits:
-                self.items.append(Words(at=(x + 0.6, self.y), text=text))
-                until = x + words_wide(text) + _DAYS_APART_MM
+                at = (x - 0.6, self.y) if turned else (x + 0.6, self.y)
+                self.items.append(Words(at=at, text=text, anchor="end" if turned else "start"))
+                until = x + (0.0 if turned else wide) + _DAYS_APART_MM
         self.y += 2.0
 
     def group(self, sort: Sort) -> None:

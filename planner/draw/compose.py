@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from planner.draw.frames import Extent
-from planner.draw.layout import Subject, lay_out
+from planner.draw.layout import Subject, lay_out, lay_out_at_most
 from planner.draw.scene import Thing, things_changed, things_standing
 from planner.draw.sheet import Mark, Sheet
 from planner.draw.spots import Meeting, meetings_asked, meetings_now
@@ -108,8 +108,7 @@ def draw_detail(vehicle: Vehicle, job: Job, knockons: Knockons, whole: Sheet) ->
         return None
     told = _counts(things, meetings), (*_CHANGED, *_unsettled(knockons), *_swings(things, extents))
     subject = _closer(vehicle, job, f"{job.id}.detail", "where it is tight", told)
-    sheet = lay_out(subject, things, meetings, extents=extents, has_job=True)
-    return sheet if whole.scale >= _WORTH_A_SHEET * sheet.scale else None
+    return lay_out_at_most(subject, things, meetings, extents, whole.scale / _WORTH_A_SHEET)
 
 
 def _worked_out(vehicle: Vehicle, job: Job, knockons: Knockons) -> tuple[tuple[Thing, ...], tuple[Meeting, ...]]:

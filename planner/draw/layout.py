@@ -94,29 +94,68 @@ def lay_out(
     if extents is None:
         whole = extent_of(tuple(things), subject.ground_mm)
         extents = {NOW: whole, DONE: whole} if has_job else {NOW: whole}
-    inside = tuple(m for m in meetings if m.at_mm is None or extents[NOW].holds(m.at_mm))
-    setting, wanted, folds = _largest(things, inside, extents, has_job=has_job)
-    numbered, spots = number_all(wanted, folds, setting.frames, marked=has_job or bool(folds))
+    scales = (*_ENLARGED, *_SCALES) if extents[NOW].cut else _SCALES
+    found = _largest(things, _inside(meetings, extents), extents, scales, has_job=has_job)
+    return _laid(subject, things, meetings, found)
+
+
+def lay_out_at_most(
+    subject: Subject, things: Sequence[Thing], meetings: Sequence[Meeting], extents: Mapping[str, Extent], scale: float
+) -> Sheet | None:
+    """A sheet of windows on a job, if everything fits at a scale of 1 to so many or a larger drawing; else None."""
+    scales = [s for s in (*_ENLARGED, *_SCALES) if s <= scale]
+    found = _largest(things, _inside(meetings, extents), extents, scales, has_job=True) if scales else None
+    return _laid(subject, things, meetings, found) if found is not None and found.fits else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Found:
+    """A setting, what is to be numbered in it, and the spots; ``fits``: it holds everything."""
+
+    setting: Setting
+    wanted: list[Thing]
+    folds: tuple[Fold, ...]
+    fits: bool
+    has_job: bool
+
+
+def _inside(meetings: Sequence[Meeting], extents: Mapping[str, Extent]) -> tuple[Meeting, ...]:
+    return tuple(m for m in meetings if m.at_mm is None or extents[NOW].holds(m.at_mm))
+
+
+def _laid(subject: Subject, things: Sequence[Thing], meetings: Sequence[Meeting], found: _Found) -> Sheet:
+    setting, folds = found.setting, found.folds
+    numbered, spots = number_all(found.wanted, folds, setting.frames, marked=found.has_job or bool(folds))
     layout = Layout(subject=subject, setting=setting, things=tuple(things), folds=folds, numbered=numbered, spots=spots)
-    placeless = [m for m in meetings if m.at_mm is None] if not extents[NOW].cut else []
+    cut = any(f.extent.cut for f in setting.frames.values())
+    placeless = [m for m in meetings if m.at_mm is None] if not cut else []
     return _sheet(layout, tuple(_view(layout, key) for key in setting.frames), placeless)
 
 
 def _largest(
-    things: Sequence[Thing], meetings: Sequence[Meeting], extents: Mapping[str, Extent], *, has_job: bool
-) -> tuple[Setting, list[Thing], tuple[Fold, ...]]:
-    """The setting with the largest scale that holds everything, what is to be numbered in it, and the spots."""
-    cut = extents[NOW].cut
-    for scale in (*_ENLARGED, *_SCALES) if cut else _SCALES:
-        for at_most in (SPOTS_AT_MOST,) if cut else _SPOTS_ON_A_WHOLE:
+    things: Sequence[Thing],
+    meetings: Sequence[Meeting],
+    extents: Mapping[str, Extent],
+    scales: Sequence[float],
+    *,
+    has_job: bool,
+) -> _Found:
+    """The setting with the largest of the scales that holds everything; the last one when none does."""
+    tries = (SPOTS_AT_MOST,) if extents[NOW].cut else _SPOTS_ON_A_WHOLE
+    for scale in scales:
+        for at_most in tries:
             folds = folded(meetings, FOLD_MM * scale, at_most)
             settings = settings_for(extents, scale, len(folds))
+            last = scale == scales[-1] and at_most == tries[-1]
+            if not last and not any(s.holds(0) for s in settings):
+                continue
             # What is seen depends on the scale, not on where the views stand.
             wanted = _wanted(things, settings[0], has_job=has_job)
             for setting in settings:
+                found = _Found(setting=setting, wanted=wanted, folds=folds, fits=False, has_job=has_job)
                 if setting.holds(min(len(wanted), NUMBERS_AT_MOST)):
-                    return setting, wanted, folds
-    return setting, wanted, folds
+                    return replace(found, fits=True)
+    return found
 
 
 def _wanted(things: Sequence[Thing], setting: Setting, *, has_job: bool) -> list[Thing]:

@@ -1,4 +1,4 @@
-"""How much room words take on the paper, and words cut to the room there is."""
+"""How much room words take on the paper, words cut to the room there is, and lengths as they are written there."""
 
 from __future__ import annotations
 
@@ -50,3 +50,15 @@ def cut_to_fit(text: str, room_mm: float, size_mm: float = TEXT_MM) -> str:
     widths = accumulate(text_width_mm(letter, size_mm) for letter in text)
     kept = sum(1 for _ in takewhile(lambda wide: wide <= room, widths))
     return text[:kept].rstrip() + "..."
+
+
+def num(value: float) -> str:
+    """A length as it is written into a drawing: to a hundredth of a millimetre, without needless noughts.
+
+    Examples
+    --------
+    >>> num(2.50), num(-0.001), num(12.3456)
+    ('2.5', '0', '12.35')
+    """
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text in {"-0", ""} else text

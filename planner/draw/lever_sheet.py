@@ -6,17 +6,22 @@ import math
 from collections.abc import Sequence
 from html import escape
 
+from planner.draw.lettering import cut_to_fit, text_width_mm
 from planner.draw.svg import own_rules
 from planner.sums.lever import Lever, LeverState, Point, state_at
 from planner.sums.lever_slot import Sheet as Metal
 from planner.sums.lever_slot import Slot
 
-_WIDE_MM, _HIGH_MM = 297.0, 210.0
-_MARGIN_MM = 12.0
-_HEAD_MM, _FOOT_MM = 16.0, 30.0
-_SCALES = (1.0, 2.0, 2.5, 5.0, 10.0, 20.0)
+_SIDEWAYS_MM = (297.0, 210.0)
+_MARGIN_MM, _TITLE_MM = 12.0, 5.0
+_HEAD_MM, _FOOT_MM, _BARE_FOOT_MM = 16.0, 30.0, 8.0
+"""Room for the title, and for the legend with figures and without."""
+_SCALES = (1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5, 10.0, 15.0, 20.0)
 _BAR_MM = (10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
-_BAR_WIDEST_MM = 60.0
+_BAR_SHARE, _LEGEND_SHARE = 0.2, 0.21
+"""Of the sheet's width: the scale bar at most, and a line of the legend with its words."""
+_BAR_UP_MM = 5.0
+"""From the legend up to the scale bar."""
 _ARC_STEPS = 48
 _STYLE = (
     "text{font:3.4px sans-serif;fill:#000}.t{font-size:5px;font-weight:bold}"
@@ -31,7 +36,13 @@ _LINES = (("a", "at rest"), ("b", "half way"), ("c", "at the end of its travel")
 
 
 def lever_svg(
-    title: str, lever: Lever, lines: Sequence[str], cut: tuple[Slot, Metal] | None = None, *, name: str = "lever"
+    title: str,
+    lever: Lever,
+    lines: Sequence[str],
+    cut: tuple[Slot, Metal] | None = None,
+    *,
+    name: str = "lever",
+    size_mm: tuple[float, float] = _SIDEWAYS_MM,
 ) -> str:
     """Draw a lever.
 
@@ -46,6 +57,8 @@ def lever_svg(
         A slot, drawn as the metal left on both sides of it.
     name : str
         Id of the drawing, of letters, digits and hyphens: no two in one page may have the same.
+    size_mm : tuple of float
+        Width and height of the sheet [mm]: A4 on its side, or less.
 
     Raises
     ------
@@ -53,15 +66,17 @@ def lever_svg(
         The rod does not reach somewhere in the travel.
     """
     shown = [state_at(lever, lever.travel_deg * part) for part in (0.0, 0.5, 1.0)]
-    scale, place = _placing(_outline(lever, shown, cut))
+    wide, high = size_mm
+    foot = high - (_FOOT_MM if lines else _BARE_FOOT_MM)
+    scale, place = _placing(_outline(lever, shown, cut), (wide, foot))
     out = [
         (
-            f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" width="{_WIDE_MM:g}mm" height="{_HIGH_MM:g}mm"'
-            f' viewBox="0 0 {_WIDE_MM:g} {_HIGH_MM:g}" role="img" aria-label="{escape(title)}">'
+            f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" width="{wide:g}mm" height="{high:g}mm"'
+            f' viewBox="0 0 {wide:g} {high:g}" role="img" aria-label="{escape(title)}">'
         ),
         f"<title>{escape(title)}</title><style>{own_rules(_STYLE, name)}</style>",
-        f'<rect width="{_WIDE_MM:g}" height="{_HIGH_MM:g}" fill="#fff"/>',
-        f'<text class="t" x="{_MARGIN_MM:g}" y="{_MARGIN_MM:g}">{escape(title)}, {_scale_words(scale)}</text>',
+        f'<rect width="{wide:g}" height="{high:g}" fill="#fff"/>',
+        f'<text class="t" x="{_MARGIN_MM:g}" y="{_MARGIN_MM:g}">{escape(_head(title, scale, wide))}</text>',
         _axis(lever, shown, place),
         _arc(lever, place),
     ]
@@ -69,15 +84,20 @@ def lever_svg(
         out.append(_metal(*cut, place))
     for (style, _), state in zip(reversed(_LINES), reversed(shown), strict=True):
         out.append(_position(lever, state, style, place))
-    out += [_legend(), _bar(scale), *_figures(lines), "</svg>\n"]
+    out += [_legend(wide, foot), _bar(scale, wide, foot - _BAR_UP_MM), *_figures(lines, high), "</svg>\n"]
     return "\n".join(out)
+
+
+def _head(title: str, scale: float, wide: float) -> str:
+    """Title and scale; a title too long for the sheet is cut, the scale never."""
+    end = f", {_scale_words(scale)}"
+    return cut_to_fit(title, wide - 2.0 * _MARGIN_MM - text_width_mm(end, _TITLE_MM), _TITLE_MM) + end
 
 
 class _Place:
     """Puts a point of the lever's plane on the paper [mm]."""
 
-    def __init__(self, scale: float, low: Point, high: Point) -> None:
-        room = (_WIDE_MM - 2.0 * _MARGIN_MM, _HIGH_MM - _HEAD_MM - _FOOT_MM - _MARGIN_MM)
+    def __init__(self, scale: float, low: Point, high: Point, room: Point) -> None:
         self.scale = scale
         self.left = _MARGIN_MM + (room[0] - (high[0] - low[0]) / scale) / 2.0 - low[0] / scale
         self.top = _HEAD_MM + (room[1] - (high[1] - low[1]) / scale) / 2.0 + high[1] / scale
@@ -96,13 +116,14 @@ def _outline(lever: Lever, shown: Sequence[LeverState], cut: tuple[Slot, Metal] 
     return points
 
 
-def _placing(points: Sequence[Point]) -> tuple[float, _Place]:
+def _placing(points: Sequence[Point], sheet: tuple[float, float]) -> tuple[float, _Place]:
+    """The largest scale at which everything fits a sheet (its width, the height of its legend), and how it lies."""
     low = (min(p[0] for p in points) - 10.0, min(p[1] for p in points) - 10.0)
     high = (max(p[0] for p in points) + 10.0, max(p[1] for p in points) + 10.0)
-    room = (_WIDE_MM - 2.0 * _MARGIN_MM, _HIGH_MM - _HEAD_MM - _FOOT_MM - _MARGIN_MM)
+    room = (sheet[0] - 2.0 * _MARGIN_MM, sheet[1] - _HEAD_MM - _MARGIN_MM)
     need = max((high[0] - low[0]) / room[0], (high[1] - low[1]) / room[1])
     scale = next((s for s in _SCALES if s >= need), math.ceil(need))
-    return scale, _Place(scale, low, high)
+    return scale, _Place(scale, low, high, room)
 
 
 def _along_arc(lever: Lever) -> list[Point]:
@@ -147,11 +168,10 @@ def _metal(slot: Slot, metal: Metal, place: _Place) -> str:
     return f'<path class="m" d="{d}"><title>sheet with a slot {slot.long_mm:.0f} mm long</title></path>'
 
 
-def _legend() -> str:
-    y = _HIGH_MM - _FOOT_MM
+def _legend(wide: float, y: float) -> str:
     parts = []
     for n, (style, words) in enumerate(_LINES):
-        x = _MARGIN_MM + 62.0 * n
+        x = _MARGIN_MM + _LEGEND_SHARE * wide * n
         parts.append(f'<path class="{style}" d="M{x:g},{y:g}h12"/><text x="{x + 15:g}" y="{y + 1.2:g}">{words}</text>')
     return "".join(parts)
 
@@ -160,19 +180,19 @@ def _scale_words(scale: float) -> str:
     return "full size" if scale == 1.0 else f"1:{scale:g}"
 
 
-def _bar(scale: float) -> str:
+def _bar(scale: float, wide: float, y: float) -> str:
     """A scale bar of a round length."""
-    length = max((b for b in _BAR_MM if b / scale <= _BAR_WIDEST_MM), default=_BAR_MM[0])
-    x, y = _WIDE_MM - _MARGIN_MM - length / scale, _HIGH_MM - _FOOT_MM
+    length = max((b for b in _BAR_MM if b / scale <= _BAR_SHARE * wide), default=_BAR_MM[0])
+    x = wide - _MARGIN_MM - length / scale
     return (
         f'<path d="M{x:.2f},{y - 1.5:g}v3M{x:.2f},{y:g}h{length / scale:.2f}m0,-1.5v3" stroke="#000" stroke-width=".4"'
         f' fill="none"/><text x="{x - 2:.2f}" y="{y + 1.2:g}" text-anchor="end">{length:g} mm</text>'
     )
 
 
-def _figures(lines: Sequence[str]) -> list[str]:
-    first = _HIGH_MM - _FOOT_MM + 7.0
-    rows = int((_HIGH_MM - 4.0 - first) / 4.6) + 1
+def _figures(lines: Sequence[str], high: float) -> list[str]:
+    first = high - _FOOT_MM + 7.0
+    rows = int((high - 4.0 - first) / 4.6) + 1
     return [
         f'<text x="{_MARGIN_MM:g}" y="{first + 4.6 * n:.2f}">{escape(line)}</text>'
         for n, line in enumerate(lines[:rows])

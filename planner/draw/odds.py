@@ -40,6 +40,11 @@ Named = tuple[str, str, date, float]
 
 
 def draw_odds(plan: Plan, odds: Odds, by: date | None = None, *, name: str = "odds") -> str:
+    """Draw the share of simulated jobs that were finished by each day; the SVG text of `odds_picture`."""
+    return picture_svg(odds_picture(plan, odds, by, name=name))
+
+
+def odds_picture(plan: Plan, odds: Odds, by: date | None = None, *, name: str = "odds") -> Picture:
     """Draw the share of simulated jobs that were finished by each day.
 
     Parameters
@@ -53,15 +58,15 @@ def draw_odds(plan: Plan, odds: Odds, by: date | None = None, *, name: str = "od
 
     Returns
     -------
-    str
-        SVG text. The line rises at the end of each day on which jobs were finished; it need not reach the top, as
+    Picture
+        The line rises at the end of each day on which jobs were finished; it need not reach the top, as
         some may run out of sessions. Left out: what the notes of ``odds`` say, which stand in the twin.
     """
     marks = _named(plan, odds, by)
     top = MARGIN_MM + HEAD_MM * 2.4 + 9.0
     if not odds.days and not marks:
         items: tuple[Words | Form, ...] = block((MARGIN_MM, top), ("No simulated job was finished.",))
-        return picture_svg(_picture(name, odds, items, top + 6.0))
+        return _picture(name, odds, items, top + 6.0)
     axis = _Axis([d for d, _ in odds.days] + [m[2] for m in marks], top)
     items = (*_grid(axis), *_curve(axis, odds), *_marks(axis, marks))
     foot = axis.bottom + 9.0
@@ -73,7 +78,7 @@ def draw_odds(plan: Plan, odds: Odds, by: date | None = None, *, name: str = "od
     if odds.late:
         told += (f"{_percent(odds.late)} of them ran out of sessions: the line does not reach the top",)
     items += block((MARGIN_MM, foot + SMALL_MM), told)
-    return picture_svg(_picture(name, odds, items, foot + len(told) * SMALL_MM * LINE + MARGIN_MM))
+    return _picture(name, odds, items, foot + len(told) * SMALL_MM * LINE + MARGIN_MM)
 
 
 def draw_odds_words(plan: Plan, odds: Odds, by: date | None = None) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.draw.layered import Arc, Box, Gaps, laid_out
+from planner.draw.lettering import num
 from planner.draw.order_net import Node, Strip, must_follow, order_net
 from planner.draw.picture import (
     HEAD_MM,
@@ -17,7 +18,6 @@ from planner.draw.picture import (
     block,
     cut_corners,
     lines,
-    num,
     picture_svg,
     rect,
     words_wide,

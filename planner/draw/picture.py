@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from html import escape
 from itertools import accumulate, takewhile
 
-from planner.draw.lettering import cut_to_fit, text_width_mm
+from planner.draw.hatch import hatch_paths
+from planner.draw.lettering import cut_to_fit, num, text_width_mm
 from planner.draw.sheet import Point
 
 SMALL_MM = 2.6
@@ -69,7 +70,8 @@ class Picture:
     """A whole picture. ``name`` begins every id in it: no two on a page may have the same.
 
     ``looks`` are the picture's own looks beside the shared ones, ``fills`` its patterns (path data and stroke in a
-    field of 2 x 2 mm), by name.
+    field of 2 x 2 mm), by name. ``seams`` are heights at which it may be cut into pages without cutting anything that
+    is written, ``head`` the strip of it (from, to) that each later page wants above its share [mm].
     """
 
     name: str
@@ -79,6 +81,8 @@ class Picture:
     items: tuple[Words | Form, ...]
     looks: dict[str, str]
     fills: dict[str, tuple[str, str]]
+    seams: tuple[float, ...] = ()
+    head: tuple[float, float] | None = None
 
 
 def plain(text: str) -> str:
@@ -128,12 +132,6 @@ def _that_fits(text: str, room_mm: float, size_mm: float) -> int:
     return gap if gap > 0 else end
 
 
-def num(value: float) -> str:
-    """A length to a hundredth of a millimetre, without needless noughts."""
-    text = f"{value:.2f}".rstrip("0").rstrip(".")
-    return "0" if text in {"-0", ""} else text
-
-
 def rect(x: float, y: float, wide: float, high: float) -> str:
     """Path data of a rectangle."""
     return f"M{num(x)} {num(y)}h{num(wide)}v{num(high)}h{num(-wide)}Z"
@@ -166,8 +164,12 @@ def picture_svg(picture: Picture) -> str:
     name = plain_id(picture.name)
     looks = {**_SHARED_LOOKS, **picture.looks}
     used = {item.look for item in picture.items if isinstance(item, Form)}
+    fills = {look: m[1] for look, rule in looks.items() if look in used and (m := _FILLED.search(rule))}
     rules = "".join(
-        f"#{name} .k-{look}{{{rule.replace('@', f'#{name}-')}}}" for look, rule in looks.items() if look in used
+        f"#{name} .k-{look}{{{_FILLED.sub('fill:#fff', rule)}}}" for look, rule in looks.items() if look in used
+    )
+    rules += "".join(
+        f"#{name} .h-{fill}{{fill:none;{_declared(picture.fills[fill][1])}}}" for fill in dict.fromkeys(fills.values())
     )
     about = escape(plain(picture.about))
     return "\n".join(
@@ -178,9 +180,8 @@ def picture_svg(picture: Picture) -> str:
             f'<title id="{name}-title">{escape(plain(picture.title))}</title>',
             f'<desc id="{name}-about">{about}</desc>',
             f"<style>#{name} text{{font-family:sans-serif;fill:#000}}{rules}</style>",
-            f"<defs>{''.join(_fill(f'{name}-{fill}', *told) for fill, told in picture.fills.items())}</defs>",
             f'<rect width="{wide}" height="{high}" fill="#fff"/>',
-            *(_words(i) if isinstance(i, Words) else _form(i) for i in picture.items),
+            *(_words(i) if isinstance(i, Words) else _form(i) + _hatch(i, picture, fills) for i in picture.items),
             "</svg>\n",
         ]
     )
@@ -191,11 +192,25 @@ def plain_id(name: str) -> str:
     return "p-" + re.sub("[^a-z0-9-]", "_", name.lower())
 
 
-def _fill(name: str, d: str, stroke: str) -> str:
-    return (
-        f'<pattern id="{name}" width="2" height="2" patternUnits="userSpaceOnUse">'
-        f'<rect width="2" height="2" fill="#fff"/><path d="{d}" fill="none" {stroke}/></pattern>'
-    )
+_FILLED = re.compile(r"fill:url\(@([^)]*)\)")
+_RECT = re.compile(r"M(-?[\d.]+) (-?[\d.]+)h(-?[\d.]+)v(-?[\d.]+)h-?[\d.]+Z")
+
+
+def _declared(stroke: str) -> str:
+    """Attributes of a stroke as rules of a style sheet."""
+    return re.sub('([a-z-]+)="([^"]*)" ?', r"\1:\2;", stroke).rstrip(";")
+
+
+def _hatch(form: Form, picture: Picture, fills: Mapping[str, str]) -> str:
+    """The strokes of a hatched rectangle, as plain lines."""
+    if form.look not in fills:
+        return ""
+    found = _RECT.fullmatch(form.d)
+    if found is None:
+        raise ValueError(f"only rectangles are hatched, not {form.d}")
+    x, y, wide, high = (float(v) for v in found.groups())
+    fill = fills[form.look]
+    return hatch_paths(picture.fills[fill][0], (x, y, x + wide, y + high), f'class="h-{fill}"')
 
 
 def _words(words: Words) -> str:

@@ -9,7 +9,6 @@ from planner.draw.picture import Form, Words, plain, rect, words_wide
 from planner.draw.sheet import Point
 from planner.model.plan import Plan, Slot, Step
 from planner.model.work import Toggle, WorkList
-from planner.order.holds_walk import piece_of_step
 from planner.units import format_minutes
 
 
@@ -59,14 +58,14 @@ def kind_of(work: WorkList, step: Step) -> StepKind:
 
 def letters_of(work: WorkList, step: Step) -> str:
     """Its letter, and a Q when a checkpoint is made with a change of state."""
-    piece = piece_of_step(work, step)
+    piece = work.piece(step)
     also = StepKind.PROOF.value if isinstance(piece, Toggle) and piece.checks else ""
     return kind_of(work, step).value + also
 
 
 def title_of(work: WorkList, slot: Slot) -> str:
     """Title of a slot, with its part when its task is split."""
-    title = plain(piece_of_step(work, slot.step).title)
+    title = plain(work.piece(slot.step).title)
     return title if slot.parts == 1 else f"{title} (part {slot.part} of {slot.parts})"
 
 

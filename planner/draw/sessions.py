@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from planner.draw.lettering import num
 from planner.draw.picture import (
     HEAD_MM,
     LINE,
@@ -14,7 +15,6 @@ from planner.draw.picture import (
     Picture,
     Words,
     lines,
-    num,
     picture_svg,
     plain,
     rect,
@@ -66,6 +66,20 @@ def draw_sessions(
     name: str = "sessions",
     wide_mm: float = WIDE_MM,
 ) -> str:
+    """Draw the sessions of a plan; the SVG text of `sessions_picture`."""
+    return picture_svg(sessions_picture(work, plan, chain, by=by, numbers=numbers, name=name, wide_mm=wide_mm))
+
+
+def sessions_picture(
+    work: WorkList,
+    plan: Plan,
+    chain: Chain | None = None,
+    *,
+    by: date | None = None,
+    numbers: tuple[int, ...] = (),
+    name: str = "sessions",
+    wide_mm: float = WIDE_MM,
+) -> Picture:
     """Draw the sessions of a plan.
 
     Parameters
@@ -85,9 +99,9 @@ def draw_sessions(
 
     Returns
     -------
-    str
-        SVG text. Sessions without work are counted between the rows and not drawn. Titles of steps are left to the
-        tips and the twin; where a session is too full for all its numbers, neighbours share a label.
+    Picture
+        Sessions without work are counted between the rows and not drawn. Titles of steps are left to the tips and the
+        twin; where a session is too full for all its numbers, neighbours share a label. It may be cut between sessions.
 
     Raises
     ------
@@ -99,6 +113,7 @@ def draw_sessions(
     for n, row in enumerate(rows):
         if n % _HOURS_EVERY == 0:
             sheet.hours()
+        sheet.seams.append(sheet.y)
         if n and _between(rows[n - 1], row, by):
             sheet.meet(by)
         sheet.row(row)
@@ -107,16 +122,16 @@ def draw_sessions(
     elif by is not None and by >= rows[-1].session.day:
         sheet.meet(by)
     sheet.legend(binds=chain is not None)
-    return picture_svg(
-        Picture(
-            name=name,
-            title="The work, session by session",
-            about="A row for each session with work in it, hours from left to right, each step a bar with its number.",
-            size=(wide_mm, sheet.y + MARGIN_MM),
-            items=tuple(sheet.items),
-            looks=_PICTURE_LOOKS,
-            fills=FILLS,
-        )
+    return Picture(
+        name=name,
+        title="The work, session by session",
+        about="A row for each session with work in it, hours from left to right, each step a bar with its number.",
+        size=(wide_mm, sheet.y + MARGIN_MM),
+        items=tuple(sheet.items),
+        looks=_PICTURE_LOOKS,
+        fills=FILLS,
+        seams=tuple(sheet.seams),
+        head=sheet.head,
     )
 
 
@@ -186,6 +201,8 @@ class _Sheet:
     ) -> None:
         self.work, self.plan, self.numbers = work, plan, numbers
         self.items: Items = []
+        self.seams: list[float] = []
+        self.head: Point | None = None
         self.left, self.right = MARGIN_MM + _LABEL_MM, wide_mm - MARGIN_MM
         starts = [r.start_min for r in rows] + [b.start_min for r in rows for b in r.bars]
         ends = [r.end_min for r in rows] + [b.end_min for r in rows for b in r.bars]
@@ -206,6 +223,7 @@ class _Sheet:
         self.y += 2.0
 
     def hours(self) -> None:
+        self.head = self.head or (self.y + 4.0 - SMALL_MM, self.y + 6.0)
         self.y += 4.0
         until = -1.0
         for hour in range(self.first, self.last + 1):

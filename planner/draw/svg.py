@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from html import escape
 from itertools import pairwise
 
-from planner.draw.lettering import cut_to_fit
+from planner.draw.hatch import Box, hatch_paths
+from planner.draw.lettering import cut_to_fit, num
 from planner.draw.sheet import (
     TEXT_MM,
     Bar,
@@ -83,6 +84,9 @@ _STYLE = (
     ".y{fill:#F0E442;stroke:#000;stroke-width:.45;stroke-linejoin:round}.u{fill:none;stroke:#fff;stroke-width:1.3}"
     ".p{stroke:#000;stroke-width:.5}.r{stroke:#555}"
     ".f{fill:none;stroke:#000;stroke-width:.25}"
+    + "".join(
+        f".x{m.value}{{fill:none;stroke:{c};stroke-width:{HATCH_WIDE.get(m, 0.45):g}}}" for m, c in COLOURS.items()
+    )
 )
 _SELECTOR = re.compile("(?:^|(?<=}))(?=[.a-z])")
 
@@ -103,11 +107,11 @@ def svg_text(sheet: Sheet) -> str:
             f'<title id="{name}-title">{_words(sheet.title)}</title>',
             f'<desc id="{name}-about">{_words(sheet.about)}</desc>',
             f"<style>{style}</style>",
-            f"<defs>{''.join(_pattern(name, mark) for mark in Mark)}{windows}</defs>",
+            f"<defs>{windows}</defs>",
             f'<rect width="{wide:g}" height="{high:g}" fill="#fff"/>',
             *(piece for n, view in enumerate(sheet.views) for piece in _view(view, name, n)),
             *_bar(sheet.bar),
-            *(piece for mark, at in sheet.legend for piece in _legend(mark, at, name)),
+            *(piece for mark, at in sheet.legend for piece in _legend(mark, at)),
             *(piece for sign, at in sheet.spot_legend for piece in _spot_legend(sign, at)),
             *(piece for entry in sheet.entries for piece in _entry(entry, sheet.entry_wide_mm)),
             *(piece for entry in sheet.spots for piece in _spot_entry(entry, sheet.spot_wide_mm)),
@@ -131,19 +135,21 @@ def _plain_id(name: str) -> str:
     return "d-" + re.sub("[^a-z0-9-]", "_", name.lower())
 
 
-def _n(value: float) -> str:
-    """A length to a hundredth of a millimetre on the paper, without needless noughts."""
-    text = f"{value:.2f}".rstrip("0").rstrip(".")
-    return "0" if text in {"-0", ""} else text
+def _hatch(mark: Mark, box: Box, clip: str = "") -> str:
+    """The strokes of a mark over a box, within a clip when there is one."""
+    within = f' clip-path="url(#{clip})"' if clip else ""
+    return hatch_paths(HATCHES[mark], box, f'class="x{mark.value}"{within}')
 
 
-def _pattern(name: str, mark: Mark) -> str:
-    return (
-        f'<pattern id="{name}-{mark.value}" width="2" height="2" patternUnits="userSpaceOnUse">'
-        f'<rect width="2" height="2" fill="#fff" fill-opacity=".55"/>'
-        f'<path d="{HATCHES[mark]}" fill="none" stroke="{COLOURS[mark]}" '
-        f'stroke-width="{HATCH_WIDE.get(mark, 0.45):g}"/></pattern>'
-    )
+def _box_of(shape: Shape, window: tuple[Point, Point] | None) -> Box:
+    """The box round an outline, as far as it lies in the window."""
+    points = [p for rim in shape.outline for p in rim]
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    left, top, right, bottom = min(xs), min(ys), max(xs), max(ys)
+    if window is None:
+        return left, top, right, bottom
+    (x0, y0), (x1, y1) = window
+    return max(left, x0), max(top, y0), min(right, x1), min(bottom, y1)
 
 
 def _window(view: View, name: str) -> str:
@@ -154,7 +160,7 @@ def _window(view: View, name: str) -> str:
 
 def _rect(corners: tuple[Point, Point]) -> str:
     (x0, y0), (x1, y1) = corners
-    return f'x="{_n(x0)}" y="{_n(y0)}" width="{_n(x1 - x0)}" height="{_n(y1 - y0)}"'
+    return f'x="{num(x0)}" y="{num(y0)}" width="{num(x1 - x0)}" height="{num(y1 - y0)}"'
 
 
 def _view(view: View, name: str, number: int) -> Iterator[str]:
@@ -162,7 +168,7 @@ def _view(view: View, name: str, number: int) -> Iterator[str]:
     if view.cut_at is not None:
         yield f'<g clip-path="url(#{name}-{number})">'
     yield from (_grid_line(line) for line in view.grid)
-    yield from (_shape(shape, name) for shape in view.shapes)
+    yield from (_shape(shape, f"{name}-{number}-{n}", view.cut_at) for n, shape in enumerate(view.shapes))
     if view.cut_at is not None:
         yield f'</g><rect class="f" {_rect(view.cut_at)}/>'
     yield from (_leader(label) for label in view.labels)
@@ -171,7 +177,7 @@ def _view(view: View, name: str, number: int) -> Iterator[str]:
     yield from (_label(label) for label in view.labels)
     x, y = view.title_at
     yield (
-        f'<text x="{_n(x)}" y="{_n(y)}"><tspan class="n">{_words(view.title)}</tspan>'
+        f'<text x="{num(x)}" y="{num(y)}"><tspan class="n">{_words(view.title)}</tspan>'
         f'<tspan dx="3">{_words(view.arrow_text)}</tspan><tspan dx="1" class="a">\u2192</tspan></text>'
     )
     yield "</g>"
@@ -182,7 +188,7 @@ _BOLD = 1.08
 
 def _grid_line(line: Line) -> str:
     (x0, y0), (x1, y1) = line.start, line.finish
-    return f'<path class="{"z" if line.zero else "g"}" fill="none" d="M{_n(x0)} {_n(y0)}L{_n(x1)} {_n(y1)}"/>'
+    return f'<path class="{"z" if line.zero else "g"}" fill="none" d="M{num(x0)} {num(y0)}L{num(x1)} {num(y1)}"/>'
 
 
 def _path(outline: tuple[Polygon, ...], *, closed: bool) -> str:
@@ -203,10 +209,10 @@ def _pair(x: int, y: int) -> str:
 
 
 def _hundredths(value: int) -> str:
-    return re.sub(r"^(-?)0\.", r"\1.", _n(value / 100))
+    return re.sub(r"^(-?)0\.", r"\1.", num(value / 100))
 
 
-def _shape(shape: Shape, name: str) -> str:
+def _shape(shape: Shape, name: str, window: tuple[Point, Point] | None) -> str:
     d = _path(shape.outline, closed=shape.across_mm is None)
     told = f"<title>{_words(shape.label)}</title>"
     if shape.trace is not None:
@@ -215,19 +221,22 @@ def _shape(shape: Shape, name: str) -> str:
         if shape.mark is None:
             return f'<path class="s{" p" * shape.sought}" d="{d}">{told}</path>'
         mark = shape.mark.value
-        return f'<path class="c" fill="url(#{name}-{mark})" data-mark="{mark}" d="{d}">{told}</path>'
+        strokes = _hatch(shape.mark, _box_of(shape, window), name)
+        clip = f'<clipPath id="{name}"><path d="{d}"/></clipPath>'
+        base = '<path fill="#fff" fill-opacity=".55" d="' + d + '"/>'
+        return f'{clip}{base}{strokes}<path class="c" fill="none" data-mark="{mark}" d="{d}">{told}</path>'
     if shape.mark is None:
-        return f'<path class="k e{" r" * shape.sought}" stroke-width="{_n(shape.across_mm)}" d="{d}">{told}</path>'
+        return f'<path class="k e{" r" * shape.sought}" stroke-width="{num(shape.across_mm)}" d="{d}">{told}</path>'
     dashes = _DASHES.get(shape.mark)
     core = max(shape.across_mm, 0.5)
     dashed, under = "", ""
     if dashes:
         dashed = f' stroke-dasharray="{dashes}"'
-        under = f'<path class="e" stroke="#fff" stroke-width="{_n(core)}" d="{d}"/>'
+        under = f'<path class="e" stroke="#fff" stroke-width="{num(core)}" d="{d}"/>'
     return (
         f'<g data-mark="{shape.mark.value}">{told}'
-        f'<path class="e" stroke="#000" stroke-width="{_n(core + 0.4)}" d="{d}"/>{under}'
-        f'<path class="e" stroke="{COLOURS[shape.mark]}" stroke-width="{_n(core)}"{dashed} d="{d}"/></g>'
+        f'<path class="e" stroke="#000" stroke-width="{num(core + 0.4)}" d="{d}"/>{under}'
+        f'<path class="e" stroke="{COLOURS[shape.mark]}" stroke-width="{num(core)}"{dashed} d="{d}"/></g>'
     )
 
 
@@ -240,10 +249,10 @@ def _trace(shape: Shape, trace: Trace, d: str) -> str:
 
 def _leader(label: Label) -> str:
     (x0, y0), (x1, y1) = label.leader
-    d = f"M{_n(x0)} {_n(y0)}L{_n(x1)} {_n(y1)}"
+    d = f"M{num(x0)} {num(y0)}L{num(x1)} {num(y1)}"
     return (
         f'<path class="w" d="{d}"/><path class="l" d="{d}"/>'
-        f'<circle cx="{_n(x1)}" cy="{_n(y1)}" r=".6" stroke="#fff" stroke-width=".2"/>'
+        f'<circle cx="{num(x1)}" cy="{num(y1)}" r=".6" stroke="#fff" stroke-width=".2"/>'
     )
 
 
@@ -251,7 +260,7 @@ def _spot(spot: Spot) -> str:
     x, y = spot.at
     d = _SIGNS[spot.clash]
     return (
-        f'<g data-spot="{spot.number}" transform="translate({_n(x)} {_n(y)})"><title>{_words(spot.text)}</title>'
+        f'<g data-spot="{spot.number}" transform="translate({num(x)} {num(y)})"><title>{_words(spot.text)}</title>'
         f'<path class="u" d="{d}"/><path class="y" d="{d}"/><circle r=".4"/></g>'
     )
 
@@ -264,21 +273,20 @@ def _label(label: Label) -> str:
     if isinstance(label.mark, Clash):
         point = high * 0.3
         rim = (
-            f'<path class="y" d="M{_n(left)} {_n(y)}L{_n(left + point)} {_n(top)}H{_n(left + wide - point)}'
-            f'L{_n(left + wide)} {_n(y)}L{_n(left + wide - point)} {_n(top + high)}H{_n(left + point)}Z"/>'
+            f'<path class="y" d="M{num(left)} {num(y)}L{num(left + point)} {num(top)}H{num(left + wide - point)}'
+            f'L{num(left + wide)} {num(y)}L{num(left + wide - point)} {num(top + high)}H{num(left + point)}Z"/>'
         )
     else:
-        rim = (
-            f'<rect class="b" x="{_n(left)}" y="{_n(top)}" width="{_n(wide)}" height="{_n(high)}" rx="{_n(high / 2)}"/>'
-        )
+        size = f'width="{num(wide)}" height="{num(high)}" rx="{num(high / 2)}"'
+        rim = f'<rect class="b" x="{num(left)}" y="{num(top)}" {size}/>'
     return (
         f'<g data-label="{label.number}">{rim}'
-        f'<text x="{_n(x)}" y="{_n(y + TEXT_MM * 0.36)}" text-anchor="middle">{label.number}{letter}</text></g>'
+        f'<text x="{num(x)}" y="{num(y + TEXT_MM * 0.36)}" text-anchor="middle">{label.number}{letter}</text></g>'
     )
 
 
 def _text(at: Point, text: str, more: str = "") -> str:
-    return f'<text x="{_n(at[0])}" y="{_n(at[1])}"{more}>{_words(text)}</text>'
+    return f'<text x="{num(at[0])}" y="{num(at[1])}"{more}>{_words(text)}</text>'
 
 
 def _bar(bar: Bar) -> Iterator[str]:
@@ -287,15 +295,16 @@ def _bar(bar: Bar) -> Iterator[str]:
         if k + 1 < len(bar.texts):
             fill = "#000" if k % 2 == 0 else "#fff"
             yield (
-                f'<rect data-bar="{k}" x="{_n(x + k * bar.step_mm)}" y="{_n(y)}" width="{_n(bar.step_mm)}" height="2" '
-                f'fill="{fill}" stroke="#000" stroke-width=".2"/>'
+                f'<rect data-bar="{k}" x="{num(x + k * bar.step_mm)}" y="{num(y)}" width="{num(bar.step_mm)}" '
+                f'height="2" fill="{fill}" stroke="#000" stroke-width=".2"/>'
             )
         yield _text((x + k * bar.step_mm, y + 5.6), text, ' text-anchor="middle"')
 
 
-def _legend(mark: Mark, at: Point, name: str) -> Iterator[str]:
+def _legend(mark: Mark, at: Point) -> Iterator[str]:
     x, y = at
-    yield f'<rect class="c" x="{_n(x)}" y="{_n(y - 3.5)}" width="8" height="4.4" fill="url(#{name}-{mark.value})"/>'
+    yield _hatch(mark, (x, y - 3.5, x + 8.0, y + 0.9))
+    yield f'<rect class="c" x="{num(x)}" y="{num(y - 3.5)}" width="8" height="4.4" fill="none"/>'
     yield _text((x + 9.2, y), mark.value, ' class="n"')
     yield _text((x + 13.2, y), mark.words)
 
@@ -316,10 +325,10 @@ def _entry(entry: Entry, wide_mm: float) -> Iterator[str]:
 def _spot_legend(sign: Clash | Trace, at: Point) -> Iterator[str]:
     x, y = at
     if isinstance(sign, Trace):
-        yield f'<path class="d" d="M{_n(x)} {_n(y - 1.2)}h8"/>'
+        yield f'<path class="d" d="M{num(x)} {num(y - 1.2)}h8"/>'
         yield _text((x + 9.2, y), sign.value)
         return
-    yield f'<path class="y" transform="translate({_n(x + 4)} {_n(y - 1.2)})" d="{_SIGNS[sign]}"/>'
+    yield f'<path class="y" transform="translate({num(x + 4)} {num(y - 1.2)})" d="{_SIGNS[sign]}"/>'
     yield _text((x + 9.2, y), sign.value, ' class="n"')
     yield _text((x + 13.2, y), sign.words)
 

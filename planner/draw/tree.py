@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from planner.draw.layered import Arc, Box, Gaps, Laid, laid_out, layers_of
 from planner.draw.layered_dot import Dot, laid_out_by_dot
+from planner.draw.lettering import num
 from planner.draw.picture import (
     HEAD_MM,
     LINE,
@@ -16,7 +17,6 @@ from planner.draw.picture import (
     Picture,
     Words,
     lines,
-    num,
     picture_svg,
     plain,
     rect,
@@ -43,6 +43,8 @@ Items = list[Words | Form]
 
 _GAPS = Gaps(beside=5.0, below=15.0)
 _ROOT_HIGH_MM = 11.0
+_SEAM_MM = 4.0
+"""Room above a row of boxes for the dots of what is asked for."""
 _PAD_MM = 1.6
 _LEAST_WIDE_MM = 180.0
 _FEWEST, _MOST = 3, 7
@@ -57,9 +59,9 @@ _FILLS = {
         )
         for letter, mark in _PLAIN_MARKS.items()
     },
-    "kind-V": ("M0 1Q.5 .4 1 1T2 1", 'stroke="#CC79A7" stroke-width=".4"'),
+    "kind-V": ("M.5 0V1.1M1.5 .9V2", 'stroke="#CC79A7" stroke-width=".4"'),
     "kind-Q": ("M.5 0V2M1.5 0V2", 'stroke="#000" stroke-width=".3"'),
-    "kind-U": ("M1 .9v.2", 'stroke="#E69F00" stroke-width=".7" stroke-linecap="round"'),
+    "kind-U": ("M1 1h.01", 'stroke="#E69F00" stroke-width=".7" stroke-linecap="round"'),
 }
 _LOOKS = {
     **{name: f"fill:url(@{name});stroke:#000;stroke-width:.3" for name in _FILLS},
@@ -79,6 +81,19 @@ def draw_tree(
     name: str = "tree",
     wide_mm: float | None = None,
 ) -> str:
+    """Draw what follows from what; the SVG text of `tree_picture`."""
+    return picture_svg(tree_picture(vehicle, knockons, engine, job=job, name=name, wide_mm=wide_mm))
+
+
+def tree_picture(
+    vehicle: Vehicle,
+    knockons: Knockons,
+    engine: Dot | None = None,
+    *,
+    job: str = "",
+    name: str = "tree",
+    wide_mm: float | None = None,
+) -> Picture:
     """Draw what follows from what.
 
     Parameters
@@ -97,12 +112,12 @@ def draw_tree(
 
     Returns
     -------
-    str
-        SVG text. Effects are numbered. An effect's nearest cause has a whole arc; two more are told on top of its box
+    Picture
+        Effects are numbered. An effect's nearest cause has a whole arc; two more are told on top of its box
         by their number, with a dashed arc where there are no more than 24 boxes; how many are left out is told there.
         Effects of one kind that are nobody's nearest cause share a box under their own, and tell of others only
         numbers. What is asked for but lies further down than the first row has a black dot in place of an arc.
-        Causes that go round in a circle have no arc. The twin tells all of them.
+        Causes that go round in a circle have no arc. The twin tells all of them. It may be cut between its rows.
 
     Raises
     ------
@@ -127,16 +142,15 @@ def draw_tree(
         items.append(Words(at=(MARGIN_MM, y), text="Nothing else follows from it."))
         y += 4.0
     legend, y = _legend(boxes, y, wide)
-    return picture_svg(
-        Picture(
-            name=name,
-            title=head,
-            about="Boxes are what happens to a part; an arc leads from each to what it causes, with the reason.",
-            size=(wide, y + MARGIN_MM),
-            items=(*items, *legend),
-            looks=_LOOKS,
-            fills=_FILLS,
-        )
+    return Picture(
+        name=name,
+        title=head,
+        about="Boxes are what happens to a part; an arc leads from each to what it causes, with the reason.",
+        size=(wide, y + MARGIN_MM),
+        items=(*items, *legend),
+        looks=_LOOKS,
+        fills=_FILLS,
+        seams=_seams(graph, laid, top),
     )
 
 
@@ -152,6 +166,16 @@ def draw_tree_words(vehicle: Vehicle, knockons: Knockons, *, job: str = "") -> t
     if not knockons.effects:
         told.append("nothing else follows from it")
     return tuple(told)
+
+
+def _seams(graph: Sequence[Box], laid: Laid, top: float) -> tuple[float, ...]:
+    """Heights between one row of boxes and the next, just above the dots and reasons on top of the next."""
+    rows: dict[int, tuple[float, float]] = {}
+    for box, (_, y) in zip(graph, laid.tops, strict=True):
+        high, low = rows.get(box.layer, (y, y))
+        rows[box.layer] = (min(high, y), max(low, y + box.high))
+    apart = [(rows[n][1], rows[n + 1][0]) for n in sorted(rows) if n + 1 in rows]
+    return tuple(max((a + b) / 2, b - _SEAM_MM) + top for a, b in apart)
 
 
 def _fit(text: str, wide: float) -> str:

@@ -15,7 +15,7 @@ from planner.units import format_length
 WIDE_MM, STRIP_MM = 58.0, 6.0
 TAB_MM, TAB_TEXT_MM = 4.0, 2.2
 ROOT = ""
-_TABS, _STACK, _TEXT_LINES, _STACKED_LINES = 3, 8, 4, 3
+_TABS, _STACK, _TEXT_LINES, _STACKED_LINES = 3, 8, 4, 4
 _TAB_GAP_MM = 0.8
 
 LETTERS = {
@@ -154,7 +154,7 @@ def _with_more(effect: Effect, number: dict[str, int]) -> str:
     if 0 < len(others) <= _NAMED:
         tail = f" (also {', '.join(map(str, others))})"
     elif others:
-        tail = f" (also {', '.join(map(str, others[: _NAMED - 1]))}, {len(others) - _NAMED + 1} more)"
+        tail = f" (also {', '.join(map(str, others[: _NAMED - 1]))} and {len(others) - _NAMED + 1} more)"
     room = _STACKED_LINES * (_room() - 8.0)
     while words_wide(text + tail) > room:
         text = text.removesuffix("...")[:-1].rstrip() + "..."

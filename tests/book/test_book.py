@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 import re
 import subprocess
@@ -12,19 +13,23 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
+from xml.etree.ElementTree import Element  # the type only: html5lib parses
 
 import numpy as np
 import pytest
 from book.reading import XHTML, Read, having, texts_of, with_id, words
-from book.worked import answer, print_of
+from book.worked import answer, print_of, project
 from export import nasty
+from shed import catalog_at_hand, run
+from trials import catalog
 
 from planner.book import Paper, Signature, book_page
 from planner.book.labels import QR_MM, SHEETS
+from planner.cli.sums import job_done, sums_there
 from planner.export.plan_words import DEFER, checks_of, piece_of, slot_title
 from planner.model.answer import Answer
+from planner.model.figures import BracketFigures, Figure
 from planner.model.steps import step_keys
-from planner.model.sums import BracketFigures, Figure
 from planner.sums.sheet import sums_of
 
 JOB = "battery-aft"
@@ -43,6 +48,11 @@ def hostile() -> Read:
 
 def flat(text: str) -> str:
     return " ".join(text.split())
+
+
+def titled(sheet: Element) -> str:
+    """What a checkpoint sheet is about, without its number."""
+    return words(sheet.find(f"{XHTML}h3")).partition(". ")[2]
 
 
 @pytest.mark.parametrize("read", [book, hostile])
@@ -86,7 +96,9 @@ def test_every_step_of_the_plan_is_there_once_with_all_it_needs() -> None:
 
 def test_every_checkpoint_stands_at_its_steps_and_on_a_sheet_with_limit_caution_and_blanks() -> None:
     found = answer(JOB)
-    sheets = {words(e.find(f"{XHTML}h3")): e for e in having(book().root, "sheet-check")}
+    headings = [words(e.find(f"{XHTML}h3")) for e in having(book().root, "sheet-check")]
+    assert [int(h.partition(".")[0]) for h in headings] == list(range(1, len(headings) + 1))
+    sheets = {titled(e): e for e in having(book().root, "sheet-check")}
     made: dict[str, list[str]] = {c: [] for c in found.work.checkpoints}
     for key, slot, shown in zip(step_keys(found.plan.slots), found.plan.slots, book().steps, strict=True):
         for check in checks_of(piece_of(found.work, slot.step)):
@@ -94,6 +106,9 @@ def test_every_checkpoint_stands_at_its_steps_and_on_a_sheet_with_limit_caution_
             point = found.work.checkpoints[check]
             for told in (point.measure, point.limit, point.caution):
                 assert flat(told) in words(shown)
+            number = re.match(r"\d+", next(h for h in headings if h.endswith(flat(point.title))))
+            assert number is not None
+            assert f"CHECK {number[0]}" in words(shown)
             (blank,) = having(shown, "blanks")
             assert (blank.get("data-check"), blank.get("data-key")) == (check, key)
     assert set(sheets) == {flat(c.title) for c in found.work.checkpoints.values()}
@@ -166,7 +181,7 @@ def test_bags_filled_before_this_plan_and_what_was_signed_by_then_are_told() -> 
     read = Read(book_page(left, keys=("seat:on#2",), bags={"seat": 4}, signed=signed))
     assert read.keys() == ["seat:on#2"]
     assert "BAG 4" in words(read.steps[0])
-    sheets = {words(e.find(f"{XHTML}h3")): words(e) for e in having(read.root, "sheet-check")}
+    sheets = {titled(e): words(e) for e in having(read.root, "sheet-check")}
     assert "Signed before: 12 passed, AB" in sheets["Nobody's checkpoint"]
     assert "No step of this plan makes it" not in sheets["Nobody's checkpoint"]
     assert "3 failed" in sheets["Seat bolts torqued"]
@@ -180,10 +195,13 @@ def test_the_gates_name_all_that_blocks_them() -> None:
     found = answer(JOB)
     text = book().section("road")
     engine, moving, road = (text.index(f"Before {w}") for w in ("the engine", "it moves", "it goes on the road"))
-    parts = {"first-start": text[engine:moving], "first-move": text[moving:road], "road-test": text[road:]}
+    # Whatever stands above a gate has to be passed before it as well.
+    parts = {"first-start": text[engine:moving], "first-move": text[engine:road], "road-test": text[engine:]}
     for point in found.work.checkpoints.values():
         for task in point.blocked:
             assert flat(point.title) in parts[task]
+        assert text.count(f"{flat(point.title)} sheet") <= 1
+    assert text[moving:].count("Everything above, and:") == 2
     assert DEFER in text
     assert DEFER in book().section("care")
 
@@ -273,8 +291,8 @@ def test_codes_say_what_is_printed_beside_them() -> None:
         size = int(code.get("viewBox").split()[2])
         picture = np.full((size, size), 255, np.uint8)
         path = next(e.get("d") for e in code.iter() if e.get("d"))
-        for x, y, run in re.findall(r"M(\d+) (\d+)h(\d+)v1h-\d+z", path):
-            picture[int(y), int(x) : int(x) + int(run)] = 0
+        for x, y, dark in re.findall(r"M(\d+) (\d+)h(\d+)v1h-\d+z", path):
+            picture[int(y), int(x) : int(x) + int(dark)] = 0
         (read,) = zxing.read_barcodes(picture.repeat(4, axis=0).repeat(4, axis=1))
         assert head in {f"BAG {read.text}", f"{read.text} A", f"{read.text} B"}
 
@@ -303,8 +321,27 @@ def test_sums_stand_with_their_margins_and_the_word_that_they_are_no_approval() 
     text = book().section("sums")
     assert "not an approval" in text
     found = answer(JOB)
-    for line in sums_of(found.knockons.after, found.knockons.links_after, found.vehicle.figures):
-        assert flat(line.title) in text
+    names = {i: x.name for i, x in (*found.knockons.after.items(), *found.vehicle.components.items())}
+    lines = sums_of(found.knockons.after, found.knockons.links_after, found.vehicle.figures)
+    assert any("`" in line.title for line in lines)
+    for line in lines:
+        assert flat(re.sub("`([^`]*)`", lambda m: names[m[1]], line.title)) in text
+
+
+def test_the_sums_are_those_of_the_sums_verb_with_where_the_drivers_feet_land() -> None:
+    found = answer(JOB)
+    with catalog_at_hand():
+        ended = run("sums", project(JOB), JOB, "--json")
+    told = json.loads(ended.out)["sums"]
+    there = sums_there(project(JOB), job_done(found), found.vehicle, catalog())
+    assert [x["id"] for x in told] == [x.id for x in there]
+    feet = [
+        x for x in there if x not in sums_of(found.knockons.after, found.knockons.links_after, found.vehicle.figures)
+    ]
+    assert feet
+    for line in feet:
+        names = {i: x.name for i, x in found.knockons.after.items()}
+        assert flat(re.sub("`([^`]*)`", lambda m, n=names: n.get(m[1], m[0]), line.title)) in book().section("sums")
 
 
 def test_it_is_small() -> None:

@@ -3,30 +3,58 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from pathlib import Path
 
-from trials import TODAY, catalog, job, vehicle
+from trials import TODAY, catalog
 
 from planner.book import Paper, book_page
 from planner.cli.planning import planned
+from planner.cli.sums import job_done, sums_there
+from planner.finding import has_errors
 from planner.model.answer import Answer
-from planner.sums.sheet import sums_of
+from planner.model.vehicle import Vehicle
+from planner.shelf import load_job, load_vehicle, projects_folder
 
 QUICK_S = 1.0
+VEHICLES = {
+    "battery-aft": "trials-car",
+    "hung-pedals": "trials-car",
+    "battery": "light-van",
+    "cooling": "light-van",
+    "clutch": "saloon",
+    "gearbox": "saloon",
+}
+"""Whose each job is."""
+
+
+def project(job: str) -> Path:
+    return projects_folder() / VEHICLES[job]
 
 
 @lru_cache(maxsize=3)
+def vehicle(name: str) -> Vehicle:
+    found, findings = load_vehicle(projects_folder() / name, catalog())
+    assert found is not None
+    assert not has_errors(findings)
+    return found
+
+
+@lru_cache(maxsize=6)
 def answer(name: str) -> Answer:
-    found = planned(vehicle(), job(name), catalog(), today=TODAY, limit_s=QUICK_S)
+    there = vehicle(VEHICLES[name])
+    job, findings = load_job(project(name), name, there, catalog())
+    assert job is not None
+    assert not has_errors(findings)
+    found = planned(there, job, catalog(), today=TODAY, limit_s=QUICK_S)
     assert found.plan.slots
     return found
 
 
 def print_of(name: str, paper: Paper = Paper.ANY) -> str:
     found = answer(name)
-    after = found.knockons
     return book_page(
         found,
-        sums=sums_of(after.after, after.links_after, found.vehicle.figures),
+        sums=sums_there(project(name), job_done(found), found.vehicle, catalog()),
         fluids={i: catalog().system_kinds[s.kind].fluid for i, s in found.vehicle.systems.items()},
         paper=paper,
     )

@@ -128,4 +128,4 @@ def test_pictures_of_one_plan_share_a_page(refit: tuple[WorkList, Plan]) -> None
 
 def test_the_same_twice_and_two_on_a_page(refit: tuple[WorkList, Plan]) -> None:
     assert draw_bands(*refit) == draw_bands(*refit)
-    assert 'id="p-other-off"' in draw_bands(*refit, name="other")
+    assert 'id="p-other-title"' in draw_bands(*refit, name="other")

@@ -108,7 +108,7 @@ components:
     ("arguments", "said"),
     [
         (("--near", "fuse-bx"), "there is no part or link `fuse-bx`; near to it: `fuse-box`"),
-        (("--near", "header tank"), "near to it: `header-tank`"),
+        (("--near", "header tnk"), "near to it: `header-tank`"),
         (("--near", "zzz"), "there is no part or link `zzz`"),
         (("--near", ""), "there is no part or link ``"),
         (("--reach", "30"), "say which with --near"),

@@ -20,34 +20,36 @@
     try { localStorage.setItem(name, JSON.stringify(state)); } catch (e) { say("This browser keeps nothing: save your ticks as a file before you close the page."); }
   }
   function spot(box) { return box.getAttribute("data-check") + "\n" + box.getAttribute("data-key"); }
-  function show() {
-    var steps = all("[data-tick]"), done = 0;
-    steps.forEach(function (box) {
-      box.checked = Boolean(state.ticks[box.getAttribute("data-tick")]);
-      done += box.checked ? 1 : 0;
-    });
-    all("[data-buy]").forEach(function (box) { box.checked = Boolean(state.buys[box.getAttribute("data-buy")]); });
-    all(".blanks").forEach(function (box) {
-      var value = state.values[spot(box)] || {};
-      Array.prototype.forEach.call(box.querySelectorAll("[data-field]"), function (field) {
-        var text = value[field.getAttribute("data-field")] || "";
-        if (field.tagName !== "INPUT") { field.textContent = text.replace("T", " "); }
-        else if (field.value !== text) { field.value = text; }
-      });
-    });
+  var steps = all("[data-tick]"), blanks = all(".blanks");
+  function count() {
+    var done = steps.filter(function (box) { return box.checked; }).length;
     byId("count").hidden = false;
     byId("count").textContent = done + " of " + steps.length + " steps ticked";
   }
+  function fill(box) {
+    var value = state.values[spot(box)] || {};
+    Array.prototype.forEach.call(box.querySelectorAll("[data-field]"), function (field) {
+      var text = value[field.getAttribute("data-field")] || "";
+      if (field.tagName !== "INPUT") { field.textContent = text.replace("T", " "); }
+      else if (field.value !== text) { field.value = text; }
+    });
+  }
+  function show() {
+    steps.forEach(function (box) { box.checked = Boolean(state.ticks[box.getAttribute("data-tick")]); });
+    all("[data-buy]").forEach(function (box) { box.checked = Boolean(state.buys[box.getAttribute("data-buy")]); });
+    blanks.forEach(fill);
+    count();
+  }
   function lines() {
     var found = [];
-    all("[data-tick]").forEach(function (box) {
+    steps.forEach(function (box) {
       var key = box.getAttribute("data-tick"), at = state.ticks[key];
       var signed = state.values[box.getAttribute("data-signs") + "\n" + key];
       // A check that is a step of its own is done by being signed: the value alone says it.
       if (at && !(signed && signed.text && signed.by)) { found.push({ v: 1, tick: key, at: at }); }
     });
     var seen = {};
-    all(".blanks").forEach(function (box) {
+    blanks.forEach(function (box) {
       var value = state.values[spot(box)];
       if (!value || seen[spot(box)] || !(value.text || value.by)) { return; }
       seen[spot(box)] = true;
@@ -62,7 +64,7 @@
     var kept = part === "tick" ? state.ticks : state.buys, key = box.getAttribute("data-" + part);
     if (box.checked) { kept[key] = now(); } else { delete kept[key]; }
     keep();
-    show();
+    count();
   });
   document.addEventListener("input", function (event) {
     var field = event.target, box = field.closest && field.closest(".blanks");
@@ -72,7 +74,8 @@
     value.at = now();
     state.values[spot(box)] = value;
     keep();
-    show();
+    var same = spot(box);
+    blanks.forEach(function (other) { if (spot(other) === same) { fill(other); } });
   });
   byId("ticks-show").addEventListener("click", function () { byId("ticks-text").value = lines(); });
   byId("ticks-save").addEventListener("click", function () {
