@@ -10,6 +10,7 @@ import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from planner.draw.layered import Arc, Box, Gaps, Laid
 from planner.draw.sheet import Point
@@ -54,7 +55,12 @@ def _answer(text: str, dot: Dot) -> str:
     before = dot_command.DOT_BINARY
     dot_command.DOT_BINARY = dot.program
     try:
-        answer: str = graphviz.Source(text, engine="dot").pipe(format="plain", encoding="utf-8", quiet=True)
+        with TemporaryDirectory() as folder:
+            # By files: a program that ends without reading what is piped to it would end this one as well.
+            asked, told = Path(folder) / "graph.gv", Path(folder) / "graph.plain"
+            asked.write_text(text, encoding="utf-8")
+            graphviz.render("dot", "plain", asked, outfile=told, quiet=True)
+            answer = told.read_text(encoding="utf-8")
     except (graphviz.ExecutableNotFound, graphviz.CalledProcessError, OSError) as error:
         raise DotError(f"{dot.program} did not lay the graph out") from error
     finally:

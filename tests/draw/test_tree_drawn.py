@@ -1,6 +1,7 @@
 """The knock-on graph, by both engines: every effect in it, arcs from cause to effect, reasons where they end."""
 
 import random
+import signal
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -252,3 +253,18 @@ def test_a_program_that_is_not_there_or_is_no_dot_is_told(tmp_path: Path) -> Non
     wrong.chmod(0o755)
     with pytest.raises(DotError):
         draw_tree(vehicle(), SMALL, Dot(program=wrong))
+
+
+@pytest.mark.skipif(DOT is None, reason="no graphviz package")
+def test_a_program_that_reads_nothing_does_not_end_this_one(tmp_path: Path) -> None:
+    """The command line leaves the signal of a closed pipe to the system, as `| head` wants it."""
+    wrong = tmp_path / "wrong"
+    wrong.write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")
+    wrong.chmod(0o755)
+    before = signal.signal(signal.SIGPIPE, signal.SIG_DFL)
+    try:
+        for _ in range(20):
+            with pytest.raises(DotError):
+                draw_tree(vehicle(), SMALL, Dot(program=wrong))
+    finally:
+        signal.signal(signal.SIGPIPE, before)
