@@ -7,7 +7,8 @@ from datetime import date
 
 from planner.book.facts import BookFacts
 from planner.book.sessions import SessionPage
-from planner.export.plan_words import day_words, lead_words, total_words
+from planner.export.plan_words import lead_words, total_words
+from planner.units.spoken import day_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.book.facts import BookFacts
-from planner.export.plan_words import BLOCKS, checks_of, day_words, piece_of
+from planner.export.plan_words import BLOCKS, checks_of, piece_of
 from planner.model.work import Checkpoint
+from planner.units.spoken import day_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.book.facts import BookFacts
-from planner.export.plan_words import SOUND, WRONG, day_words, headline, one_line, plan_name, trouble_of, warnings_of
+from planner.export.plan_words import SOUND, WRONG, headline, one_line, plan_name, trouble_of, warnings_of
 from planner.model.effects import Effect, EffectKind, Proof
 from planner.model.plan import Plan
 from planner.units import format_minutes
+from planner.units.spoken import day_words
 
 _NAMED = 6
 

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from planner.book.checks import Check
 from planner.book.facts import BookFacts
-from planner.export.plan_words import day_words, questions_of, warnings_of
+from planner.export.plan_words import questions_of, warnings_of
 from planner.model.catalog import Blocks
 from planner.model.sums import Verdict
 from planner.model.work import Checkpoint
 from planner.sums.told import limit_words, value_words
+from planner.units.spoken import day_words
 
 _GATES = (
     ("first-start", Blocks.ENGINE, "Before the engine is started"),

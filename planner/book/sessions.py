@@ -10,9 +10,7 @@ from planner.book.checks import Check, check_at, sheet_numbers
 from planner.book.facts import BookFacts
 from planner.export.plan_words import (
     checks_of,
-    day_words,
     details_of,
-    hands_words,
     one_line,
     piece_of,
     slot_minutes,
@@ -21,6 +19,7 @@ from planner.export.plan_words import (
 from planner.model.plan import Slot
 from planner.model.work import Task, Toggle
 from planner.units import format_minutes
+from planner.units.spoken import day_words, hands_words
 
 _CIRCUIT = "circuit:"
 _TORQUED = "torque wrench"

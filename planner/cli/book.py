@@ -92,8 +92,8 @@ def sums_in(found: Current) -> tuple[SumLine, ...]:
 def _signed(standing: Standing) -> dict[str, Signature]:
     """What the log says of each checkpoint, with the reason where one does not apply."""
     from planner.book import Signature
-    from planner.export.plan_words import day_words
     from planner.model.log import Verdict
+    from planner.units.spoken import day_words
 
     found = {}
     for check, line in standing.signed.items():

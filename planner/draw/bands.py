@@ -14,16 +14,17 @@ from planner.draw.picture import (
     Form,
     Picture,
     Words,
+    drawn,
     lines,
-    picture_svg,
     plain,
     rect,
     words_wide,
 )
-from planner.draw.plan_steps import FILLS, in_order, number_of, short_day, title_of
+from planner.draw.plan_steps import FILLS, in_order, number_of, title_of
 from planner.draw.spread import spread
 from planner.model.plan import Plan
 from planner.model.work import WorkList
+from planner.units.spoken import short_day
 
 Items = list[Words | Form]
 
@@ -54,11 +55,6 @@ _FILLS = {
     "state": ("M.5 0V2M1.5 0V2", 'stroke="#E69F00" stroke-width=".45"'),
 }
 _GROUPS = {Sort.PART: "Parts and links", Sort.CIRCUIT: "Circuits", Sort.CONDITION: "States of the vehicle"}
-
-
-def draw_bands(work: WorkList, plan: Plan, *, numbers: tuple[int, ...] = (), name: str = "bands") -> str:
-    """Draw when what is off, fitted, open or entered; the SVG text of `bands_picture`."""
-    return picture_svg(bands_picture(work, plan, numbers=numbers, name=name))
 
 
 def bands_picture(
@@ -108,6 +104,10 @@ def bands_picture(
         seams=tuple(sheet.seams),
         head=sheet.head,
     )
+
+
+draw_bands = drawn(bands_picture)
+"""The same as SVG text."""
 
 
 def draw_bands_words(work: WorkList, plan: Plan, *, numbers: tuple[int, ...] = ()) -> tuple[str, ...]:

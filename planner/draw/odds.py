@@ -13,16 +13,16 @@ from planner.draw.picture import (
     Picture,
     Words,
     block,
+    drawn,
     lines,
-    picture_svg,
     plain,
     rect,
     words_wide,
     wrapped,
 )
-from planner.draw.plan_steps import day_words, short_day
 from planner.draw.spread import spread
 from planner.model.plan import Odds, Plan
+from planner.units.spoken import day_words, short_day
 
 _WIDE_MM = 180.0
 _LEFT_MM, _HIGH_MM = 14.0, 78.0
@@ -37,11 +37,6 @@ _LOOKS = {
 }
 Named = tuple[str, str, date, float]
 """Letter, words, day and share of one day that is marked."""
-
-
-def draw_odds(plan: Plan, odds: Odds, by: date | None = None, *, name: str = "odds") -> str:
-    """Draw the share of simulated jobs that were finished by each day; the SVG text of `odds_picture`."""
-    return picture_svg(odds_picture(plan, odds, by, name=name))
 
 
 def odds_picture(plan: Plan, odds: Odds, by: date | None = None, *, name: str = "odds") -> Picture:
@@ -79,6 +74,10 @@ def odds_picture(plan: Plan, odds: Odds, by: date | None = None, *, name: str = 
         told += (f"{_percent(odds.late)} of them ran out of sessions: the line does not reach the top",)
     items += block((MARGIN_MM, foot + SMALL_MM), told)
     return _picture(name, odds, items, foot + len(told) * SMALL_MM * LINE + MARGIN_MM)
+
+
+draw_odds = drawn(odds_picture)
+"""The same as SVG text."""
 
 
 def draw_odds_words(plan: Plan, odds: Odds, by: date | None = None) -> tuple[str, ...]:

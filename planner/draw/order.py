@@ -28,7 +28,6 @@ from planner.draw.plan_steps import (
     LOOK_OF,
     LOOKS,
     StepKind,
-    day_words,
     in_order,
     kind_legend,
     kind_of,
@@ -40,6 +39,7 @@ from planner.draw.sheet import Point
 from planner.model.plan import Chain, Plan
 from planner.model.work import WorkList
 from planner.units import format_minutes
+from planner.units.spoken import day_words
 
 Items = list[Words | Form]
 

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import wraps
 from html import escape
 from itertools import accumulate, takewhile
+from typing import ParamSpec
 
 from planner.draw.hatch import hatch_paths
 from planner.draw.lettering import cut_to_fit, num, text_width_mm
 from planner.draw.sheet import Point
 
+Asked = ParamSpec("Asked")
 SMALL_MM = 2.6
 """Height of the letters of small print: 7.4 pt."""
 HEAD_MM = 4.2
@@ -156,6 +159,16 @@ def block(at: Point, texts: Iterable[str], size_mm: float = SMALL_MM, *, bold: b
         Words(at=(at[0], at[1] + n * size_mm * LINE), text=text, size_mm=size_mm, bold=bold)
         for n, text in enumerate(texts)
     )
+
+
+def drawn(picture: Callable[Asked, Picture]) -> Callable[Asked, str]:
+    """What makes a picture as what makes its SVG text."""
+
+    @wraps(picture)
+    def text(*args: Asked.args, **kwargs: Asked.kwargs) -> str:
+        return picture_svg(picture(*args, **kwargs))
+
+    return text
 
 
 def picture_svg(picture: Picture) -> str:

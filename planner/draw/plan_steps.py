@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
 from enum import StrEnum
 
 from planner.draw.picture import Form, Words, plain, rect, words_wide
@@ -77,21 +76,6 @@ def number_of(numbers: tuple[int, ...], slot: int) -> int:
 def in_order(plan: Plan) -> list[int]:
     """Slots by their start."""
     return sorted(range(len(plan.slots)), key=lambda i: (plan.slots[i].start, plan.slots[i].end, i))
-
-
-def day_words(day: date) -> str:
-    """A day with its weekday and year."""
-    return f"{day:%a} {day.day} {day:%b %Y}"
-
-
-def short_day(day: date) -> str:
-    """A day with its weekday."""
-    return f"{day:%a} {day.day} {day:%b}"
-
-
-def moment_words(moment: datetime) -> str:
-    """A day with its time."""
-    return f"{short_day(moment.date())} {moment:%H:%M}"
 
 
 def length_words(slot: Slot) -> str:

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from planner.draw.picture import plain
-from planner.draw.plan_steps import moment_words, number_of, short_day
+from planner.draw.plan_steps import number_of
 from planner.model.job import Session
 from planner.model.plan import Chain, Plan
 from planner.model.work import Task, WorkList
 from planner.order.binds_slots import Row, hands_of, row_of
+from planner.units.spoken import moment_words, short_day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,8 +14,8 @@ from planner.draw.picture import (
     Form,
     Picture,
     Words,
+    drawn,
     lines,
-    picture_svg,
     plain,
     rect,
     words_wide,
@@ -25,12 +25,10 @@ from planner.draw.plan_steps import (
     FILLS,
     LOOK_OF,
     LOOKS,
-    day_words,
     kind_legend,
     kind_of,
     length_words,
     letters_of,
-    moment_words,
     number_of,
     title_of,
 )
@@ -39,6 +37,7 @@ from planner.draw.session_rows import Bar, SessionRow, minutes_of, rows_of
 from planner.draw.sheet import Point
 from planner.model.plan import Chain, Plan
 from planner.model.work import WorkList
+from planner.units.spoken import day_words, hands_words, moment_words
 
 Items = list[Words | Form]
 
@@ -54,20 +53,6 @@ _PICTURE_LOOKS = {
 _GLASS = "l2.4 0l-2.4 2.4h2.4l-2.4 -2.4Z"
 _FLAG = "l2.4 1.2l-2.4 1.2Z"
 _POST = "h2.4v1.6h-1.6v.8h-.8Z"
-
-
-def draw_sessions(
-    work: WorkList,
-    plan: Plan,
-    chain: Chain | None = None,
-    *,
-    by: date | None = None,
-    numbers: tuple[int, ...] = (),
-    name: str = "sessions",
-    wide_mm: float = WIDE_MM,
-) -> str:
-    """Draw the sessions of a plan; the SVG text of `sessions_picture`."""
-    return picture_svg(sessions_picture(work, plan, chain, by=by, numbers=numbers, name=name, wide_mm=wide_mm))
 
 
 def sessions_picture(
@@ -135,6 +120,10 @@ def sessions_picture(
     )
 
 
+draw_sessions = drawn(sessions_picture)
+"""The same as SVG text."""
+
+
 def draw_sessions_words(
     work: WorkList,
     plan: Plan,
@@ -178,8 +167,7 @@ def _idle_words(count: int) -> str:
 
 def _head_words(row: SessionRow) -> tuple[str, str]:
     session = row.session
-    hands = "1 pair of hands" if session.hands == 1 else f"{session.hands} pairs of hands"
-    return day_words(session.day), f"{session.start:%H:%M}-{session.end:%H:%M}, {hands}"
+    return day_words(session.day), f"{session.start:%H:%M}-{session.end:%H:%M}, {hands_words(session.hands)}"
 
 
 def _bar_words(work: WorkList, plan: Plan, bar: Bar, numbers: tuple[int, ...]) -> Iterator[str]:

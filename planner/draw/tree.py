@@ -16,8 +16,8 @@ from planner.draw.picture import (
     Form,
     Picture,
     Words,
+    drawn,
     lines,
-    picture_svg,
     plain,
     rect,
     words_wide,
@@ -70,19 +70,6 @@ _LOOKS = {
     "tab": "fill:#fff;stroke:#000;stroke-width:.2",
     "root": "fill:#000;stroke:none",
 }
-
-
-def draw_tree(
-    vehicle: Vehicle,
-    knockons: Knockons,
-    engine: Dot | None = None,
-    *,
-    job: str = "",
-    name: str = "tree",
-    wide_mm: float | None = None,
-) -> str:
-    """Draw what follows from what; the SVG text of `tree_picture`."""
-    return picture_svg(tree_picture(vehicle, knockons, engine, job=job, name=name, wide_mm=wide_mm))
 
 
 def tree_picture(
@@ -152,6 +139,10 @@ def tree_picture(
         fills=_FILLS,
         seams=_seams(graph, laid, top),
     )
+
+
+draw_tree = drawn(tree_picture)
+"""The same as SVG text."""
 
 
 def draw_tree_words(vehicle: Vehicle, knockons: Knockons, *, job: str = "") -> tuple[str, ...]:

@@ -11,8 +11,7 @@ from planner.model.job import Job
 from planner.model.plan import Plan, Slot, Step
 from planner.model.work import Buy, Checkpoint, Task, Toggle, WorkList
 from planner.units import format_minutes
-from planner.units.spoken import day_words as day_words  # noqa: PLC0414  # known from here, too
-from planner.units.spoken import hands_words as hands_words  # noqa: PLC0414
+from planner.units.spoken import day_words, hands_words
 
 DEFER = (
     "This plan is a home builder's aid, not an approval: it knows nothing of hidden corrosion, bad welds or wrong "

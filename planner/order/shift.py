@@ -95,7 +95,7 @@ def _walked(ready: WorkList, slots: Sequence[Slot]) -> _Walked | None:
         note(slot)
     if not all(walk.do(ref) for ref in (*late, *ready.tasks)):
         return None
-    if not walk.finish() or not walk.ended():
+    if not walk.finish():
         return None
     note(slots[-1])
     return found

@@ -9,7 +9,7 @@ from planner.model.answer import Answer
 from planner.model.catalog import Work
 from planner.model.effects import Cause, CauseKind, Effect, EffectKind, Knockons, Proof
 from planner.model.job import Job, Session
-from planner.model.plan import Chain, Odds, Plan, Point, Slot, Step, Strip, Tie
+from planner.model.plan import NOTHING_LEFT, Chain, Odds, Plan, Point, Slot, Step, Strip, Tie
 from planner.model.vehicle import Vehicle
 from planner.model.work import Buy, Checkpoint, Feature, Task, Toggle, WorkList
 
@@ -179,15 +179,5 @@ def without_plan() -> Answer:
     """The same, and no plan came of it."""
     whole = answer()
     strip = replace(whole.plan.strip, proof=Proof.NONE, steps=(), trouble=("the seat cannot come off",))
-    plan = Plan(
-        strip=strip,
-        sessions=(),
-        slots=(),
-        why=(),
-        order_by={},
-        arrives={},
-        finish=None,
-        work_min=0,
-        trouble=strip.trouble,
-    )
+    plan = replace(NOTHING_LEFT, strip=strip, proof=Proof.FOUND, trouble=strip.trouble)
     return replace(whole, plan=plan, chain=None, odds=None)
