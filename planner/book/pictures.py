@@ -99,8 +99,8 @@ def _round(view: View) -> Piece:
     feet = [n.middle[1] + n.high_mm / 2 for n in view.labels]
     lefts = [n.middle[0] - n.wide_mm / 2 for n in view.labels]
     rights = [n.middle[0] + n.wide_mm / 2 for n in view.labels]
-    left, top = min(x, *lefts, x) - _CLOSE_MM, min(y, *tops, y) - _CLOSE_MM
-    right, foot = max(x + wide, *rights, x) + _CLOSE_MM, max(y + high, *feet, y) + _CLOSE_MM
+    left, top = min([x, *lefts]) - _CLOSE_MM, min([y, *tops]) - _CLOSE_MM
+    right, foot = max([x + wide, *rights]) + _CLOSE_MM, max([y + high, *feet]) + _CLOSE_MM
     return Piece(windows=((left, top, right - left, foot - top),), share=1.0, place=Place.UPRIGHT)
 
 
