@@ -9,9 +9,9 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.cli.terminal import indented, page
-from planner.log import lacks_of, open_keys, piece_of_key
+from planner.log import lacks_of, open_keys, piece_of_key, unproved
 from planner.log.rests import resting_on
-from planner.log.words import line_words, step_words
+from planner.log.words import line_words, proof_words, step_words
 from planner.model.log import ArrivedLine, DoneLine, Entry, SignedLine, SkippedLine, Verdict
 from planner.model.steps import step_of_key
 from planner.model.work import Toggle
@@ -34,11 +34,16 @@ def tell_done(book: LogBook, numbers: Sequence[int]) -> None:
                 for check in _unsigned(book, entry.key) if isinstance(entry, DoneLine) else ():
                     point = agreed.work.checkpoints[check]
                     console.print(indented(f"CHECK {point.title}: {point.measure}. Limit: {point.limit}", 6, "bold"))
-                    console.print(indented(f"knockon record check {check} READING --by INITIALS", 6))
         for again in book.standing.reopened.values():
             if again.n in new:
                 console.print(indented(f"to be done again: {step_words(again.task, agreed)} ({again.why})", 6, "bold"))
         keys = open_keys(agreed, book.standing)
+        proofs = unproved(agreed, book.standing)
+        for check in proofs:
+            known = book.standing.signed.get(check)
+            console.print(Text(proof_words(check, agreed, known), style="bold"))
+        if proofs:
+            return
         ready = next((k for k in keys if not lacks_of(agreed, book.standing, k)), None)
         if ready is not None:
             console.print(Text(f"next: {step_words(ready, agreed)}"))

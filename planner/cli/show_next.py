@@ -10,9 +10,9 @@ from rich.console import Console
 from rich.text import Text
 
 from planner.cli.terminal import indented, page
-from planner.log import lacks_of, open_keys, piece_of_key, unsigned, waits_until
+from planner.log import lacks_of, open_keys, piece_of_key, unproved, unsigned, waits_until
 from planner.log.bags import bag_of
-from planner.log.words import step_words
+from planner.log.words import proof_words, step_words
 from planner.model.steps import mending_id, step_of_key
 from planner.model.work import Checkpoint, Task, Toggle
 from planner.units.spoken import hands_words, moment_words
@@ -42,10 +42,12 @@ def show_next(book: LogBook, count: int, now: datetime, changed: Sequence[str]) 
         if not keys:
             _end(console, book)
             return
-        ready = [k for k in keys if not lacks_of(agreed, book.standing, k)]
+        proofs = unproved(agreed, book.standing)
+        _prove(console, book, proofs)
+        ready = [] if proofs else [k for k in keys if not lacks_of(agreed, book.standing, k)]
         if ready:
             _whole(console, book, ready[0])
-        else:
+        elif not proofs:
             console.print(Text("No step can be done as things stand:", style="bold"))
         _others(console, book, [k for k in keys if k not in ready[:1]][: count - 1 if ready else count])
         console.print(Text(f"\n{DEFER}", style="dim"))
@@ -57,9 +59,19 @@ def _end(console: Console, book: LogBook) -> None:
     console.print(f"`knockon adopt {book.project} {book.job}` writes what was built into vehicle.yaml.")
 
 
+def _prove(console: Console, book: LogBook, proofs: Sequence[str]) -> None:
+    """Put before any step the checks that the state of the vehicle rests on."""
+    agreed = book.plan()
+    for check in proofs:
+        console.print()
+        console.print(Text(proof_words(check, agreed, book.standing.signed.get(check)), style="bold"))
+        console.print(indented(check_words(agreed.work.checkpoints[check])))
+
+
 def _unsigned(console: Console, book: LogBook) -> None:
     agreed = book.plan()
-    for check in unsigned(agreed, book.standing):
+    told = unproved(agreed, book.standing)
+    for check in (c for c in unsigned(agreed, book.standing) if c not in told):
         title = agreed.work.checkpoints[check].title
         console.print(Text(f"! CHECK {title} is not signed: knockon record check {check} READING"))
 
@@ -165,6 +177,7 @@ def next_json(book: LogBook, count: int) -> dict[str, Any]:
         "job": agreed.job,
         "done": len(book.standing.done),
         "to_go": len(keys),
+        "prove_first": list(unproved(agreed, book.standing)),
         "steps": [_step_json(book, k) for k in keys[:count]],
     }
 

@@ -8,7 +8,7 @@ from planner.log.fold import fold, last_agreed
 from planner.log.frozen import MisfitError
 from planner.log.pace import Paced, paces
 from planner.log.read import read_log
-from planner.log.ready import Lack, lacks_of, open_keys, piece_of_key, unsigned, waits_until
+from planner.log.ready import Lack, lacks_of, open_keys, piece_of_key, unproved, unsigned, waits_until
 from planner.log.road import Open, Road, road_of
 from planner.log.sound import entries_of, faults_of
 
@@ -40,6 +40,7 @@ __all__ = [
     "read_agreed",
     "read_log",
     "road_of",
+    "unproved",
     "unsigned",
     "waits_until",
 ]

@@ -69,8 +69,22 @@ def unsigned(agreed: Agreed, standing: Standing) -> tuple[str, ...]:
     """Checkpoints made with a step that is done, such as stands rocked, that nobody has signed or that failed."""
     steps = (piece_of_key(agreed, key) for key in standing.done)
     checks = dict.fromkeys(c for p in steps if isinstance(p, Toggle) for c in p.checks)
-    known = {c: standing.signed.get(c) for c in checks}
-    return tuple(c for c, line in known.items() if line is None or line.verdict is Verdict.FAILED)
+    return tuple(c for c in checks if not _passed(standing, c))
+
+
+def unproved(agreed: Agreed, standing: Standing) -> tuple[str, ...]:
+    """Checkpoints that prove a state the vehicle is in now, and that nobody has signed or that failed.
+
+    Until each is passed the state counts for nothing: whatever it was entered for is not safe.
+    """
+    inside = (f for f in agreed.work.features.values() if standing.states.get(f.id, f.start) and not f.start)
+    checks = dict.fromkeys(c for f in inside if f.turn_on is not None for c in f.turn_on.checks)
+    return tuple(c for c in checks if not _passed(standing, c))
+
+
+def _passed(standing: Standing, check: str) -> bool:
+    line = standing.signed.get(check)
+    return line is not None and line.verdict is not Verdict.FAILED
 
 
 def waits_until(agreed: Agreed, standing: Standing, key: str) -> tuple[str, ...]:
@@ -106,10 +120,8 @@ class _View:
             yield Lack(text=task.title, number=self._number(ref), gate=task.checkpoint is not None)
 
     def _passed(self, task: Task) -> bool:
-        if task.id not in self.standing.finished:
-            return False
-        line = None if task.checkpoint is None else self.standing.signed.get(task.checkpoint)
-        return task.checkpoint is None or (line is not None and line.verdict is not Verdict.FAILED)
+        made = task.checkpoint is None or _passed(self.standing, task.checkpoint)
+        return task.id in self.standing.finished and made
 
     def state(self, demand: Demand) -> Lack:
         name = self.agreed.work.features[demand.feature].name
@@ -123,8 +135,7 @@ class _View:
             toggle = self.agreed.work.features[demand.feature].turn_on
             entered = demand.on and demand.feature in self.standing.states and self.holds(demand)
             for check in toggle.checks if toggle is not None and entered else ():
-                line = self.standing.signed.get(check)
-                if line is None or line.verdict is Verdict.FAILED:
+                if not _passed(self.standing, check):
                     title = self.agreed.work.checkpoints[check].title
                     yield Lack(text=f"CHECK {title} (`knockon record check {check}`)", gate=True)
 

@@ -54,6 +54,17 @@ def line_words(line: Entry, agreed: Agreed | None) -> str:  # noqa: PLR0911  # o
             return _small(line)
 
 
+def proof_words(check: str, agreed: Agreed, signed: SignedLine | None) -> str:
+    """What to do about a check that a state rests on and that is not passed: before anything else."""
+    title = agreed.work.checkpoints[check].title
+    if signed is None:
+        return f"sign before anything else: CHECK {title}, knockon record check {check} READING --by INITIALS"
+    return (
+        f"STOP: {_signed(signed, agreed)}. Find out why, put it right, then try again: "
+        f"knockon record check {check} READING"
+    )
+
+
 def _small(line: Entry) -> str:  # noqa: PLR0911  # one word a sort
     match line:
         case AgreedLine():
