@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from rich.console import Console
 from rich.text import Text
 
-from planner.export.plan_words import late_days, trouble_of
+from planner.export.plan_words import dark_words, late_days, trouble_of
 from planner.model.effects import EffectKind, Knockons
 from planner.model.job import Job
 from planner.model.plan import Plan
@@ -36,6 +36,13 @@ def show_late(console: Console, job: Job, plan: Plan) -> None:
         count = "1 day" if days == 1 else f"{days} days"
         day = day_words(job.finish_by)
         console.print(Text(f"finishes {count} after the day to meet, {day}", style="bold"))
+
+
+def show_dark(console: Console, plan: Plan) -> None:
+    """A bold line when the road test may fall into the dark."""
+    told = dark_words(plan)
+    if told:
+        console.print(Text(f"! {told}", style="bold"))
 
 
 def show_questions(console: Console, knockons: Knockons) -> None:

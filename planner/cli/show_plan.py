@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.cli.show_dates import show_chain, show_frontier, show_odds
-from planner.cli.show_heads import show_faults, show_late, show_questions, show_trouble
+from planner.cli.show_heads import show_dark, show_faults, show_late, show_questions, show_trouble
 from planner.cli.show_steps import show_care, show_steps
 from planner.cli.terminal import page
 from planner.export.plan_words import DEFER, headline, lead_hint, lead_words, piece_of, plan_name, total_words
@@ -38,6 +38,7 @@ def _show(console: Console, answer: Answer, *, short: bool, why: bool) -> None:
         return
     console.print(headline(answer))
     show_late(console, job, plan)
+    show_dark(console, plan)
     show_frontier(console, job, plan)
     console.print(_verdict(answer.violations))
     show_questions(console, answer.knockons)

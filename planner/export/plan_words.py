@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Sequence
+from datetime import time
 
 from planner.model.answer import Answer
 from planner.model.effects import EffectKind, Proof
 from planner.model.job import Job
 from planner.model.plan import Plan, Slot, Step
+from planner.model.words import ROAD_TEST
 from planner.model.work import Buy, Checkpoint, Task, Toggle, WorkList
 from planner.units import format_minutes
-from planner.units.spoken import day_words, hands_words
+from planner.units.spoken import day_words, hands_words, moment_words
 
 DEFER = (
     "This plan is a home builder's aid, not an approval: it knows nothing of hidden corrosion, bad welds or wrong "
@@ -178,10 +180,27 @@ def warnings_of(answer: Answer) -> list[str]:
     if late and answer.job.finish_by is not None:
         days = "1 day" if late == 1 else f"{late} days"
         told.append(f"Finishes {days} after the day to meet, {day_words(answer.job.finish_by)}.")
+    dark = dark_words(answer.plan)
+    told += [dark] if dark else []
     if answer.faults:
         faults = "1 fault" if answer.faults == 1 else f"{answer.faults} faults"
         told.append(f"As it stands the vehicle has {faults} (`knockon check`); it is taken as it is.")
     return [one_line(line) for line in (*told, *answer.plan.notes)]
+
+
+DAYLIGHT = (time(8), time(16))
+"""A drive that does not begin between these may be one in the dark somewhere in the year: starting guess."""
+
+
+def dark_words(plan: Plan) -> str:
+    """A warning when the road test is planned for an hour that may be dark; empty when it is not."""
+    begins = next((s.start for s in plan.slots if s.step.ref == ROAD_TEST), None)
+    if begins is None or DAYLIGHT[0] <= begins.time() < DAYLIGHT[1]:
+        return ""
+    return (
+        f"The road test would begin on {moment_words(begins)}: it is not made in the dark nor on an icy road. "
+        "Give the job a session by day for it (`sessions`), or leave it for the next one that has light."
+    )
 
 
 def questions_of(answer: Answer) -> list[str]:

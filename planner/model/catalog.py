@@ -106,6 +106,8 @@ class Condition:
     tools: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     """Other conditions that must hold before it is entered and until it is left."""
+    protects: bool = False
+    """It keeps current, heat or fuel away from whoever works: it is left as late as can be."""
     cautions: tuple[str, ...] = ()
 
 

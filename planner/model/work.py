@@ -65,6 +65,8 @@ class Toggle:
     purchases: tuple[str, ...] = ()
     """Purchases that must have arrived."""
     spread: Spread | None = None
+    late: bool = False
+    """Done as late as can be, just before what needs it: the state it ends keeps those safe who work in it."""
     dislike_min: int | None = 0
     """What the owner would rather work longer than do this [hand-min], each time; None: never to be done."""
 

@@ -23,6 +23,7 @@ from planner.order.holds_walk import walked
 from planner.order.joint_solve import NONE_FOUND, Answer, Joint
 from planner.order.schedule_bound import floor_of, ready_for_holds
 from planner.order.schedule_choice import Choice, answer_of, load_like, searched, taken
+from planner.order.schedule_late import left_late
 from planner.order.schedule_net import arrivals, here_min
 from planner.order.schedule_plan import Load, by_step, load_of, no_plan, plan_of
 from planner.order.schedule_search import Budget, Found, bay_days
@@ -100,7 +101,7 @@ def _dated(job: Job, words: Told, load: Load, last: Plan | None, budget: Budget)
     best = taken(job, joint, trade, base, budget, last)
     if best.found.places is None:
         return no_plan(load.strip, load.arrives, stuck_words(words, best.found, trade))
-    plan = plan_of(best.load, by_step(best.found.places))
+    plan = plan_of(best.load, by_step(left_late(best.load, best.found.places)))
     return replace(
         plan,
         proof=Proof.PROVED if best.found.proved else Proof.FOUND,

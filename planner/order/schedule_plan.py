@@ -36,11 +36,12 @@ def load_of(work: WorkList, strip: Strip, calendar: Calendar) -> Load:
     number = {n: i for i, n in enumerate(thread.nodes)}
     passing = {f.id for f in work.features.values() if not f.start and f.goal is False}
     pieces = tuple(piece_of(n, work) for n in thread.nodes)
-    # A toggle that ends a state the vehicle neither starts nor ends in is done as soon as it can be.
+    # A toggle that ends a state the vehicle neither starts nor ends in is done as soon as it can be, unless that
+    # state keeps those safe who work in it.
     leaving = sum(
         1 << i
         for i, (n, p) in enumerate(zip(thread.nodes, pieces, strict=True))
-        if isinstance(p, Toggle) and not p.on and n.ref in passing
+        if isinstance(p, Toggle) and not p.on and n.ref in passing and not p.late
     )
     style = Style(
         serves=tuple(tuple(number[m] for m in thread.serves.get(n, ())) for n in thread.nodes),

@@ -13,6 +13,7 @@ from planner.order.frontier import Trade
 from planner.order.pack import Packer, ranks_of
 from planner.order.schedule_search import Found
 from planner.order.schedule_words import Told, left_over
+from planner.units.spoken import day_words
 
 
 def notes_of(words: Told, job: Job, plan: Plan, trade: Trade, best: Found, *, halted: bool) -> tuple[str, ...]:
@@ -31,25 +32,28 @@ def _notes(words: Told, job: Job, plan: Plan, trade: Trade, best: Found, *, halt
         yield _missed(words, job.finish_by, earliest)
     if best.day > best.bound_day:
         possible = first + timedelta(days=best.bound_day)
-        yield f"this strip-down cannot be finished before {possible}, which is proved; whether before {finish} is open"
+        yield (
+            f"this strip-down cannot be finished before {day_words(possible)}, which is proved; whether before"
+            f" {day_words(finish)} is open"
+        )
     elif best.used > best.bound_used:
         yield f"it takes {best.used} sessions; fewer than {best.bound_used} are proved too few, between them it is open"
     if not trade.whole and finish > earliest:
         yield (
             f"whether more strip-down would finish sooner was not looked at to the end: no plan finishes before"
-            f" {earliest}, and this one does on {finish}"
+            f" {day_words(earliest)}, and this one does on {day_words(finish)}"
         )
 
 
 def _missed(words: Told, by: date, earliest: date) -> str:
     """Say why the date to meet is not met."""
     late = [b for b in words.work.buys.values() if words.arrives[b.id] > by]
-    told = f"the date to meet, {by}, is not met"
+    told = f"the date to meet, {day_words(by)}, is not met"
     if late:
         worst = max(late, key=lambda b: (words.arrives[b.id], b.id))
-        return f"{told}: `{worst.what}` is here on {words.arrives[worst.id]} only"
+        return f"{told}: `{worst.what}` is here on {day_words(words.arrives[worst.id])} only"
     if earliest > by:
-        return f"{told}: no plan finishes before {earliest}, whatever the effort"
+        return f"{told}: no plan finishes before {day_words(earliest)}, whatever the effort"
     return f"{told}: no plan was found that does, and none was shown to be impossible"
 
 

@@ -181,5 +181,7 @@ class ConditionEntry(Entry):
     """Tools to enter and leave it."""
     needs: Texts = Field(default_factory=list)
     """Conditions that hold before it is entered and until it is left."""
+    protects: bool = False
+    """It keeps current, heat or fuel away from whoever works: it is left as late as can be."""
     cautions: Texts = Field(default_factory=list)
     """What can hurt."""

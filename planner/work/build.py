@@ -59,7 +59,7 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     features = watched(features, presences)
     checks = {i: _of_known_states(task, features) for i, task in checks.items()}
     gates = gate_tasks(ground, features, waits_of_gates(ground, called, book))
-    everything = {**tasks, **_after_gates(ground, _at_the_end(checks, called, gates), called), **gates}
+    everything = {**tasks, **_after_gates(ground, _at_the_end(checks, called, gates, features), called), **gates}
     everything = with_late_tasks(ground, book, _before_start(everything, list(tasks)))
     sheet = Sheet(vehicle, job, knockons)
     work = WorkList(
@@ -101,14 +101,17 @@ def _all_demands(features: dict[str, Feature], tasks: dict[str, Task]) -> list[D
 
 
 def _at_the_end(
-    checks: dict[str, Task], called: dict[str, tuple[Fact, ...]], gates: dict[str, Task]
+    checks: dict[str, Task],
+    called: dict[str, tuple[Fact, ...]],
+    gates: dict[str, Task],
+    features: dict[str, Feature],
 ) -> dict[str, Task]:
     """A check of the whole vehicle is made when nothing is left to do: it demands what the road test demands."""
     whole = {task_id(r) for r, facts in called.items() if any(not f.subject for f in facts)}
-    return {
-        i: replace(task, demands=(*task.demands, *gates[ROAD_TEST].demands)) if i in whole else task
-        for i, task in checks.items()
-    }
+    # A state that is left by a word, as by saying that the engine is to be run, leaves nothing that could be loose.
+    said = {f.id for f in features.values() if not f.goal and f.turn_off is not None and not f.turn_off.minutes}
+    demands = tuple(d for d in gates[ROAD_TEST].demands if d.feature not in said)
+    return {i: replace(task, demands=(*task.demands, *demands)) if i in whole else task for i, task in checks.items()}
 
 
 def _after_gates(ground: Ground, checks: dict[str, Task], called: dict[str, tuple[Fact, ...]]) -> dict[str, Task]:

@@ -25,7 +25,7 @@ def called_rules(ground: Ground) -> dict[str, tuple[Fact, ...]]:
 def checkpoint_tasks(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, Task]:
     """One task for each called rule, after the work it looks at; a rule made with a hot step needs none of its own."""
     return {
-        task_id(rule): _task(ground, ground.catalog.rules[rule], facts, _work_before(facts, book))
+        task_id(rule): _task(ground, ground.catalog.rules[rule], facts, _work_before(ground, facts, book))
         for rule, facts in called.items()
         if not _hot_tasks(ground.catalog.rules[rule], facts, book)
     }
@@ -58,11 +58,16 @@ def sign_hot_steps(ground: Ground, called: dict[str, tuple[Fact, ...]], book: Ta
                 )
 
 
-def _work_before(facts: tuple[Fact, ...], book: TaskBook) -> tuple[str, ...]:
-    """Tasks a check comes after: all those on what it looks at, for a hole those before its paint, else every one."""
+def _work_before(ground: Ground, facts: tuple[Fact, ...], book: TaskBook) -> tuple[str, ...]:
+    """Tasks a check comes after: all those on what it looks at, for a hole those before its paint, else every one.
+
+    What was opened is looked at with all that belongs to it.
+    """
     if any(not f.subject for f in facts):
         return tuple(book.tasks)
-    found = (t for f in facts for t in book.of_subject.get(f.subject, []) if t not in book.finishes.get(f.subject, []))
+    opened = [m for f in facts if f.when is When.OPENED for m in members_after(ground, f.subject)]
+    subjects = dict.fromkeys([*(f.subject for f in facts), *opened])
+    found = (t for s in subjects for t in book.of_subject.get(s, []) if t not in book.finishes.get(s, []))
     return tuple(dict.fromkeys(found))
 
 

@@ -73,5 +73,6 @@ def _feature(ground: Ground, condition: Condition, conditions: list[str]) -> Fea
             demands=needs + resting,
             tools=condition.tools,
             cautions=condition.cautions,
+            late=condition.protects,
         ),
     )

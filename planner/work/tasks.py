@@ -9,7 +9,7 @@ from planner.knockon import Fact, follow, template_for
 from planner.model.catalog import Demanded, Template, TemplateStep, When, Work
 from planner.model.effects import Effect
 from planner.model.job import Cut
-from planner.model.vehicle import Component
+from planner.model.vehicle import Component, Link
 from planner.model.work import After, Again, Demand, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import members_after, state_id
@@ -214,7 +214,7 @@ def _title(ground: Ground, fact: Fact, step: TemplateStep) -> str:
 
 
 def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
-    demands = [Demand(feature=state_id(c), on=True) for c in step.conditions]
+    demands = [Demand(feature=state_id(c), on=True) for c in (*step.conditions, *_handling(ground, fact))]
     if step.hot:
         demands += [Demand(feature=state_id(c), on=True) for c in ground.catalog.hot_conditions]
         demands += _off(ground, ground.knockons.hot_near.get(fact.subject, frozenset()))
@@ -236,6 +236,12 @@ def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
             case Demanded.HOST_BARE:
                 demands += _off(ground, ground.knockons.bare.get(fact.subject, frozenset()))
     return demands
+
+
+def _handling(ground: Ground, fact: Fact) -> tuple[str, ...]:
+    """The states in which a link is set or led elsewhere: those in which it is taken off and fitted."""
+    part = None if fact.when is not When.LINK_ADJUSTED else _part(ground, fact.subject)
+    return part.needs if isinstance(part, Link) else ()
 
 
 def _off(ground: Ground, bodies: frozenset[str] | list[str]) -> list[Demand]:

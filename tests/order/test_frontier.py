@@ -13,6 +13,7 @@ from planner.model.job import Job
 from planner.model.plan import Plan
 from planner.model.work import Buy, WorkList
 from planner.order import scheduled
+from planner.units.spoken import day_words
 from planner.verify import check_plan
 
 
@@ -74,9 +75,11 @@ def test_a_date_to_meet_comes_before_the_price() -> None:
     assert in_time.finish.date() == day(49)  # type: ignore[union-attr]
     assert in_time.notes == ()
     missed = made(replace(cheap, finish_by=day(40)))
-    assert missed.notes == (
-        f"the date to meet, {day(40)}, is not met: no plan finishes before {day(49)}, whatever the effort",
+    told = (
+        f"the date to meet, {day_words(day(40))}, is not met: no plan finishes before {day_words(day(49))}, "
+        "whatever the effort"
     )
+    assert missed.notes == (told,)
 
 
 def test_nothing_to_trade_is_one_point() -> None:

@@ -138,11 +138,13 @@ def test_a_date_that_cannot_be_met_says_why() -> None:
     kit = Buy(id="kit", what="rear cylinder", price=1, lead_days=9, for_part="")
     work = work_list([], [task("fit", 30, purchases=["kit"])], buys=[kit])
     plan = made(work, job(weekly=(EVERY_SATURDAY,), finish_by=date(2026, 12, 12)))
-    assert plan.notes == ("the date to meet, 2026-12-12, is not met: `rear cylinder` is here on 2026-12-14 only",)
+    assert plan.notes == (
+        "the date to meet, Sat 12 Dec 2026, is not met: `rear cylinder` is here on Mon 14 Dec 2026 only",
+    )
     busy = work_list([], [task(f"t{i}", 200) for i in range(3)])
     plan = made(busy, job(weekly=(EVERY_SATURDAY,), finish_by=date(2026, 12, 12)))
     assert plan.notes == (
-        "the date to meet, 2026-12-12, is not met: no plan finishes before 2026-12-19, whatever the effort",
+        "the date to meet, Sat 12 Dec 2026, is not met: no plan finishes before Sat 19 Dec 2026, whatever the effort",
     )
     assert plan.earliest == date(2026, 12, 19)
 
