@@ -19,6 +19,12 @@ from planner.model.job import Session
 from planner.model.plan import Plan, Slot
 from planner.model.work import Feature, Toggle, WorkList
 from planner.order import scheduled
+from planner.order.calendar import calendar_of
+from planner.order.pack import Packer, Rank
+from planner.order.schedule_late import left_late
+from planner.order.schedule_net import Place, fits
+from planner.order.schedule_plan import Load, load_of
+from planner.order.strip_solve import least_strip
 from planner.verify import check_plan
 
 MONDAY = date(2026, 12, 7)
@@ -65,21 +71,40 @@ def test_it_goes_to_the_day_of_what_wants_it_when_there_is_room() -> None:
     assert starts(plan)["run"] == at(6, 10, 10)
 
 
-def test_what_lies_between_comes_forward_to_make_room() -> None:
-    # The second day is full with 20 + 70 + 30 min of work: 10 min are free on the first day only, for the shortest task
-    # there is, so that the leaving of 10 min takes its place.
+def packed_early() -> tuple[Load, list[Place]]:
+    """Three days whose first two are full: 10 + 60 + 10 + 40 and 10 + 80 + 30 min, the state left at once."""
     work = work_list(
         [dead(10)],
         [
             task("wire", 60, demands=["dead"]),
-            task("big", 80, after=["wire"]),
+            task("first", 40, after=["wire"]),
             task("small", 10, after=["wire"]),
-            task("run", 30, demands=["not dead"], after=["wire", "big", "small"]),
+            task("big", 80, after=["first"]),
+            task("run", 30, demands=["not dead"], after=["big", "small"]),
         ],
     )
-    plan = three_days(work)
-    assert off_at(plan).start.date() == SUNDAY
-    assert starts(plan)["small"].date() == SATURDAY
+    days = job(*(on(day, 9, 11) for day in (SATURDAY, SUNDAY, MONDAY)), setup_min=0)
+    load = load_of(work, least_strip(work), calendar_of(days, catalog(0), SATURDAY))
+    asked = ["dead", "wire", "dead", "first", "small", "big", "run"]
+    named = [node.ref for node in load.thread.nodes]
+    last = {ref: i for i, ref in enumerate(asked)}
+    rank: Rank = [(asked.index(r) if r == "dead" and n == named.index(r) else last[r],) for n, r in enumerate(named)]
+    packer = Packer(net=load.net, rank=rank)
+    assert packer.run()
+    return load, packer.places
+
+
+def test_what_lies_between_comes_forward_to_make_room() -> None:
+    load, places = packed_early()
+
+    def days(found: Sequence[Place]) -> dict[str, int]:
+        return {load.pieces[p.step].title: p.bay for p in found}
+
+    before, after = days(places), days(left_late(load, places))
+    assert (before["Take off the dead"], before["small"]) == (0, 1)
+    # Ten minutes for ten: nothing else has another day.
+    assert after == before | {"Take off the dead": 1, "small": 0}
+    assert fits(load.net, left_late(load, places))
 
 
 def test_no_room_leaves_it_where_it_is() -> None:
@@ -140,7 +165,7 @@ def _needs(work: WorkList, slot: Slot, ref: str) -> bool:
     return step.ref == ref or any(d.feature == ref for way in ways for d in way)
 
 
-@pytest.mark.parametrize("first", [0, 40])
+@pytest.mark.parametrize("first", [0, 200])
 def test_random_plans_stay_sound_as_good_and_late(first: int) -> None:
     seen = 0
     for seed in range(first, first + 40):
