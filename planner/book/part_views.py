@@ -9,7 +9,7 @@ from html import escape
 from planner.export.plan_words import one_line
 from planner.model.shapes import Pose, Solid, Vec
 from planner.space import Body, Elevation, Polygon, silhouette, solid_body
-from planner.units import format_length
+from planner.units import MM_PER_INCH, format_length
 
 _WIDE_MM, _HIGH_MM = 172.0, 96.0
 _GAP_MM, _EDGE_MM, _TOP_MM, _FOOT_MM = 20.0, 18.0, 9.0, 17.0
@@ -22,7 +22,6 @@ _SCALES = (0.5, 1.0, 2.0, 2.5, 4.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 40.0, 50.0
 _BARS_MM = (1000.0, 500.0, 200.0, 100.0, 50.0, 20.0, 10.0, 5.0)
 _BARS_IN = (40.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.25)
 _BAR_WIDEST_MM = 60.0
-_IN_MM = 25.4
 _NAMES = {Elevation.SIDE: "from the right", Elevation.PLAN: "from above", Elevation.FRONT: "from ahead"}
 
 
@@ -140,7 +139,7 @@ def _upright(x: float, y: float, high: float, text: str) -> str:
 
 def _bar(scale: float, high: float, units: str) -> str:
     """A scale bar of a round length in the owner's units."""
-    lengths = [b * _IN_MM for b in _BARS_IN] if units == "inch" else list(_BARS_MM)
+    lengths = [b * MM_PER_INCH for b in _BARS_IN] if units == "inch" else list(_BARS_MM)
     length = next((b for b in lengths if b / scale <= _BAR_WIDEST_MM), lengths[-1])
     y, told = high - 4.0, format_length(length, units)
     ratio = f"1 : {scale:g}" if scale >= 1.0 else f"{1 / scale:g} : 1"

@@ -21,8 +21,6 @@ if TYPE_CHECKING:
 
 SAME_MM = 1.5
 """Points this near to each other in the lever's plane are one and go together."""
-PAD_REACH_MM = 60.0
-"""A body whose middle is this near to the pad's port is the pad."""
 FOOT_REACH_MM = 120.0
 """A room whose middle is this near to it is the foot's."""
 
@@ -255,6 +253,7 @@ class _Editor:
         """The pad's body, the tube's end that carries it, what sits at the clevis, and the foot's room."""
         from planner.model.shapes import Tube
         from planner.space import pose_mm
+        from planner.sums.foot_lines import PAD_REACH_MM
 
         pad, clevis = shifts
         near = [(pad, PAD_REACH_MM), (clevis, SAME_MM)]
@@ -307,17 +306,16 @@ class _Editor:
                 yield Change((*path, axis), self._size((*path, axis), own_mm[axis] + by_mm[axis]))
 
     def _size(self, path: KeyPath, mm: float) -> float | int | str:
-        from planner.units import parse_length
+        from planner.units import MM_PER_INCH, parse_length
 
         bare = "inch" if self.bare == "inch" else "mm"
         was = parse_length(self.value(path), bare="inch" if bare == "inch" else "mm")
-        scale = _MM_PER_INCH if bare == "inch" else 1.0
+        scale = MM_PER_INCH if bare == "inch" else 1.0
         told = _short(mm / scale, 3 if bare == "inch" else 1)
         return told if was.doubt_mm is None else f"{told} +/- {_short(was.doubt_mm / scale, 3)}"
 
 
 _FINEST_MM = 0.05
-_MM_PER_INCH = 25.4
 
 
 def _short(number: float, digits: int = 1) -> float | int:

@@ -51,10 +51,11 @@ class Replanned:
 def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: Ask) -> Replanned:
     """Plan what is left of a job, with as little change to what was agreed as the facts allow."""
     from planner.order import binding
+    from planner.order.calendar import setup_of
     from planner.work import amended, with_mending
 
     pace = _pace(job, book)
-    going = amended(replace(job, pace=pace), book.standing, ask.now, _setup_min(job, catalog))
+    going = amended(replace(job, pace=pace), book.standing, ask.now, setup_of(job, catalog))
     outline, pins = outlined_as_agreed(vehicle, going, catalog, book.agreed)
     standing = _refolded(book, outline.work)
     whole = with_mending(outline.work, standing)
@@ -160,10 +161,6 @@ def _pace(job: Job, book: LogBook) -> dict[str, float]:
     agreed = book.agreed.pace
     off = [w for w in {*found, *agreed} if abs(found.get(w, 1.0) / agreed.get(w, 1.0) - 1.0) > PACE_MATTERS]
     return found if off else dict(agreed)
-
-
-def _setup_min(job: Job, catalog: Catalog) -> int:
-    return catalog.tidy_min if job.setup_min is None else job.setup_min
 
 
 def outlined_as_agreed(

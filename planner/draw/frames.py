@@ -10,7 +10,7 @@ from planner.draw.scene import Form, Thing
 from planner.draw.sheet import TEXT_MM, Line, Point
 from planner.model.shapes import Vec
 from planner.space import Elevation, Polygon
-from planner.units import format_length
+from planner.units import MM_PER_INCH, format_length
 
 PAD_LEFT, PAD_RIGHT, PAD_TOP, PAD_BOTTOM = 7.0, 1.5, 1.5, 5.0
 """Room between the vehicle and the edge of its frame, for the words on the grid [mm]."""
@@ -20,7 +20,7 @@ _STEPS = {
     "mm": (0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000),
     "inch": (0.03125, 0.0625, 0.125, 0.25, 0.5, 1, 2, 4, 10, 20, 40, 80, 200),
 }
-_MM = {"mm": 1.0, "inch": 25.4}
+_MM = {"mm": 1.0, "inch": MM_PER_INCH}
 _GRID_APART_MM, _CUT_GRID_APART_MM = 18.0, 14.0
 _BAR_FIELD_MM, _BAR_FIELDS, _BAR_TEXT_APART_MM = 12.5, 4, 1.5
 _NAMES_APART_MM = 4.0

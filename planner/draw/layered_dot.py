@@ -14,8 +14,7 @@ from tempfile import TemporaryDirectory
 
 from planner.draw.layered import Arc, Box, Gaps, Laid
 from planner.draw.sheet import Point
-
-_INCH = 25.4
+from planner.units import MM_PER_INCH
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,11 +69,12 @@ def _answer(text: str, dot: Dot) -> str:
 
 def _text(boxes: Sequence[Box], arcs: Sequence[Arc], gaps: Gaps) -> Iterator[str]:
     yield "digraph {"
-    yield f"graph [rankdir=TB, nodesep={gaps.beside / _INCH:.4f}, ranksep={gaps.below / _INCH:.4f}, splines=true]"
+    beside, below = gaps.beside / MM_PER_INCH, gaps.below / MM_PER_INCH
+    yield f"graph [rankdir=TB, nodesep={beside:.4f}, ranksep={below:.4f}, splines=true]"
     yield 'node [shape=box, fixedsize=true, label=""]'
     yield "edge [arrowhead=none, tailport=s, headport=n]"
     for n, box in enumerate(boxes):
-        yield f"b{n} [width={box.wide / _INCH:.4f}, height={box.high / _INCH:.4f}]"
+        yield f"b{n} [width={box.wide / MM_PER_INCH:.4f}, height={box.high / MM_PER_INCH:.4f}]"
     count = max(box.layer for box in boxes) + 1
     for layer in range(count):
         members = "; ".join(f"b{n}" for n, box in enumerate(boxes) if box.layer == layer)
@@ -92,9 +92,9 @@ def _read(told: str, boxes: Sequence[Box], arcs: Sequence[Arc]) -> Laid:
     lines: dict[tuple[str, str], list[list[Point]]] = {}
     for words in (shlex.split(line) for line in told.splitlines()):
         if words[:1] == ["node"]:
-            middles[words[1]] = (float(words[2]) * _INCH, -float(words[3]) * _INCH)
+            middles[words[1]] = (float(words[2]) * MM_PER_INCH, -float(words[3]) * MM_PER_INCH)
         elif words[:1] == ["edge"]:
-            flat = [float(w) * _INCH for w in words[4 : 4 + 2 * int(words[3])]]
+            flat = [float(w) * MM_PER_INCH for w in words[4 : 4 + 2 * int(words[3])]]
             points = [(x, -y) for x, y in zip(flat[::2], flat[1::2], strict=True)]
             lines.setdefault((words[1], words[2]), []).append(points)
     tops = [(middles[f"b{n}"][0], middles[f"b{n}"][1] - box.high / 2) for n, box in enumerate(boxes)]

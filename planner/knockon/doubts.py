@@ -8,11 +8,9 @@ from enum import StrEnum
 
 from planner.knockon.conflicts import TOUCH_MM
 from planner.knockon.placed import Placed
-from planner.model.shapes import Box, Cylinder, Solid, Vec
+from planner.model.shapes import AXES, Box, Cylinder, Solid, Vec
 from planner.model.vehicle import Component
 from planner.space import gap, rotated
-
-AXES: tuple[Vec, Vec, Vec] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 
 class Verdict(StrEnum):
@@ -93,7 +91,7 @@ def _face_doubt_mm(solid: Solid, part: Component, along: Vec) -> float:
 
     Points of a tube or an outline are places, not sizes, and count whole.
     """
-    turned = (rotated(part.pose.turn_deg, rotated(solid.pose.turn_deg, axis)) for axis in AXES)
+    turned = (rotated(part.pose.turn_deg, rotated(solid.pose.turn_deg, axis)) for axis in AXES.values())
     shares = [abs(sum(n * t for n, t in zip(along, axis, strict=True))) for axis in turned]
     if isinstance(solid, Cylinder):
         share = shares["xyz".index(solid.along)]

@@ -14,12 +14,12 @@ import numpy as np
 
 from planner.knockon.asked import Asked
 from planner.knockon.conflicts import PairRules
-from planner.knockon.doubts import AXES, place_doubt_mm, size_doubt_mm
+from planner.knockon.doubts import place_doubt_mm, size_doubt_mm
 from planner.knockon.options import Candidate, moving_cost, pinned, takes
 from planner.knockon.placed import Placed, place
 from planner.knockon.rigid import added
 from planner.model.catalog import Catalog
-from planner.model.shapes import Pose, Vec
+from planner.model.shapes import AXES, Pose, Vec
 from planner.model.vehicle import Component, Freedom, Space
 from planner.space import Body, extent_mm
 
@@ -112,7 +112,7 @@ def _relative(placed: Placed, body: Body) -> Box:
 
 def _doubts(part: Component, other: Component) -> Vec:
     """How far a gap between the two may be out along each axis [mm], the part being set with the tape in hand."""
-    x, y, z = (size_doubt_mm(part, a) + size_doubt_mm(other, a) + place_doubt_mm(other, a) for a in AXES)
+    x, y, z = (size_doubt_mm(part, a) + size_doubt_mm(other, a) + place_doubt_mm(other, a) for a in AXES.values())
     return (x, y, z)
 
 

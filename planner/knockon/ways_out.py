@@ -12,6 +12,7 @@ from planner.model.legs import Leg, StatedWay
 from planner.model.shapes import Direction, Vec
 from planner.model.vehicle import Component, Vehicle
 from planner.space import Body, Crowd, Passage, Wish, blocked_all, detours
+from planner.units import MM_PER_INCH
 
 HAND_MM = 120.0
 """A hand's breadth with the knuckles: how far beyond its old place a part must be to be turned (starting guess)."""
@@ -112,7 +113,7 @@ def may_block(item: Item, other: Item) -> bool:
 
 def tick_mm(vehicle: Vehicle) -> float:
     """The step [mm] in which first moves are told: what the owner reads off a tape."""
-    return 25.4 / 16 if vehicle.units == "inch" else 1.0
+    return MM_PER_INCH / 16 if vehicle.units == "inch" else 1.0
 
 
 def extent_along_mm(body: Body, direction: Direction) -> float:

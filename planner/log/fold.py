@@ -239,7 +239,7 @@ class _Book:
 
     def _checks(self, feature: str, *, on: bool) -> tuple[str, ...]:
         known = self.work.features.get(feature) if self.work is not None else None
-        toggle = None if known is None else known.turn_on if on else known.turn_off
+        toggle = None if known is None else known.toggle(on=on)
         return () if toggle is None else toggle.checks
 
     def _name(self, feature: str) -> str:

@@ -38,7 +38,7 @@ def piece_of_key(agreed: Agreed, key: str) -> Task | Toggle | None:
     if step.on is None:
         return agreed.work.tasks.get(step.ref)
     feature = agreed.work.features.get(step.ref)
-    return None if feature is None else feature.turn_on if step.on else feature.turn_off
+    return None if feature is None else feature.toggle(on=step.on)
 
 
 def open_keys(agreed: Agreed, standing: Standing) -> tuple[str, ...]:

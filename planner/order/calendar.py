@@ -89,10 +89,15 @@ class Calendar:
         return replace(self, bays=tuple(b for b in self.bays if b.day <= day))
 
 
+def setup_of(job: Job, catalog: Catalog) -> int:
+    """Minutes at each session's start before work begins."""
+    return catalog.tidy_min if job.setup_min is None else job.setup_min
+
+
 def calendar_of(job: Job, catalog: Catalog, today: date) -> Calendar:
     """Make the calendar of a job that is planned on a day."""
     first, sessions = first_day(job, today), sessions_from(job, today)
-    setup_min = catalog.tidy_min if job.setup_min is None else job.setup_min
+    setup_min = setup_of(job, catalog)
     midnight = datetime.combine(first, time())
     bays: list[Bay] = []
     for number, session in enumerate(sessions):
