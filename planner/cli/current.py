@@ -25,6 +25,7 @@ class Wish:
     option: str = ""
     anew: bool = False
     odds: bool = False
+    costs: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,10 +42,11 @@ def see_open(book: LogBook) -> None:
     """End the command when the job is over: its vehicle's file describes what it built already."""
     from planner.cli.ending import Exit, Stop
     from planner.model.log import AdoptedLine
+    from planner.units.spoken import day_words
 
     adopted = [e for e in book.standing.entries if isinstance(e, AdoptedLine)]
     if book.over():
-        told = f"`{book.job}` was adopted on {adopted[-1].at:%Y-%m-%d}: vehicle.yaml describes it as built"
+        told = f"`{book.job}` was adopted on {day_words(adopted[-1].at)}: vehicle.yaml describes it as built"
         raise Stop(Exit.FAULTS, told, f"knockon status {book.project} {book.job} --log")
 
 
@@ -68,7 +70,7 @@ def current_plan(wish: Wish) -> Current:
     from planner.cli.loading import catalog_read, job_read, vehicle_read
     from planner.cli.logbook import log_book
     from planner.cli.measured import as_measured
-    from planner.cli.planning import with_odds
+    from planner.cli.planning import with_odds, with_wish_costs
     from planner.cli.planning_left import Ask
     from planner.cli.replanning import replanned
     from planner.cli.stopping import until_stopped
@@ -87,4 +89,9 @@ def current_plan(wish: Wish) -> Current:
     )
     if wish.odds:
         plan = replace(plan, answer=with_odds(plan.answer, catalog))
+    if wish.costs:
+        plan = replace(
+            plan,
+            answer=until_stopped(lambda halt: with_wish_costs(plan.answer, limit_s=wish.limit_s, halt=halt)),
+        )
     return Current(replan=plan, book=book, catalog=catalog, vehicle=vehicle)

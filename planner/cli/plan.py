@@ -27,7 +27,7 @@ def plan(
     about: Annotated[str, typer.Option(help="Only the steps that handle this part, link, cut or circuit.")] = "",
     from_day: FromOption = None,
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
-    why: Annotated[bool, typer.Option("--why", help="Everything the finish hangs on.")] = False,
+    why: Annotated[bool, typer.Option("--why", help="All the finish hangs on, what your wishes cost.")] = False,
     chances: Annotated[bool, typer.Option("--odds", help="How likely the dates are.")] = False,
     limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,
     quick: Annotated[
@@ -43,7 +43,9 @@ def plan(
 
     now = now_or(from_day)
     seconds = QUICK_S if quick else limit_s
-    found = current_plan(Wish(project=project, job=job, now=now, limit_s=seconds, option=option, odds=chances))
+    found = current_plan(
+        Wish(project=project, job=job, now=now, limit_s=seconds, option=option, odds=chances, costs=why)
+    )
     answer = found.replan.answer
     _tell(answer, about, as_json=as_json, short=steps_only, why=why)
     if answer.violations:

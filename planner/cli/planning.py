@@ -96,6 +96,17 @@ def planned(
     return timed(outlined(vehicle, job, catalog), catalog, today=today, limit_s=limit_s, halt=halt)
 
 
+def with_wish_costs(answer: Answer, *, limit_s: float, halt: Halt | None = None) -> Answer:
+    """The same answer with what each of the owner's wishes costs."""
+    from dataclasses import replace
+
+    from planner.order import wish_costs
+
+    if not answer.plan.slots or not answer.job.leave_in:
+        return answer
+    return replace(answer, wishes=wish_costs(answer.work, answer.plan.strip, limit_s=limit_s, halt=halt))
+
+
 def with_odds(answer: Answer, catalog: Catalog) -> Answer:
     """The same answer with the chances of its dates."""
     from dataclasses import replace

@@ -8,15 +8,19 @@ from typing import TYPE_CHECKING
 from rich.table import Table
 from rich.text import Text
 
+from planner.cli.terminal import indented
 from planner.export.plan_words import piece_of
 from planner.units import format_minutes
 from planner.units.spoken import day_words, moment_words
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rich.console import Console
 
+    from planner.model.answer import Answer
     from planner.model.job import Job
-    from planner.model.plan import Chain, Odds, Plan, Step
+    from planner.model.plan import Chain, Odds, Plan, Step, WishCost
     from planner.model.work import WorkList
 
 _TIES = 6
@@ -54,8 +58,9 @@ def _bound_words(plan: Plan, earliest: date) -> str:
     return f"No order of the work finishes before {day_words(earliest)}: proved. In between, nobody knows."
 
 
-def show_chain(console: Console, work: WorkList, plan: Plan, chain: Chain, *, every: bool) -> None:
+def show_chain(console: Console, answer: Answer, chain: Chain, *, every: bool) -> None:
     """The chain that binds the finish, from the last step back; only its last links unless ``every``."""
+    plan, work = answer.plan, answer.work
     console.print()
     console.rule(Text("What the finish hangs on (the last first)", style="bold"), align="left")
     ties = chain.ties[::-1] if every else chain.ties[::-1][:_TIES]
@@ -67,7 +72,7 @@ def show_chain(console: Console, work: WorkList, plan: Plan, chain: Chain, *, ev
         slot = plan.slots[tie.slot]
         text = Text(piece_of(work, slot.step).title)
         text.append(f"\n{tie.text}", style="dim")
-        table.add_row(str(tie.slot + 1), moment_words(slot.start), text)
+        table.add_row(str(answer.number(tie.slot)), moment_words(slot.start), text)
     console.print(table)
     if len(ties) < len(chain.ties):
         console.print(Text(f"and {len(chain.ties) - len(ties)} more back to the start: `--why`", style="dim"))
@@ -88,6 +93,32 @@ def loose_words(plan: Plan, chain: Chain) -> str:
 
 
 _DAY_MIN = int(timedelta(days=1).total_seconds()) // 60
+
+
+def show_wishes(console: Console, wishes: Sequence[WishCost]) -> None:
+    """What each of the owner's wishes costs; nothing when there are none."""
+    if not wishes:
+        return
+    console.print()
+    console.rule(Text("What your wishes cost (`leave_in`)", style="bold"), align="left")
+    for wish in wishes:
+        price = "never" if wish.dislike_min is None else f"{format_minutes(wish.dislike_min)} each time"
+        console.print(Text(f"{wish.title}: {price}"))
+        console.print(indented(_wish_words(wish), style="dim"))
+
+
+def _wish_words(wish: WishCost) -> str:
+    """What became of a wish, and what giving it up would save."""
+    if wish.cost is None or wish.more_min is None:
+        return "whether it costs anything was not found out in the time"
+    doubt = "" if wish.proved else " (not proved)"
+    if wish.times:
+        times = "once" if wish.times == 1 else f"{wish.times} times"
+        saved = f"without the wish {format_minutes(wish.more_min)} less" if wish.more_min else "giving it up saves none"
+        return f"done {times} all the same: every way round it costs more than its price; {saved}{doubt}"
+    if not wish.more_min:
+        return f"kept, for no more work{doubt}"
+    return f"kept, for {format_minutes(wish.more_min)} more of taking off, refitting, draining and filling{doubt}"
 
 
 def show_odds(console: Console, job: Job, work: WorkList, odds: Odds) -> None:

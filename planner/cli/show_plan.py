@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from planner.cli.show_dates import show_chain, show_frontier, show_odds
+from planner.cli.show_dates import show_chain, show_frontier, show_odds, show_wishes
 from planner.cli.show_heads import show_dark, show_faults, show_late, show_questions, show_trouble
 from planner.cli.show_steps import show_care, show_steps
 from planner.cli.terminal import page
@@ -53,7 +53,8 @@ def _show(console: Console, answer: Answer, *, short: bool, why: bool) -> None:
     if answer.odds is not None:
         show_odds(console, job, work, answer.odds)
     if answer.chain is not None and (why or not short):
-        show_chain(console, work, plan, answer.chain, every=why)
+        show_chain(console, answer, answer.chain, every=why)
+    show_wishes(console, answer.wishes)
     if short:
         return
     _show_buys(console, answer.work, plan, job)

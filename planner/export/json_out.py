@@ -49,8 +49,20 @@ def plan_json(answer: Answer) -> dict[str, Any]:
         "sessions": _sessions(answer),
         "checkpoints": _checkpoints(work),
         "buy": _buys(work, plan),
-        "chain": None if answer.chain is None else _chain(answer.chain),
+        "chain": None if answer.chain is None else _chain(answer, answer.chain),
         "odds": None if answer.odds is None else _odds(answer.odds),
+        "wishes": [
+            {
+                "feature": w.feature,
+                "on": w.on,
+                "price_hand_min": w.dislike_min,
+                "times": w.times,
+                "costs_hand_min": w.cost,
+                "more_work_hand_min": w.more_min,
+                "proved": w.proved,
+            }
+            for w in answer.wishes
+        ],
     }
     cleaned: dict[str, Any] = _cleaned(data)
     return cleaned
@@ -133,14 +145,14 @@ def _buys(work: WorkList, plan: Plan) -> list[dict[str, Any]]:
     ]
 
 
-def _chain(chain: Chain) -> list[dict[str, Any]]:
-    """Steps are numbered from 1, as in the sessions."""
+def _chain(answer: Answer, chain: Chain) -> list[dict[str, Any]]:
+    """Steps by the numbers they have in the sessions."""
     return [
         {
-            "step": tie.slot + 1,
+            "step": answer.number(tie.slot),
             "held_by": tie.sort,
             "text": tie.text,
-            "after_step": None if tie.after is None else tie.after + 1,
+            "after_step": None if tie.after is None else answer.number(tie.after),
         }
         for tie in chain.ties
     ]

@@ -148,7 +148,8 @@ def _dates(answer: Answer) -> Iterator[str]:
     plan, work, chain, odds = answer.plan, answer.work, answer.chain, answer.odds
     if chain is not None and chain.ties:
         titles = [
-            f"step {t.slot + 1}, {slot_title(work, plan.slots[t.slot])}: {one_line(t.text)}" for t in chain.ties[::-1]
+            f"step {answer.number(t.slot)}, {slot_title(work, plan.slots[t.slot])}: {one_line(t.text)}"
+            for t in chain.ties[::-1]
         ]
         yield from _bullets("What the finish hangs on, the last first", titles)
     if odds is None:

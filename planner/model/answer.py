@@ -7,7 +7,7 @@ from datetime import date
 
 from planner.model.effects import Knockons
 from planner.model.job import Job
-from planner.model.plan import Chain, Odds, Plan
+from planner.model.plan import Chain, Odds, Plan, WishCost
 from planner.model.vehicle import Vehicle
 from planner.model.work import WorkList
 
@@ -27,6 +27,8 @@ class Answer:
     """Faults of the vehicle as it stands."""
     chain: Chain | None = None
     odds: Odds | None = None
+    wishes: tuple[WishCost, ...] = ()
+    """What the owner's wishes cost, where that was asked for."""
     numbers: tuple[int, ...] = ()
     """What each slot's step is called by; empty: its place in the plan, from 1."""
 

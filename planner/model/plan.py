@@ -114,6 +114,30 @@ class Odds:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WishCost:
+    """What one wish costs.
+
+    ``cost`` is the effort that would be saved without the wish, its own price included where the plan pays it
+    [hand-min]; ``more_min`` the part of it that is work. Both None when one of the two sides has no plan.
+    """
+
+    feature: str
+    on: bool
+    title: str
+    """Of the toggle."""
+    dislike_min: int | None
+    """The wish: a price [hand-min], None for never."""
+    times: int
+    """How often the plan makes the toggle all the same."""
+    cost: int | None
+    more_min: int | None
+    proved: bool
+    """The cost is exact. Otherwise the plans may both be bettered."""
+    blocks: bool = False
+    """With the wish no plan is there, and without it there is one; ``proved``: with it there can be none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """The finished plan. ``why`` gives, for each toggle step index, the reasons in words."""
 

@@ -8,12 +8,11 @@ from planner.order.schedule import scheduled
 from planner.order.schedule_first import pack
 from planner.order.shift import shifted
 from planner.order.strip_solve import least_strip
-from planner.order.strip_wishes import WishCost, wish_costs
+from planner.order.strip_wishes import wish_costs
 from planner.order.what_if import with_helper, with_late, with_session, without_wishes
 
 __all__ = [
     "Window",
-    "WishCost",
     "binding",
     "critical_path",
     "least_strip",

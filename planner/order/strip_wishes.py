@@ -8,38 +8,14 @@ since a plan that keeps the wish costs no more without it, and c - c_w is what t
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from planner.model.effects import Proof
-from planner.model.plan import Strip
+from planner.model.plan import Strip, WishCost
 from planner.model.work import Toggle, WorkList
 from planner.order.halt import Halt
 from planner.order.strip_problem import movable
 from planner.order.strip_solve import cannot_be_done, searched
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WishCost:
-    """What one wish costs.
-
-    ``cost`` is the effort that would be saved without the wish, its own price included where the plan pays it
-    [hand-min]; ``more_min`` the part of it that is work. Both None when one of the two sides has no plan.
-    """
-
-    feature: str
-    on: bool
-    title: str
-    """Of the toggle."""
-    dislike_min: int | None
-    """The wish: a price [hand-min], None for never."""
-    times: int
-    """How often the plan makes the toggle all the same."""
-    cost: int | None
-    more_min: int | None
-    proved: bool
-    """The cost is exact. Otherwise the plans may both be bettered."""
-    blocks: bool = False
-    """With the wish no plan is there, and without it there is one; ``proved``: with it there can be none."""
 
 
 def wishes_in(work: WorkList) -> Iterator[Toggle]:

@@ -8,6 +8,7 @@ from datetime import date
 from planner.model.job import Job, Session
 from planner.model.work import WorkList
 from planner.order.sessions import sessions_on
+from planner.units.spoken import day_words
 
 
 def with_helper(job: Job, day: date) -> Job:
@@ -20,7 +21,7 @@ def with_helper(job: Job, day: date) -> Job:
     """
     there = sessions_on(job, day)
     if not there:
-        raise ValueError(f"there is no session on {day:%A} {day}")
+        raise ValueError(f"there is no session on {day_words(day)}")
     helped = tuple(replace(s, hands=s.hands + 1) for s in there)
     return replace(job, sessions=tuple(s for s in job.sessions if s.day != day) + helped)
 

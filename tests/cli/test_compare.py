@@ -55,7 +55,7 @@ def test_the_table_tells_the_same(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("options", "words"),
     [
-        (["--helper", "2027-01-12"], "there is no session on Tuesday 2027-01-12"),
+        (["--helper", "2027-01-12"], "there is no session on Tue 12 Jan 2027"),
         (["--helper", "soon"], "'soon' is no date"),
         (["--late", "fluid"], "is not ID=DAYS"),
         (["--late", "wheels=3"], "nothing is bought as or for `wheels`"),

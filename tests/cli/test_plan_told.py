@@ -149,3 +149,28 @@ def test_a_step_in_parts_counts_once_and_slips_only_when_all_its_parts_can() -> 
     chain = Chain(ties=(), float_min=(2880, 2880, 0, 0, 2880))
     assert loose_words(plan, chain).startswith("2 of 4 steps can slip")
     assert loose_words(plan, replace(chain, float_min=(0, 2880, 0, 2880, 0))).startswith("1 of 4 steps can slip")
+
+
+def test_the_finish_hangs_on_steps_by_the_numbers_agreed(tmp_path: Path) -> None:
+    folder = write_project(tmp_path, shed_files())
+    when = ["--from", "2027-01-09", "--quick"]
+    assert run("plan", folder, JOB_ID, *when, "--agree").code == 0
+    assert run("done", "1", "2", "3", "--in", folder, "--at", "2027-01-09T12:00").code == 0
+    plan = json.loads(run("plan", folder, JOB_ID, *when, "--json").out)
+    ends = [step for session in plan["sessions"] for step in session["steps"]]
+    assert plan["chain"][-1]["step"] in {s["number"] for s in ends}
+    last = {s["number"]: s["title"] for s in ends}[plan["chain"][-1]["step"]]
+    assert last.startswith("Road test")
+    printed_chain = run("plan", folder, JOB_ID, *when).out.split("What the finish hangs on")[1]
+    assert re.search(rf"^ *{plan['chain'][-1]['step']} .*Road test", printed_chain, re.MULTILINE)
+    assert plan["chain"][-1]["step"] > len(ends)
+
+
+def test_what_a_wish_costs_is_told_on_asking(tmp_path: Path) -> None:
+    wishes = JOB + "\nleave_in: {on-stands: 25 min}\n"
+    text = told(tmp_path / "why", "--why", job=wishes)
+    assert "What your wishes cost" in text
+    assert "25 min each time" in text
+    data = json.loads(told(tmp_path / "json", "--why", "--json", job=wishes))["wishes"]
+    assert [(w["feature"], w["price_hand_min"]) for w in data] == [("state:on-stands", 25)]
+    assert "What your wishes cost" not in told(tmp_path / "short", job=wishes)

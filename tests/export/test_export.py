@@ -203,6 +203,14 @@ def test_a_wrong_plan_is_called_wrong() -> None:
     assert json.loads(EXPORTERS["json"].write(wrong))["checker"] == ["slot 2 overlaps slot 1"]
 
 
+def test_what_the_finish_hangs_on_goes_by_the_numbers_of_the_steps() -> None:
+    """A plan of which a part is done goes by the numbers agreed: here every step's place and thirty."""
+    agreed = replace(answer(), numbers=tuple(31 + n for n in range(len(answer().plan.slots))))
+    data = json.loads(EXPORTERS["json"].write(agreed))
+    assert [(c["step"], c["after_step"]) for c in data["chain"]] == [(35, 34)]
+    assert "step 35, " in EXPORTERS["md"].write(agreed)
+
+
 def test_json_has_it_all() -> None:
     data = json.loads(EXPORTERS["json"].write(answer()))
     assert data == plan_json(answer())
