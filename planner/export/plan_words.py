@@ -188,18 +188,22 @@ def warnings_of(answer: Answer) -> list[str]:
     return [one_line(line) for line in (*told, *answer.plan.notes)]
 
 
-DAYLIGHT = (time(8), time(16))
-"""A drive that does not begin between these may be one in the dark somewhere in the year: starting guess."""
+FIRST_LIGHT, LAST_LIGHT, LAST_MIDWINTER = time(8), time(17), time(16)
+"""Drives that begin outside these hours may be in the dark; the last is for November to January. Starting guesses."""
+_MIDWINTER = frozenset({11, 12, 1})
 
 
 def dark_words(plan: Plan) -> str:
     """A warning when the road test is planned for an hour that may be dark; empty when it is not."""
     begins = next((s.start for s in plan.slots if s.step.ref == ROAD_TEST), None)
-    if begins is None or DAYLIGHT[0] <= begins.time() < DAYLIGHT[1]:
+    if begins is None:
+        return ""
+    last = LAST_MIDWINTER if begins.month in _MIDWINTER else LAST_LIGHT
+    if FIRST_LIGHT <= begins.time() < last:
         return ""
     return (
-        f"The road test would begin on {moment_words(begins)}: it is not made in the dark nor on an icy road. "
-        "Give the job a session by day for it (`sessions`), or leave it for the next one that has light."
+        f"The road test would begin on {moment_words(begins)}. If it is dark by then, it waits: give the job a session "
+        "by day for it."
     )
 
 

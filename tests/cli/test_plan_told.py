@@ -15,7 +15,7 @@ from cli.shed import JOB, JOB_ID, catalog_at_hand, first_packing, run, shed_file
 from rich.console import Console
 
 from planner.cli.show_dates import loose_words
-from planner.cli.show_heads import late_days, show_questions, show_trouble, trouble_of
+from planner.cli.show_heads import late_days, show_dark, show_questions, show_trouble, trouble_of
 from planner.model.effects import Cause, CauseKind, Effect, EffectKind, Knockons, Proof
 from planner.model.job import Job
 from planner.model.plan import Chain, Plan, Slot, Step, Strip
@@ -174,3 +174,23 @@ def test_what_a_wish_costs_is_told_on_asking(tmp_path: Path) -> None:
     data = json.loads(told(tmp_path / "json", "--why", "--json", job=wishes))["wishes"]
     assert [(w["feature"], w["price_hand_min"]) for w in data] == [("state:on-stands", 25)]
     assert "What your wishes cost" not in told(tmp_path / "short", job=wishes)
+
+
+@pytest.mark.parametrize(
+    ("begins", "dark"),
+    [
+        (datetime(2027, 2, 16, 19, 30, tzinfo=UTC), True),
+        (datetime(2027, 4, 10, 16, 55, tzinfo=UTC), False),
+        (datetime(2026, 12, 12, 16, 0, tzinfo=UTC), True),
+        (datetime(2026, 12, 12, 15, 59, tzinfo=UTC), False),
+        (datetime(2027, 6, 5, 7, 30, tzinfo=UTC), True),
+    ],
+)
+def test_a_road_test_at_an_hour_that_may_be_dark_is_told(begins: datetime, dark: bool) -> None:
+    """Common practice, no published source: no first drive in the dark."""
+    slot = Slot(step=Step(ref="road-test"), session=0, start=begins, end=begins)
+    plan = replace(plan_ending(begins.date()), slots=(slot,))
+    told_ = " ".join(printed(show_dark, plan))
+    assert ("The road test would begin" in told_) is dark
+    assert f"{begins:%H:%M}" in told_ or not dark
+    assert "road test" not in " ".join(printed(show_dark, replace(plan, slots=())))
