@@ -281,6 +281,8 @@ class CheckpointRule:
     """Rules to be passed before this one is made, where they are called for."""
     without: tuple[str, ...] = ()
     """Conditions that must be left, and not entered again, for the check to count."""
+    before_leaving: tuple[str, ...] = ()
+    """Conditions that nobody leaves before it is passed: it proves that leaving them does no harm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

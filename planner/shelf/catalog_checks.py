@@ -140,6 +140,7 @@ def _needs(entries: Sections, names: _Names) -> Iterator[Finding]:
         yield from _unknown(written, ("conditions",), names.conditions, "condition")
         yield from _unknown(written, ("after",), entries["checkpoints"], "checkpoint")
         yield from _unknown(written, ("without",), names.conditions, "condition")
+        yield from _unknown(written, ("before_leaving",), names.conditions, "condition")
 
 
 def _rings(conditions: Mapping[str, Written]) -> Iterator[Finding]:

@@ -118,6 +118,8 @@ class RuleEntry(Entry):
     """Checks to be passed before this one is made."""
     without: Texts = Field(default_factory=list)
     """Conditions that must be left for good before it is made."""
+    before_leaving: Texts = Field(default_factory=list)
+    """Conditions that nobody leaves before it is passed."""
 
 
 class ClearanceEntry(Entry):

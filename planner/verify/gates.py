@@ -55,6 +55,7 @@ def check_gates(
         said += _signed(work, gate, catalog.rules[gate.rule], order)
         said += _after_what_it_involves(work, catalog, gate, order)
         said += _before_filling(vehicle, work, catalog, gate)
+        said += _before_leaving(work, catalog.rules[gate.rule], gate)
     said += _road_test(work, order, job)
     said += mounting_faults(vehicle, knockons, work)
     return tuple(said)
@@ -191,6 +192,16 @@ def _before_filling(vehicle: Vehicle, work: WorkList, catalog: Catalog, gate: Ch
         for task in signers_of(work, gate):
             if task.id not in feature.turn_on.after:
                 yield f"`{feature_id}` may be filled before `{task.id}`, which checkpoint `{gate.id}` asks to be first"
+
+
+def _before_leaving(work: WorkList, rule: CheckpointRule, gate: Checkpoint) -> Iterator[str]:
+    """See that a state is not left before the check that proves that leaving it does no harm."""
+    for feature_id, feature in sorted(work.features.items()):
+        if feature.subject not in rule.before_leaving or feature.turn_off is None:
+            continue
+        for task in signers_of(work, gate):
+            if task.id not in feature.turn_off.after:
+                yield f"`{feature_id}` may be left before `{task.id}`, which checkpoint `{gate.id}` asks to be first"
 
 
 def _road_test(work: WorkList, order: Order, job: Job | None) -> Iterator[str]:

@@ -19,6 +19,7 @@ from planner.work.checkpoints import (
     checkpoint_tasks,
     checkpoints_for,
     filling_gates,
+    leaving_gates,
     passing_checks,
     sign_hot_steps,
     task_id,
@@ -55,7 +56,8 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     holds, presences = holds_for(ground)
     asked = [d for hold in holds.values() for d in hold.demands]
     conditions = conditions_in(ground, [*_all_demands(features, {**tasks, **checks}), *asked])
-    features = left_in(ground, {**features, **condition_features(ground, conditions)})
+    proofs = leaving_gates(ground, called, book)
+    features = left_in(ground, {**features, **condition_features(ground, conditions, proofs)})
     features = watched(features, presences)
     checks = {i: _of_known_states(task, features) for i, task in checks.items()}
     gates = gate_tasks(ground, features, waits_of_gates(ground, called, book))

@@ -200,6 +200,17 @@ def filling_gates(ground: Ground, called: dict[str, tuple[Fact, ...]], book: Tas
     return found
 
 
+def leaving_gates(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, tuple[str, ...]]:
+    """Condition -> checks to be passed before it is left."""
+    rules = [ground.catalog.rules[r] for r in called]
+    return {
+        condition: tuple(
+            t for r in rules if condition in r.before_leaving for t in tasks_of(r.id, ground, called, book)
+        )
+        for condition in ground.catalog.conditions
+    }
+
+
 def waits_of_gates(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, tuple[str, ...]]:
     """Gate -> every check that can be made before it, whether or not it blocks just that gate."""
     return {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import networkx as nx
 
@@ -32,12 +32,18 @@ def entry_checks(ground: Ground, condition: str) -> tuple[str, ...]:
     )
 
 
-def condition_features(ground: Ground, conditions: list[str]) -> dict[str, Feature]:
-    """One feature for each condition; the vehicle starts and ends outside it."""
-    return {state_id(i): _feature(ground, ground.catalog.conditions[i], conditions) for i in conditions}
+def condition_features(
+    ground: Ground, conditions: list[str], proofs: Mapping[str, tuple[str, ...]]
+) -> dict[str, Feature]:
+    """One feature for each condition; the vehicle starts and ends outside it.
+
+    ``proofs`` gives for a condition the checks to be passed before it is left.
+    """
+    known = ground.catalog.conditions
+    return {state_id(i): _feature(ground, known[i], conditions, proofs.get(i, ())) for i in conditions}
 
 
-def _feature(ground: Ground, condition: Condition, conditions: list[str]) -> Feature:
+def _feature(ground: Ground, condition: Condition, conditions: list[str], proofs: tuple[str, ...]) -> Feature:
     feature = state_id(condition.id)
     needs = tuple(Demand(feature=state_id(n), on=True) for n in condition.needs)
     resting = tuple(
@@ -71,6 +77,7 @@ def _feature(ground: Ground, condition: Condition, conditions: list[str]) -> Fea
             minutes=paced(ground.job, Work.PLANNING, condition.leave_min),
             hands=condition.hands,
             demands=needs + resting,
+            after=proofs,
             tools=condition.tools,
             cautions=condition.cautions,
             late=condition.protects,

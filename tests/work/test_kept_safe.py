@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-import pytest
-from trials import answer, catalog
+from dataclasses import replace
+from datetime import UTC, datetime
 
+import pytest
+from trials import TODAY, answer, catalog
+
+from planner.log import keys_of, lacks_of
+from planner.model.log import SignedLine, Verdict
+from planner.model.standing import Agreed, Standing
 from planner.model.work import Demand, WorkList
+from planner.verify import check_gates
 
 JOBS = ("hung-pedals", "battery-aft")
 LED = ("hung-pedals",)
@@ -76,3 +83,52 @@ def test_what_protects_is_named_by_the_catalog() -> None:
     work = answer("hung-pedals").work
     late = {f.subject for f in work.features.values() for t in (f.turn_off,) if t is not None and t.late}
     assert late == told & {f.subject for f in work.features.values()}
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_the_battery_is_not_joined_before_the_test_for_shorts(name: str) -> None:
+    found = answer(name)
+    leave = found.work.features["state:battery-isolated"].turn_off
+    assert leave is not None
+    assert "check.wiring-before-live" in leave.after
+    steps = [s.step for s in found.plan.slots]
+    tested = next(n for n, s in enumerate(steps) if s.ref == "check.wiring-before-live")
+    assert all(n > tested for n, s in enumerate(steps) if s.ref == "state:battery-isolated" and s.on is False)
+
+
+def test_the_checker_sees_a_battery_that_could_be_joined_before_its_test() -> None:
+    found = answer("hung-pedals")
+    known = found.work.features["state:battery-isolated"]
+    assert known.turn_off is not None
+    loose = replace(known, turn_off=replace(known.turn_off, after=()))
+    work = replace(found.work, features=found.work.features | {known.id: loose})
+    told = check_gates(found.vehicle, found.knockons, work, catalog(), job=found.job)
+    assert [t for t in told if "may be left before `check.wiring-before-live`" in t]
+    assert not [
+        t for t in check_gates(found.vehicle, found.knockons, found.work, catalog(), job=found.job) if "left" in t
+    ]
+
+
+def test_a_test_that_failed_keeps_the_battery_off() -> None:
+    found = answer("hung-pedals")
+    keys = keys_of(found.plan, Standing())
+    agreed = Agreed(
+        made=TODAY, project="p", job="j", option=None, inputs={}, pace={}, homes={}, work=found.work, plan=found.plan,
+        keys=keys, named={k: n for n, k in enumerate(keys, 1)},
+    )  # fmt: skip
+    join = next(k for k in keys if k.startswith("state:battery-isolated:off"))
+    for verdict, held in ((None, True), (Verdict.FAILED, True), (Verdict.PASSED, False)):
+        line = None if verdict is None else signed(verdict)
+        standing = Standing(
+            finished=frozenset() if line is None else frozenset(found.work.tasks),
+            signed={} if line is None else {line.checkpoint: line},
+        )
+        gates = [one for one in lacks_of(agreed, standing, join) if one.gate]
+        assert bool(gates) is held, verdict
+
+
+def signed(verdict: Verdict) -> SignedLine:
+    return SignedLine(
+        n=1, at=datetime(2027, 1, 1, tzinfo=UTC), key="check.wiring-before-live", checkpoint="wiring-before-live",
+        verdict=verdict, limit="", text="", value=None, by="AB", why="",
+    )  # fmt: skip
