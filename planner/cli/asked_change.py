@@ -88,18 +88,13 @@ def _see_change(shift_mm: Vec, option: str) -> None:
 
 
 def _three(text: str, vehicle: Vehicle, option: str) -> Vec:
-    """Three lengths x, y, z, parted by commas, or by blanks when they carry no units [mm]."""
-    from planner.units import UnitError, parse_length
+    """Three lengths x, y, z, typed as `knockon new` takes them [mm]."""
+    from planner.shelf.tape import read_three
+    from planner.units import UnitError
 
-    pieces = [p.strip() for p in text.split(",")] if "," in text else text.split()
-    if len(pieces) != len("xyz"):
-        raise Stop(
-            Exit.USAGE,
-            f"{option} wants three lengths x y z, found `{text}`",
-            "x is rearward, y to the right, z up: for instance '40 0 -15' or '1 1/4 in, 0, 0'",
-        )
     try:
-        x, y, z = (parse_length(p, bare="inch" if vehicle.units == "inch" else "mm").mm for p in pieces)
+        x, y, z = read_three(text, "inch" if vehicle.units == "inch" else "mm")
     except UnitError as error:
-        raise Stop(Exit.USAGE, f"{option}: {error.message}", error.hint) from error
-    return (x, y, z)
+        hint = "x is rearward, y to the right, z up: for instance '40 0 -15' or '1 1/4 in, 0, 0'"
+        raise Stop(Exit.USAGE, f"{option}: {error.message}", f"{error.hint}; {hint}") from error
+    return (x.mm, y.mm, z.mm)

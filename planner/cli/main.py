@@ -14,7 +14,8 @@ from planner.cli.verbs import Verbs
 
 app = typer.Typer(
     name="knockon",
-    help="Plan changes to a one-off vehicle: what else must move, in which order, proved before the road.",
+    help="Plan changes to a one-off vehicle: what else must move, in which order, proved before the road. "
+    "A first look: knockon demo. A vehicle of your own: knockon new FOLDER. Of each verb: knockon VERB --help.",
     cls=Verbs,
     no_args_is_help=True,
     pretty_exceptions_enable=False,

@@ -7,20 +7,20 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from typer.core import TyperGroup
 
 from planner.cli.completing import kinds, link_kinds, parts
 from planner.cli.ending import Exit, Stop
+from planner.cli.helping import WholeSentences
 
 if TYPE_CHECKING:
     from planner.cli.new_asking import Talk
-    from planner.cli.new_sheet import Sheet
+    from planner.cli.new_sheet import Reading, Sheet
     from planner.knockon import Fault
 
 VEHICLE_VERB = "vehicle"
 
 
-class FolderOrVerb(TyperGroup):
+class FolderOrVerb(WholeSentences):
     """`knockon new car` is `knockon new vehicle car`: only a word that is a verb here is taken for one."""
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:  # noqa: ANN401  # its type differs between typers
@@ -33,13 +33,18 @@ class FolderOrVerb(TyperGroup):
 
 new = typer.Typer(
     cls=FolderOrVerb,
-    help="Describe a vehicle by questions: `knockon new FOLDER`; or add to one: `knockon new part PROJECT`. "
+    help="Describe a vehicle by questions: `knockon new FOLDER`; or add to one: `knockon new part PROJECT`.\n\n"
     "A folder that is itself called part, link, space, job or vehicle is written ./part.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )
 FromOption = Annotated[
-    Path | None, typer.Option("--from", help="Answers, one a line; an empty line takes the default.")
+    Path | None,
+    typer.Option(
+        "--from",
+        help="Answers, one a line: an empty one takes the default, # begins a comment; to what overlaps or is too near "
+        "a line may say `leave` or `allow`, else it is left and told of.",
+    ),
 ]
 DryOption = Annotated[bool, typer.Option("-n", "--dry-run", help="Print what would be written, write nothing.")]
 ProjectArgument = Annotated[Path | None, typer.Argument(help="Folder with vehicle.yaml and jobs/.")]
@@ -65,12 +70,15 @@ def vehicle(
 ) -> None:
     """Describe a first vehicle by questions (the word `vehicle` may be left out)."""
     from planner.cli.loading import catalog_read
-    from planner.cli.new_asking import talk_from, talked
+    from planner.cli.new_asking import talk_from
+    from planner.cli.new_talked import talked
     from planner.cli.new_vehicle import see_folder, vehicle_told, write_told
 
     see_folder(folder)
     talk = talk_from(answers)
-    told = talked(talk, lambda t: vehicle_told(t, folder, catalog_read()))
+    catalog = catalog_read()
+    readings: dict[tuple[str, frozenset[str]], Reading] = {}
+    told = talked(talk, lambda t: vehicle_told(t, folder, catalog, readings))
     if dry:
         typer.echo("\n" + told.sheet.render(told.sheet.entries) + ("\n" + told.job_text if told.job else ""))
         return
@@ -107,12 +115,18 @@ def _project(project: Path | None, verb: str) -> Path:
 
 def _added(project: Path, answers: Path | None, dry: bool, add: Callable[[Talk, Sheet], str]) -> None:
     """Add one entry to a project's vehicle."""
-    from planner.cli.new_asking import talk_from, talked
+    from planner.cli.new_asking import talk_from
     from planner.cli.new_sheet import added_text, project_sheet
+    from planner.cli.new_talked import talked
 
-    sheet = project_sheet(project)
-    before = sheet.faults
-    name = talked(talk_from(answers), lambda talk: add(talk, sheet))
+    there = project_sheet(project)
+    before = there.faults
+
+    def asked(talk: Talk) -> tuple[Sheet, str]:
+        sheet = there.afresh()
+        return sheet, add(talk, sheet)
+
+    sheet, name = talked(talk_from(answers), asked)
     if dry:
         typer.echo(added_text(sheet.entries))
         return
@@ -125,9 +139,11 @@ def _added(project: Path, answers: Path | None, dry: bool, add: Callable[[Talk, 
 
 
 def _tell_faults(sheet: Sheet, before: tuple[Fault, ...]) -> None:
-    told = {(f.kind, f.part, f.other) for f in before}
+    from planner.cli.new_sheet import pair_of
+
+    told = {pair_of(f) for f in before}
     components = sheet.vehicle.components if sheet.vehicle is not None else {}
-    fresh = [f for f in sheet.faults if (f.kind, f.part, f.other) not in told]
+    fresh = [f for f in sheet.faults if pair_of(f) not in told]
     for fault in fresh:
         name = f"{components[fault.part].name}: " if fault.part in components else ""
         typer.echo(f"  ! {name}{fault.text}")
@@ -148,12 +164,10 @@ def part(
     dry: DryOption = False,
 ) -> None:
     """Add a part to a vehicle; what the options do not say is asked for."""
-    from planner.cli.new_part import PartGiven, add_part, kind_question
+    from planner.cli.new_part import PartGiven, add_part
 
     given = PartGiven(kind=kind, name=name, size=size, at=at, on=on, system=system)
-    _added(
-        _project(project, "part"), answers, dry, lambda t, s: add_part(t, s, given, kind_question("part", "bracket"))
-    )
+    _added(_project(project, "part"), answers, dry, lambda t, s: add_part(t, s, given))
 
 
 @new.command("link")
@@ -222,10 +236,11 @@ def job(
     dry: DryOption = False,
 ) -> None:
     """Write down a job: what is to change, and when there is time; what the options do not say is asked for."""
-    from planner.cli.new_asking import talk_from, talked
+    from planner.cli.new_asking import talk_from
     from planner.cli.new_job import JobGiven, job_named, job_text
     from planner.cli.new_part import PartGiven
     from planner.cli.new_sheet import project_sheet, write_or_tell
+    from planner.cli.new_talked import talked
 
     folder = _project(project, "job")
     if not title:
@@ -234,12 +249,17 @@ def job(
         )
     named = job_named(title, ())
     path = folder / "jobs" / f"{named.id}.yaml"
-    sheet = project_sheet(folder)
+    there = project_sheet(folder)
     if path.exists() or path.is_symlink():
         raise Stop(Exit.USAGE, f"{path} is there already: nothing is changed", "choose another name, or edit the file")
     new_part = PartGiven(kind=kind, name=name, size=size, at=at, on=on, system=system)
     given = JobGiven(do=do, part=part, by=by, to=to, when=tuple(when or ()), new=new_part)
-    text = talked(talk_from(answers), lambda talk: job_text(talk, sheet, named, given))
+
+    def asked(talk: Talk) -> tuple[Sheet, str]:
+        sheet = there.afresh()
+        return sheet, job_text(talk, sheet, named, given)
+
+    sheet, text = talked(talk_from(answers), asked)
     if dry:
         typer.echo(text)
         return

@@ -9,19 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.cli.ending import Exit, Stop
-from planner.cli.new_asking import Question, Talk, WrongAnswerError, one_of
-from planner.cli.new_part import (
-    PartGiven,
-    SystemSaid,
-    ask_host,
-    ask_kind,
-    ask_name,
-    ask_shape_and_spot,
-    box_of,
-    kind_question,
-    settled,
-    systems_for,
-)
+from planner.cli.new_asking import BackError, Question, Talk, WrongAnswerError, settled
+from planner.cli.new_choice import one_of
+from planner.cli.new_circuit import SystemSaid, systems_for
+from planner.cli.new_part import PartGiven, ask_host, ask_name, part_kind
+from planner.cli.new_spot import ask_shape_and_spot, box_of
 
 if TYPE_CHECKING:
     from planner.cli.new_sheet import Sheet
@@ -79,27 +71,37 @@ def job_named(text: str, taken: tuple[str, ...]) -> Called:
 
 
 def job_text(talk: Talk, sheet: Sheet, named: Called, given: JobGiven, *, jobs: Path | None = None) -> str:
-    """Ask what is to change and when, and give the job's file, read and found sound."""
+    """Ask what is to change and when, and give the job's file, read and found sound.
+
+    Raises
+    ------
+    BackError
+        It is not, and is asked for again.
+    Stop
+        It is not, and nobody is there to be asked.
+    """
     from planner.files import parse_text
     from planner.finding import has_errors
     from planner.shelf.fresh import fresh_job
     from planner.shelf.load import job_from
 
     file = ((jobs or sheet.project / "jobs") / f"{named.id}.yaml").as_posix()
-    while True:
-        change = _change(talk, sheet, given)
-        sessions = [s for w in given.when or (None,) for s in settled(talk, _when_question(), w, "--when")]
-        text = fresh_job(str(sheet.project), named, [change], sessions)
-        document, findings = parse_text(text, file)
-        # Asking for a new part may have brought a circuit: the vehicle is the one there is by now.
-        if document is not None and sheet.vehicle is not None:
-            _, findings = job_from(document, sheet.vehicle, sheet.catalog, findings)
-        if document is not None and not has_errors(findings):
-            return text
-        first = next(f for f in findings if has_errors((f,)))
-        if given.any:
-            raise Stop(Exit.FAULTS, f"{first.message} [{first.code}]", f"{first.hint}; nothing is changed")
-        talk.refuse(WrongAnswerError(first.message, first.hint))
+    mark = len(talk.given)
+    change = _change(talk, sheet, given)
+    sessions = [s for w in given.when or (None,) for s in settled(talk, _when_question(), w, "--when")]
+    text = fresh_job(str(sheet.project), named, [change], sessions)
+    document, findings = parse_text(text, file)
+    # Asking for a new part may have brought a circuit: the vehicle is the one there is by now.
+    if document is not None and sheet.vehicle is not None:
+        _, findings = job_from(document, sheet.vehicle, sheet.catalog, findings)
+    if document is not None and not has_errors(findings):
+        return text
+    first = next(f for f in findings if has_errors((f,)))
+    if given.any:
+        raise Stop(Exit.FAULTS, f"{first.message} [{first.code}]", f"{first.hint}; nothing is changed")
+    talk.refuse(WrongAnswerError(first.message, first.hint), since=mark)
+    # Put anew from the beginning, since a circuit that came with a new part is not wanted with another answer.
+    raise BackError(mark)
 
 
 def _change(talk: Talk, sheet: Sheet, given: JobGiven) -> dict[str, Plain]:
@@ -129,6 +131,7 @@ def _do_question() -> Question[str]:
         default="move",
         help=told,
         examples=tuple(f"{word}   {words}" for word, words in DOINGS.items()),
+        decides=True,
     )
 
 
@@ -173,7 +176,7 @@ def _new_part(talk: Talk, sheet: Sheet, given: JobGiven, old: str | None) -> dic
     components = {} if sheet.vehicle is None else sheet.vehicle.components
     was = components[old] if old is not None else None
     usual = sheet.catalog.kinds[was.kind].name if was is not None else "bracket"
-    kind = ask_kind(talk, sheet.catalog.kinds, kind_question("new part", usual), given.new.kind)
+    kind = part_kind(talk, sheet, "new part", usual, given.new.kind)
     base = f"new-{old}"[:38].rstrip("-") if old is not None else kind
     named = ask_name(talk, sheet, base, given.new.name, silent=given.any)
     on = (

@@ -7,8 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.cli.ending import Exit, Stop
-from planner.cli.new_asking import Question, Talk, WrongAnswerError, one_of
-from planner.cli.new_part import SystemSaid, as_it_is, ask_kind, ask_name, settled, systems_for, told_fault
+from planner.cli.new_asking import Question, Talk, WrongAnswerError, settled
+from planner.cli.new_choice import one_of
+from planner.cli.new_circuit import SystemSaid, systems_for
+from planner.cli.new_kind import KindAsked, ask_kind
+from planner.cli.new_part import ask_name
+from planner.cli.new_remarks import ALLOW, LEAVE, as_it_is, remarks_answered
 
 if TYPE_CHECKING:
     from planner.cli.new_sheet import Sheet, Tried
@@ -17,10 +21,6 @@ if TYPE_CHECKING:
     from planner.shelf.fresh import Called, Entry
 
 STRAIGHT = "straight"
-USUAL_LINKS = (
-    "coolant hose, heater hose, brake pipe, brake hose, clutch cable, throttle cable, fuel pipe, fuel hose, wire, "
-    "battery cable, earth strap, exhaust pipe, propeller shaft, handbrake cable"
-)
 _END = re.compile(r"(?P<part>[a-z0-9][a-z0-9-]*)(?:\.(?P<port>[a-z0-9][a-z0-9-]*)|\s+(?P<face>[a-z ]+))?")
 
 
@@ -56,12 +56,13 @@ def add_link(talk: Talk, sheet: Sheet, given: LinkGiven) -> tuple[str, Tried]:
     from planner.files import Put
     from planner.shelf.fresh import Entry
 
-    kind = ask_kind(talk, sheet.catalog.link_kinds, _kind_question(), given.kind)
+    kind = ask_kind(talk, sheet.catalog.link_kinds, _kind_asked(sheet), given.kind)
     start = settled(talk, _end_question(sheet, "from", 0, ()), given.start, "--from-part")
     end = settled(talk, _end_question(sheet, "to", -1, start.new), given.end, "--to-part")
     named = ask_name(talk, sheet, kind, given.name, silent=given.any)
     system, new_systems = _system(talk, sheet, given, kind, (start, end))
     while True:
+        mark = len(talk.given)
         block = _block(talk, sheet, given, kind, named)
         block |= {"from": start.written, "to": end.written}
         if system:
@@ -73,8 +74,8 @@ def add_link(talk: Talk, sheet: Sheet, given: LinkGiven) -> tuple[str, Tried]:
         first = tried.errors[0]
         if given.any:
             raise Stop(Exit.FAULTS, f"{first.message} [{first.code}]", f"{first.hint}; nothing is changed")
-        talk.refuse(WrongAnswerError(first.message, first.hint))
-    if tried.faults and not given.any and _runs_so(talk, tried):
+        talk.refuse(WrongAnswerError(first.message, first.hint), since=mark)
+    if tried.faults and not given.any and remarks_answered(talk, sheet, tried, (LEAVE, ALLOW)) == ALLOW:
         again, tried = as_it_is(sheet, new, tried)
         new = again
     sheet.take(new, tried)
@@ -97,13 +98,21 @@ def _system(
     return next(iter(systems), ""), new
 
 
-def _kind_question() -> Question[str]:
-    return Question(
+def _kind_asked(sheet: Sheet) -> KindAsked:
+    from planner.shelf.kind_words import LACKED_LINK, kinds_by_words
+
+    kinds = sheet.catalog.kinds
+
+    def elsewhere(text: str) -> str:
+        found = kinds_by_words(text, kinds)
+        return f"a `{kinds[found[0]].name}` is a part: `knockon new part` adds it" if found else ""
+
+    return KindAsked(
         words="kind of link",
-        read=lambda text: text,
         default="wire",
-        help="a hose, pipe, cable, wire, rod, shaft or belt, in plain words; near ones are shown",
-        examples=(USUAL_LINKS,),
+        help="a hose, pipe, cable, wire, rod, shaft or belt, in plain words; `?` lists all kinds, `? fuel` some",
+        lacked=LACKED_LINK,
+        elsewhere=elsewhere,
     )
 
 
@@ -152,7 +161,7 @@ def _spoken(text: str, part: str) -> bool:
 
 def _at_face(sheet: Sheet, part: str, words: str, beside: tuple[Entry, ...]) -> EndSaid:
     """A port in the middle of a face, edge or corner of the box round the part, made where there is none yet."""
-    from planner.cli.new_part import box_of
+    from planner.cli.new_spot import box_of
     from planner.files import Put
     from planner.shelf.fresh import Entry
     from planner.shelf.tape import in_units, read_anchor
@@ -243,19 +252,6 @@ def _via_question(sheet: Sheet) -> Question[list[Plain]]:
         help="points its run goes through, x y z each, with `;` between; `straight` from end to end",
         examples=("480 306 74; 560 306 74", STRAIGHT),
     )
-
-
-def _runs_so(talk: Talk, tried: Tried) -> bool:
-    for fault in tried.faults:
-        talk.say(f"  ! {told_fault(fault, tried)}")
-    question = Question(
-        words="keep or so",
-        read=one_of(("keep", "so"), "answer"),
-        default="keep",
-        help="keep: as typed, look at it later; so: it does go through or along there on the vehicle",
-        examples=("so writes `passes` for what it goes through, `near` for what is near and has proved so",),
-    )
-    return talk.ask(question) == "so"
 
 
 _ORDER = ("kind", "name", "from", "to", "via", "across", "system", "passes", "near")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -26,6 +26,11 @@ NO_ROOM_MM = 500.0
 """A part farther than this outside the vehicle is a slip of the tape."""
 
 
+def pair_of(fault: Fault) -> tuple[str, frozenset[str]]:
+    """What a fault is about, whichever of the two it is told of: the one that was put there last comes first."""
+    return fault.kind, frozenset({fault.part, fault.other})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tried:
     """What the file would be with something added."""
@@ -36,6 +41,10 @@ class Tried:
     warnings: tuple[Finding, ...]
     faults: tuple[Fault, ...]
     """Overlaps and the like that were not there before."""
+
+
+Reading = tuple["Vehicle | None", "tuple[Finding, ...]", "tuple[Fault, ...]"]
+"""A vehicle's text read: the vehicle, what was found about its file, and what cannot be so on the vehicle."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -53,6 +62,12 @@ class Sheet:
     faults: tuple[Fault, ...] = ()
     warnings: tuple[Finding, ...] = ()
     """What was found about the entries that are not there yet on the disk, and does not forbid them."""
+    readings: dict[tuple[str, frozenset[str]], Reading] = field(default_factory=dict)
+    """Texts that were read already: whoever goes back a question has all before it read again."""
+
+    def afresh(self) -> Sheet:
+        """The same sheet, to which things can be added without this one changing."""
+        return replace(self, entries=list(self.entries))
 
     @property
     def path(self) -> Path:
@@ -77,26 +92,32 @@ class Sheet:
 
     def tried(self, new: Sequence[Entry]) -> Tried:
         """Read the file as it would be with ``new`` in it."""
-        from planner.files import parse_text
         from planner.finding import has_errors
-        from planner.knockon import present_faults
-        from planner.shelf.load import vehicle_from
 
         text = self.render([*self.entries, *new])
-        document, findings = parse_text(text, self.path.as_posix())
-        vehicle = None
-        if document is not None:
-            vehicle, findings = vehicle_from(document, self.catalog, findings)
-        names = {e.id for e in new}
-        faults = () if vehicle is None else present_faults(vehicle, names)
-        before = {(f.kind, f.part, f.other) for f in self.faults}
+        names = frozenset(e.id for e in new)
+        if (text, names) not in self.readings:
+            self.readings[text, names] = self._read(text, names)
+        vehicle, findings, faults = self.readings[text, names]
+        before = {pair_of(f) for f in self.faults}
         return Tried(
             text=text,
             vehicle=vehicle,
             errors=tuple(f for f in findings if has_errors((f,))),
             warnings=tuple(f for f in findings if not has_errors((f,)) and any(f"`{n}`" in f.message for n in names)),
-            faults=tuple(f for f in faults if (f.kind, f.part, f.other) not in before),
+            faults=tuple(f for f in faults if pair_of(f) not in before),
         )
+
+    def _read(self, text: str, names: frozenset[str]) -> Reading:
+        from planner.files import parse_text
+        from planner.knockon import present_faults
+        from planner.shelf.load import vehicle_from
+
+        document, findings = parse_text(text, self.path.as_posix())
+        vehicle = None
+        if document is not None:
+            vehicle, findings = vehicle_from(document, self.catalog, findings)
+        return vehicle, findings, () if vehicle is None else present_faults(vehicle, names)
 
     def take(self, new: Sequence[Entry], tried: Tried) -> None:
         """Keep what was tried."""
@@ -105,18 +126,13 @@ class Sheet:
         self.faults += tried.faults
         self.warnings += tried.warnings
 
-    def drop_last(self) -> str | None:
-        """Take the last part off again, with circuits that came with it; its id, or None when nothing is left."""
-        if not any(e.put.path == ("components",) for e in self.entries):
+    @property
+    def whole_mm(self) -> Vec | None:
+        """The vehicle over all, along x, y and z, where it is known."""
+        if self.limits_mm is None:
             return None
-        gone = self.entries.pop()
-        while gone.put.path != ("components",):
-            gone = self.entries.pop()
-        kept = {s for e in self.entries for s in _systems_of(e)}
-        self.entries = [e for e in self.entries if e.put.path != ("systems",) or e.id in kept]
-        self.faults = tuple(f for f in self.faults if gone.id not in {f.part, f.other})
-        self.vehicle = self.tried(()).vehicle
-        return gone.id
+        low, high = self.limits_mm
+        return (high[0] - low[0], high[1] - low[1], high[2] - low[2])
 
     def see_within(self, low_mm: Vec, high_mm: Vec) -> None:
         """Refuse a box that lies outside the vehicle.
@@ -247,9 +263,3 @@ def _mark_of(path: Path) -> str:
     """The mark some editors put before the first letter; the reader leaves it out."""
     with path.open("rb") as stream:
         return "\ufeff" if stream.read(3) == b"\xef\xbb\xbf" else ""
-
-
-def _systems_of(entry: Entry) -> list[str]:
-    block = entry.put.value
-    named = block.get("systems") if isinstance(block, dict) else None
-    return [str(s) for s in named] if isinstance(named, list) else []

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.cli.ending import Exit, Stop
-from planner.cli.new_asking import Question, Talk, WrongAnswerError, one_of
-from planner.cli.new_part import AXES_HELP, NOTHING, ask_name, box_of, settled, span_mm
+from planner.cli.new_asking import Question, Talk, WrongAnswerError, settled
+from planner.cli.new_choice import one_of
+from planner.cli.new_part import NOTHING, ask_name
+from planner.cli.new_spot import AXES_HELP, box_of, span_mm
 
 if TYPE_CHECKING:
     from planner.cli.new_sheet import Sheet
@@ -49,6 +51,7 @@ def add_space(talk: Talk, sheet: Sheet, given: SpaceGiven, *, may_end: bool = Fa
         return ""
     named = ask_name(talk, sheet, f"{on[:30].rstrip('-')}-space", given.name, silent=given.any)
     while True:
+        mark = len(talk.given)
         shape, spot = _box(talk, sheet, given, on)
         low, high = span_mm(spot, shape)
         face = _face(sheet, on, low, high)
@@ -68,7 +71,7 @@ def add_space(talk: Talk, sheet: Sheet, given: SpaceGiven, *, may_end: bool = Fa
         first = tried.errors[0]
         if given.size is not None and given.at is not None:
             raise Stop(Exit.FAULTS, f"{first.message} [{first.code}]", f"{first.hint}; nothing is changed")
-        talk.refuse(WrongAnswerError(first.message, first.hint))
+        talk.refuse(WrongAnswerError(first.message, first.hint), since=mark)
 
 
 def _host_question(sheet: Sheet, *, may_end: bool) -> Question[str]:
@@ -79,16 +82,19 @@ def _host_question(sheet: Sheet, *, may_end: bool) -> Question[str]:
         default=NOTHING if may_end else next(iter(parts), ""),
         help="a mounting space is a box in which parts may find a new home: the part whose face it is",
         examples=tuple(p.replace("-", " ") for p in parts[:20]),
+        decides=True,
     )
 
 
 def _box(talk: Talk, sheet: Sheet, given: SpaceGiven, on: str) -> tuple[Shape, Spot]:
+    from planner.shelf.believed_sizes import WHOLE, see_part
     from planner.shelf.tape import in_units, read_shape, read_spot
 
     def shaped(text: str) -> Shape:
         shape = read_shape(text, sheet.bare)
         if "box" not in shape.written:
             raise WrongAnswerError("a mounting space is a box", "three lengths: `200 x 600 x 150`")
+        see_part(shape.size_mm, sheet.bare, what="mounting space", largest_mm=WHOLE[0].high_mm, whole_mm=sheet.whole_mm)
         return shape
 
     def spotted(text: str) -> Spot:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner.cli.helping import WholeSentences
 from planner.cli.options import AtOption, InOption, JobOption, Names, Where, day_of
 from planner.cli.record_checks import check, failed, needless
 from planner.model.words import MOST_DAYS, MOST_HANDS, MOST_MIN, MOST_PRICE
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from types import ModuleType
 
 record = typer.Typer(
+    cls=WholeSentences,
     help="Write down what was read, found, measured, put away, broken or lost.",
     no_args_is_help=True,
     rich_markup_mode=None,

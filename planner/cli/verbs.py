@@ -6,26 +6,34 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 import typer
-from typer.core import TyperGroup
 from typer.main import get_command
 
+from planner.cli.helping import WholeSentences
+
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from typer._click.core import Command, Context
 
-IN_ORDER = (
-    *("new", "check", "moves", "part", "lever", "sums", "measure", "plan", "compare", "draw", "book", "export"),
-    *("next", "record", "done", "undo", "status", "replan", "adopt"),
-    *("schema", "explain", "demo"),
-)
-"""The verbs in the order of the help text; the module of a verb has its name."""
+UNDER: Mapping[str, tuple[str, ...]] = {
+    "Start here": ("demo", "new", "check"),
+    "What a change leads to": ("moves", "part", "measure", "lever", "sums", "draw"),
+    "The work ahead": ("plan", "compare", "book", "export"),
+    "At the vehicle": ("next", "done", "record", "undo", "status", "replan", "adopt"),
+    "To look up": ("explain", "schema"),
+}
+"""The verbs under the headings of the help text; the module of a verb has its name."""
+IN_ORDER = tuple(verb for verbs in UNDER.values() for verb in verbs)
 OF_PYTHON = {"next": "next_"}
 """Verbs whose function has another name, because Python has one of that name."""
 
 
-class Verbs(TyperGroup):
+class Verbs(WholeSentences):
     """The verbs as one group that loads each when it is asked for."""
+
+    def headings(self, ctx: Context) -> Mapping[str, tuple[str, ...]]:  # noqa: ARG002  # the base class gives it
+        """What a newcomer needs first comes first."""
+        return UNDER
 
     def list_commands(self, ctx: Context) -> list[str]:  # noqa: ARG002  # the base class gives it
         """Names of all verbs, none of them loaded."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from planner.model.catalog import Catalog, ClearanceRule
+from planner.model.catalog import Catalog, ClearanceRule, Kind
 from planner.model.vehicle import Component, Link
 
 Thing = Component | Link
@@ -28,10 +28,20 @@ class Keep:
 
 def source_words(rule: ClearanceRule) -> str:
     """What a rule's number rests on, in a few words."""
+    return _in_short(rule.source)
+
+
+def keep_clear_words(kind: Kind) -> str:
+    """What a kind's keep-clear rests on, in a few words: its source may say so of each sort of number."""
+    pieces = [piece.strip() for piece in kind.source.split(";")]
+    return _in_short(next((piece for piece in pieces if "(clearances)" in piece), pieces[0]))
+
+
+def _in_short(source: str) -> str:
     for told in ("starting guess", "common practice"):
-        if rule.source.startswith(told):
+        if source.startswith(told):
             return told
-    return rule.source.partition(" (")[0]
+    return source.partition(" (")[0]
 
 
 @dataclass(slots=True)

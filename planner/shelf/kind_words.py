@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from difflib import SequenceMatcher, get_close_matches
 from typing import Protocol
 
@@ -62,8 +62,60 @@ OTHER_WORDS: Mapping[str, str] = {
     "cardan shaft": "propeller shaft",
     "cable": "wire",
     "ground strap": "earth strap",
+    "v twin": "engine",
+    "flat twin": "engine",
+    "straight four": "engine",
+    "straight six": "engine",
+    "oil pan": "sump",
+    "mudguard": "wing",
+    "roll cage": "roll bar",
+    "saddle": "seat",
+    "sump guard": "undertray",
+    "skid plate": "undertray",
+    "swinging arm": "trailing arm",
+    "track rod": "tie rod",
+    "half shaft": "drive shaft",
+    "speedo": "instrument",
+    "rev counter": "instrument",
+    "tailpipe": "exhaust pipe",
+    "brake line": "brake pipe",
+    "fuel line": "fuel pipe",
+    "harness": "loom branch",
+    "v belt": "fan belt",
 }
 """Words that the catalog does not use, and what it calls the same thing."""
+
+STAND_INS: Mapping[str, Sequence[str]] = {
+    "chain": ("propeller shaft", "fan belt"),
+    "supercharger": ("inlet manifold",),
+    "turbocharger": ("exhaust manifold",),
+    "turbo": ("exhaust manifold",),
+    "intercooler": ("air filter",),
+    "compressor": ("alternator",),
+    "magneto": ("distributor",),
+    "ecu": ("dynamo control box",),
+    "regulator": ("dynamo control box",),
+    "rectifier": ("dynamo control box",),
+    "extinguisher": ("washer bottle",),
+    "toolbox": ("glove box",),
+    "tool box": ("glove box",),
+    "tow bar": ("crossmember", "bracket"),
+    "mirror": ("bracket",),
+    "aerial": ("bracket",),
+}
+"""Things the catalog lacks, and the kinds that are held and opened most like them (starting guesses)."""
+
+LACKED = (
+    "not in the catalog? Take what carries the same: `fuel filter` (petrol), `brake pipe union` (brake fluid), "
+    "`oil cooler` (oil, heat), `dynamo control box` (wiring); else `body panel`, `crossmember` or `bracket`, which "
+    "bring no checks; then put its minutes and keep-clear right in the file"
+)
+"""What to take for a part that has no kind. It is the kind that brings the checks, so fluids and heat come first."""
+LACKED_LINK = (
+    "not in the catalog? Take what carries the same: `fuel hose`, `brake hose`, `coolant hose`, `engine oil hose`, "
+    "`wire`; `fan belt` or `propeller shaft` for what drives"
+)
+"""The same for links."""
 
 MOST_FOUND = 8
 """More than so many to choose from are read by nobody."""
@@ -84,6 +136,15 @@ class Named(Protocol):
     @property
     def name(self) -> str:
         """What people call it."""
+        ...
+
+
+class Grouped(Named, Protocol):
+    """A kind, and the part of the vehicle it belongs to."""
+
+    @property
+    def group(self) -> str:
+        """Brakes, cooling and so on."""
         ...
 
 
@@ -120,6 +181,91 @@ def kinds_by_words(text: str, kinds: Mapping[str, Named]) -> tuple[str, ...]:
         if found:
             return tuple(found[:MOST_FOUND])
     return _near(asked, names)
+
+
+def kinds_by_any_word(text: str, kinds: Mapping[str, Named]) -> tuple[str, ...]:
+    """Ids of the kinds that share a word with ``text``, or another word for them does, the likeliest first.
+
+    The more words the likelier, and the fewer others its name has.
+
+    Examples
+    --------
+    >>> from dataclasses import dataclass
+    >>> @dataclass
+    ... class K:
+    ...     id: str
+    ...     name: str
+    >>> kinds = {i: K(i, i.replace("-", " ")) for i in ("engine-mount", "engine", "radiator")}
+    >>> kinds_by_any_word("v twin engine", kinds)
+    ('engine', 'engine-mount')
+    """
+    asked = [w for w in _plain(text).split() if len(w) >= LEAST_LETTERS]
+    scored: list[tuple[int, int, str, str]] = []
+    for i, own in _said(kinds).items():
+        hit = max(sum(any(_same(w, a) for w in o.split()) for a in asked) for o in own)
+        if hit:
+            scored.append((-hit, len(own[0].split()), kinds[i].name, i))
+    return tuple(i for *_, i in sorted(scored)[:MOST_FOUND])
+
+
+def stand_ins(text: str, kinds: Mapping[str, Named]) -> tuple[str, ...]:
+    """Ids of the kinds to take for a thing the catalog lacks; none where no such thing is in ``text``.
+
+    Parameters
+    ----------
+    text : str
+        Words that may hold one of `STAND_INS`.
+    kinds : mapping of str to Named
+    """
+    asked = f" {_plain(text)} "
+    by_name = {_plain(k.name): i for i, k in kinds.items()}
+    found = [n for words, names in STAND_INS.items() if f" {words} " in asked or f" {words}s " in asked for n in names]
+    return tuple(dict.fromkeys(by_name[n] for n in found if n in by_name))
+
+
+def kinds_listed(kinds: Mapping[str, Grouped], word: str = "") -> list[str]:
+    """Every kind by group, one group a line; with ``word`` those of a group, or with a word, that begins so.
+
+    Examples
+    --------
+    >>> from dataclasses import dataclass
+    >>> @dataclass
+    ... class K:
+    ...     id: str
+    ...     name: str
+    ...     group: str
+    >>> kinds = {"fuel-tank": K("fuel-tank", "fuel tank", "fuel"), "radiator": K("radiator", "radiator", "cooling")}
+    >>> kinds_listed(kinds)
+    ['fuel: fuel tank', 'cooling: radiator']
+    >>> kinds_listed(kinds, "tank")
+    ['fuel: fuel tank (petrol tank, gas tank)']
+    """
+    asked = _plain(word).split()
+    by_group: dict[str, list[str]] = {}
+    for i, own in _said(kinds).items():
+        said = [*own, kinds[i].group]
+        if all(any(w.startswith(a.removesuffix("s") or a) for o in said for w in o.split()) for a in asked):
+            others = [w for w, name in OTHER_WORDS.items() if name == kinds[i].name] if asked else []
+            by_group.setdefault(kinds[i].group, []).append(
+                kinds[i].name + (f" ({', '.join(others)})" if others else "")
+            )
+    if by_group:
+        return [f"{group}: {', '.join(names)}" for group, names in by_group.items()]
+    return [f"nothing like it; groups: {', '.join(dict.fromkeys(k.group for k in kinds.values()))}"]
+
+
+def _said(kinds: Mapping[str, Named]) -> dict[str, tuple[str, ...]]:
+    """What each kind is called: its name, and other words for it."""
+    others: dict[str, list[str]] = {}
+    for words, name in OTHER_WORDS.items():
+        others.setdefault(name, []).append(words)
+    return {i: (_plain(k.name), _plain(i), *others.get(k.name, ())) for i, k in kinds.items()}
+
+
+def _same(word: str, asked: str) -> bool:
+    """Whether two words are one, said of one or several, spelt alike or begun."""
+    one, other = word.removesuffix("s"), asked.removesuffix("s")
+    return _begins(one, other) or (len(other) > LEAST_LETTERS + 1 and _alike(one, other))
 
 
 def _plain(text: str) -> str:

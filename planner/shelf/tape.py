@@ -16,6 +16,8 @@ _TIMES = re.compile(r"\s*[x\u00d7*]\s*", re.IGNORECASE)
 _NUMBER = re.compile(r"[-+]?[0-9]{1,9}(?:\.[0-9]{1,6})?")
 _HAS_UNIT = re.compile(r"[^\W\d_]|[\"'\u2033\u2032]")
 _LAST_UNIT = re.compile(r"[^\W\d_]+$|[\"\u2033]$")
+_DECIMAL_COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
+_THOUSANDS = re.compile(r"[0-9],[0-9]{3}(?![0-9])")
 _ZERO = re.compile(r"[-+]?0+(?:\.0*)?")
 _AXES = re.compile(r"x\s*[=:]?\s*(.+?)[,;]?\s+y\s*[=:]?\s*(.+?)[,;]?\s+z\s*[=:]?\s*(.+)", re.IGNORECASE)
 _ROUND = re.compile(r"(?:round|dia(?:meter)?|\u00d8|\u2300)\s*(.+?)(?:\s+along\s+([xyz])|\s+(upright))?", re.IGNORECASE)
@@ -91,10 +93,18 @@ def read_one(text: str, bare: Bare) -> Taped:
     return Taped(int(number) if number.is_integer() else number, mm)
 
 
-def read_three(text: str, bare: Bare) -> Three:
+def read_three(text: str, bare: Bare, *, typed: str = "") -> Three:
     """Read three lengths: ``620 x 180 x 240``, ``24 1/2, 7, 9 1/2 in``, ``620 -40 80``, ``x=620 y=-40 z=80``.
 
     A unit behind the last one only is meant for all three.
+
+    Parameters
+    ----------
+    text : str
+    bare : Bare
+        Unit of a number that has none.
+    typed : str
+        What is told as typed where that is more than the three lengths.
 
     Raises
     ------
@@ -108,17 +118,50 @@ def read_three(text: str, bare: Bare) -> Three:
     >>> [t.written for t in read_three("620 +/- 5, -40, 80", "mm")]
     ['620 +/- 5', -40, 80]
     """
-    pieces = _pieces(text)
-    if len(pieces) != THREE or not all(pieces):
-        raise UnitError(
-            f"three lengths are wanted, found {len([p for p in pieces if p]) or 'none'} in {quoted(text.strip())}",
-            "write them with `x` or commas between: `620 x 180 x 240`",
-        )
-    first, second, third = (read_one(p, bare) for p in _with_units(pieces, text))
+    told = (typed or text).strip()
+    try:
+        pieces = _pieces(text, told)
+        if len(pieces) != THREE or not all(pieces):
+            message = f"three lengths are wanted, found {_count(pieces)} in {quoted(told)}"
+            raise UnitError(message, "write them with `x` or commas between: `620 x 180 x 240`")  # noqa: TRY301
+        first, second, third = (_one_of_several(p, bare, told) for p in _with_units(pieces, told))
+    except UnitError as error:
+        pointed = _with_points(text)
+        if not pointed:
+            raise
+        hint = f"write decimals with a point: {quoted(told.replace(text.strip(), pointed))}"
+        raise UnitError(error.message, hint) from None
     return (first, second, third)
 
 
-def _pieces(text: str) -> list[str]:
+def _count(pieces: list[str]) -> int | str:
+    """How many of the pieces are numbers, as far as their first letter goes."""
+    return len([p for p in pieces if any(c.isdigit() for c in p)]) or "none"
+
+
+def _with_points(text: str) -> str:
+    """The same lengths with points for decimal commas, where that makes them three; empty otherwise.
+
+    Three digits behind a comma may as well be thousands: nothing is said of those.
+    """
+    if _THOUSANDS.search(text):
+        return ""
+    pointed = _DECIMAL_COMMA.sub(".", text.strip())
+    if pointed == text.strip() or len(_TIMES.split(pointed) if _TIMES.search(pointed) else pointed.split()) < THREE:
+        return ""
+    return pointed
+
+
+def _one_of_several(piece: str, bare: Bare, told: str) -> Taped:
+    """One length of several; what is wrong with it is told with all that was typed, since pieces are cut at each x."""
+    try:
+        return read_one(piece, bare)
+    except UnitError as error:
+        within = "" if quoted(told) in error.message else f", in {quoted(told)}"
+        raise UnitError(f"{error.message}{within}", error.hint) from None
+
+
+def _pieces(text: str, told: str) -> list[str]:
     named = _AXES.fullmatch(text.strip())
     if named is not None:
         return [named[n].strip() for n in (1, 2, 3)]
@@ -128,13 +171,11 @@ def _pieces(text: str) -> list[str]:
         return [p.strip() for p in _TIMES.split(text.strip())]
     if "/" in DOUBT.sub("", text):
         # "20 3/4 1/16" may be two lengths or three: a wrong guess is a part in the wrong place.
-        raise UnitError(
-            f"in {quoted(text.strip())} it is not clear which numbers go together", "put commas between them"
-        )
+        raise UnitError(f"in {quoted(told)} it is not clear which numbers go together", "put commas between them")
     return text.split()
 
 
-def _with_units(pieces: list[str], text: str) -> list[str]:
+def _with_units(pieces: list[str], told: str) -> list[str]:
     """Give the unit that stands behind the last length only to all three."""
     with_unit = [bool(_HAS_UNIT.search(p)) and not GAUGE.fullmatch(p) for p in pieces]
     without = [not _HAS_UNIT.search(p) and not _ZERO.fullmatch(p) for p in pieces]
@@ -142,7 +183,7 @@ def _with_units(pieces: list[str], text: str) -> list[str]:
         return pieces
     unit = _LAST_UNIT.search(pieces[-1])
     if unit is None or with_unit != [False, False, True] or any(GAUGE.fullmatch(p) for p in pieces):
-        message = f"in {quoted(text.strip())} some lengths have a unit and some have none"
+        message = f"in {quoted(told)} some lengths have a unit and some have none"
         raise UnitError(message, "write it behind each, or once behind the last for all three")
     return [*(" +/- ".join(f"{half} {unit[0]}" for half in DOUBT.split(p)) for p in pieces[:-1]), pieces[-1]]
 
@@ -162,7 +203,7 @@ def read_shape(text: str, bare: Bare) -> Shape:
     """
     found = _ROUND.fullmatch(text.strip())
     if found is not None:
-        return _cylinder(found[1], (found[2] or "z").lower(), bare)
+        return _cylinder(found[1], (found[2] or "z").lower(), bare, text.strip())
     three = read_three(text, bare)
     for size in three:
         _see_size(size)
@@ -170,14 +211,14 @@ def read_shape(text: str, bare: Bare) -> Shape:
     return Shape(written={"box": [x.written, y.written, z.written]}, size_mm=(x.mm, y.mm, z.mm))
 
 
-def _cylinder(text: str, along: str, bare: Bare) -> Shape:
+def _cylinder(text: str, along: str, bare: Bare, told: str) -> Shape:
     pieces = [p for p in (_TIMES.split(text) if _TIMES.search(text) else re.split(r"[,;]", text)) if p.strip()]
     if len(pieces) != THREE - 1:
-        message = f"a round part has two lengths, across and along, found {len(pieces)} in {quoted(text)}"
+        message = f"a round part has two lengths, across and along, found {_count(pieces)} in {quoted(told)}"
         raise UnitError(message, "write it such as `round 95 x 121 along z`")
     if not _HAS_UNIT.search(pieces[0]) and (unit := _LAST_UNIT.search(pieces[1].strip())) is not None:
         pieces[0] = f"{pieces[0].strip()} {unit[0]}"
-    across, length = (read_one(p, bare) for p in pieces)
+    across, length = (_one_of_several(p, bare, told) for p in pieces)
     for size in (across, length):
         _see_size(size)
     sizes = [across.mm, across.mm, across.mm]
@@ -211,7 +252,7 @@ def read_spot(text: str, bare: Bare) -> Spot:
         return Spot(at=read_three(text, bare))
     words = _WORDS.match(text)
     head = words[0] if words else ""
-    return Spot(at=read_three(text[len(head) :], bare), anchor=read_anchor(head))
+    return Spot(at=read_three(text[len(head) :], bare, typed=text), anchor=read_anchor(head))
 
 
 def read_anchor(words: str) -> Anchor:

@@ -32,6 +32,8 @@ class Quantity:
     dimension: str
     worth: Mapping[str, tuple[float, float]]
     example: str
+    also: tuple[str, ...] = ()
+    """Units that are listed beside those that are words."""
 
 
 LENGTH = Quantity(
@@ -57,6 +59,7 @@ LENGTH = Quantity(
         "thou": (254, 10000),
     },
     example="`620 mm` or `24 7/16 in`",
+    also=('"', "'", "swg"),
 )
 TIME = Quantity(
     article="a",
@@ -205,7 +208,7 @@ def _unknown(unit: str, quantity: Quantity) -> UnitError:
             f"write {quantity.article} {quantity.name} such as {quantity.example}",
         )
     guess = nearest(unit, [u for u in quantity.worth if u.isalpha()])
-    known = listed(dict.fromkeys(u for u in quantity.worth if u.isalpha()))
+    known = listed(dict.fromkeys([*(u for u in quantity.worth if u.isalpha()), *quantity.also]))
     return UnitError(
         f"unit {quoted(unit)} is not known",
         f"did you mean `{guess}`?" if guess else f"units of {quantity.name}: {known}",

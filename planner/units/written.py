@@ -61,7 +61,7 @@ def _unreadable(text: str, quantity: Quantity) -> UnitError:
     shown = quoted(text)
     message = f"{shown} is not {quantity.article} {quantity.name}"
     if re.search(r"\d,\d", text):
-        return UnitError(message, "write decimals with a point, and no comma in thousands")
+        return UnitError(message, _without_commas(text))
     if re.search(r"\d_\d", text):
         return UnitError(message, "write the digits without `_`")
     if quantity is TIME and re.fullmatch(r"\d+:\d+", text):
@@ -69,6 +69,17 @@ def _unreadable(text: str, quantity: Quantity) -> UnitError:
     if text.endswith("%"):
         return UnitError(message, f"write {quantity.article} {quantity.name}, not a share")
     return UnitError(message, f"write {quantity.article} {quantity.name} such as {quantity.example}")
+
+
+def _without_commas(text: str) -> str:
+    """Say how to write numbers with commas: what was meant, where a comma can only be one of decimals."""
+    one = re.fullmatch(r"\D*\d+,(\d+)\D*", text)
+    if one is None:
+        return "write decimals with a point, and no comma in thousands"
+    pointed = quoted(text.replace(",", "."))
+    if len(one[1]) != 3:  # noqa: PLR2004  digits of a thousand
+        return f"write decimals with a point: {pointed}"
+    return f"write {pointed} for decimals, {quoted(text.replace(',', ''))} for thousands"
 
 
 def bare_number(value: object, quantity: Quantity) -> float | None:

@@ -36,7 +36,7 @@ engine
 420 x 190 x 220
 front 570 0 130
 # it goes through the bulkhead
-so
+allow
 radiator
 
 rail left
@@ -78,7 +78,7 @@ rail left
 350 x 700 x 250
 bottom 2500 0 90
 # 10 mm above the rail, on rubber
-so
+allow
 seat
 driver's seat
 rail right

@@ -185,7 +185,7 @@ def test_so_writes_down_what_touches_and_what_is_near(shed: Path) -> None:
     answers = "bracket\n\nbulkhead\n100 x 20 x 20\n760 200 250\n"
     done = piped(answers, "new", "part", shed)
     assert done.code == 0
-    answers = "battery\n\nnothing\n100 x 100 x 100\nfront 116 0 200\nso\n"
+    answers = "battery\n\nnothing\n100 x 100 x 100\nfront 116 0 200\nallow\n"
     done = piped(answers, "new", "part", shed)
     assert (done.code, done.err) == (0, "")
     vehicle, _ = load_vehicle(shed, catalog())

@@ -22,6 +22,7 @@ NONSENSE = (
     "add", "replace", "take-off", "sat 9:00-8:00", "2027-02-30 09:00-10:00", "none", "- a", "[1,2]", "1:30", "012",
     "con", "spare wheel", "x=1 y=2 z=3", "\u221e", "\u00bd x \u00bc x 1", "100000 x 1 x 1", "19 m x 2 m x 2 m",
     "8 m x 2 m x 2 m", "bulkhead", "header tank", "battery", "0 0 300", "bottom 300, 0 +/- 9, 100", "50 x 50 x 50",
+    "back", "back", "back", "allow", "leave", "retype", "no", "? brake", "V-twin", "chain", "coolant hose", "back 1 2",
     "0.0001 x 1 x 1", "nan x nan x nan", "1 x 1 x 1 x 1", "front front left 1 2 3", "top", "any", "%s %d {0}", "yes",
 )  # fmt: skip
 

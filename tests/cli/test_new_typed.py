@@ -7,7 +7,13 @@ from cli.shed import catalog
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.cli.new_asking import WrongAnswerError, one_of
+from planner.cli.asked_change import job_for_part
+from planner.cli.ending import Stop
+from planner.cli.new_asking import WrongAnswerError
+from planner.cli.new_choice import one_of
+from planner.model.job import Move
+from planner.model.shapes import Vec
+from planner.shelf import load_vehicle, projects_folder
 from planner.shelf.fresh import NameFaultError, called
 from planner.shelf.kind_words import OTHER_WORDS, kinds_by_words
 from planner.shelf.tape import Three, anchor_words, read_anchor, read_shape, read_spot, read_three
@@ -207,3 +213,69 @@ def test_one_of_takes_what_leaves_no_doubt() -> None:
     for doubtful in ("rail", "rai", "sofa", ""):
         with pytest.raises(WrongAnswerError):
             read(doubtful)
+
+
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ("62,5 x 18 x 24 cm", "write decimals with a point: `62.5 x 18 x 24 cm`"),
+        ("1,5 x 2,5 x 3,5", "write decimals with a point: `1.5 x 2.5 x 3.5`"),
+        ("62,5 0 3,25", "write decimals with a point: `62.5 0 3.25`"),
+        # Three digits behind a comma may be thousands, and without another mark a comma may part two lengths.
+        ("1,000 x 2 x 3", "write them with `x` or commas between: `620 x 180 x 240`"),
+        ("62,5", "write them with `x` or commas between: `620 x 180 x 240`"),
+        ("1,2,3,4", "write them with `x` or commas between: `620 x 180 x 240`"),
+    ],
+)
+def test_what_a_decimal_comma_was_meant_for_is_offered(text: str, hint: str) -> None:
+    with pytest.raises(UnitError) as caught:
+        read_three(text, "mm")
+    assert caught.value.hint == hint
+
+
+def test_what_is_offered_can_be_read() -> None:
+    assert mm(read_three("62.5 x 18 x 24 cm", "mm")) == pytest.approx((625, 180, 240))
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("V-twin", "three lengths are wanted, found none in `V-twin`"),
+        ("bottom 62 x V x 3", "`V` is not a length, in `bottom 62 x V x 3`"),
+        ("bottom 62 x 5 cm x 3", "in `bottom 62 x 5 cm x 3` some lengths have a unit and some have none"),
+        ("bottom 1 2", "three lengths are wanted, found 2 in `bottom 1 2`"),
+        ("bottom 20 3/4 1/16", "in `bottom 20 3/4 1/16` it is not clear"),
+        ("rear 1 x 2 x 3 kg", "in `rear 1 x 2 x 3 kg`"),
+    ],
+)
+def test_a_place_that_is_none_is_quoted_as_it_was_typed(text: str, told: str) -> None:
+    with pytest.raises(UnitError) as caught:
+        read_spot(text, "mm")
+    assert told in caught.value.message
+
+
+def test_a_round_part_that_is_none_is_quoted_as_it_was_typed() -> None:
+    with pytest.raises(UnitError, match="found 1 in `round 95 x exhaust`"):
+        read_shape("round 95 x exhaust", "mm")
+    with pytest.raises(UnitError, match="in `round 95 x 3 kg`"):
+        read_shape("round 95 x 3 kg", "mm")
+
+
+def test_a_shift_on_the_command_line_is_typed_as_a_place_is() -> None:
+    vehicle, _ = load_vehicle(projects_folder() / "trials-car", catalog())
+    assert vehicle is not None
+
+    def moved(by: str) -> Vec:
+        job = job_for_part(vehicle, "battery", by=by, to=None, grow=None, off=False)
+        (change,) = job.changes
+        assert isinstance(change, Move)
+        was = vehicle.components["battery"].pose.at_mm
+        x, y, z = (round(new - old, 6) for new, old in zip(change.to.at_mm, was, strict=True))
+        return (x, y, z)
+
+    assert moved("4 x 0 x 1 in") == (101.6, 0, 25.4)
+    assert moved("-40 0 25") == moved("-40, 0, 25") == moved("x=-40 y=0 z=25") == (-40, 0, 25)
+    with pytest.raises(Stop) as caught:
+        moved("62,5 0 3,5")
+    assert caught.value.message == "--by: `5 0 3` is not a length, in `62,5 0 3,5`"
+    assert "write decimals with a point: `62.5 0 3.5`; x is rearward" in caught.value.hint

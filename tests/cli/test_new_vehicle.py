@@ -195,8 +195,7 @@ def test_inches_stay_inches(tmp_path: Path) -> None:
 def test_a_person_is_told_what_is_wrong_and_asked_again(wrong: str, told: str, tmp_path: Path) -> None:
     lines = [line for line in ANSWERS.splitlines() if not line.startswith("#")]
     size = lines.index("2 x 1100 x 520")
-    place = [] if "largest" not in told else ["bottom 760 0 80"]
-    done = typed("\n".join([*lines[:size], wrong, *place, *lines[size:18], *[""] * 9]), "new", tmp_path / "car")
+    done = typed("\n".join([*lines[:size], wrong, *lines[size:18], *[""] * 9]), "new", tmp_path / "car")
     assert told in " ".join(done.out.split())
     assert (done.code, done.err) == (0, "")
     assert "box: [2, 1100, 520]" in (tmp_path / "car" / "vehicle.yaml").read_text(encoding="utf-8")

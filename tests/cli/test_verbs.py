@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 from shed import JOB_ID, run, shed_files, write_project
 
-from planner.cli.verbs import IN_ORDER
+from planner.cli.verbs import IN_ORDER, UNDER
 from planner.shelf import projects_folder
 
 if TYPE_CHECKING:
@@ -26,8 +26,10 @@ def test_each_verb_has_a_help_text_under_its_own_name(verb: str) -> None:
 
 def test_the_help_text_lists_every_verb_once() -> None:
     told = run("-h").out
-    listed = [line.split()[0] for line in told.split("Commands:\n", 1)[1].splitlines() if line.startswith("  ")]
+    below = told[told.index("Start here:\n") :].splitlines()
+    listed = [line.split()[0] for line in below if line.startswith("  ") and not line.startswith("   ")]
     assert listed == list(IN_ORDER)
+    assert [line.removesuffix(":") for line in below if line.endswith(":") and line[0] != " "] == list(UNDER)
 
 
 def test_a_verb_misspelt_is_guessed() -> None:

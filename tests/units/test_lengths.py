@@ -179,3 +179,29 @@ def test_plain_lengths_do_without_pint() -> None:
         "sys.exit('pint' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ("62,5 cm", "write decimals with a point: `62.5 cm`"),
+        ("1,25", "write decimals with a point: `1.25`"),
+        ("1,2505 in", "write decimals with a point: `1.2505 in`"),
+        ("1,250 mm", "write `1.250 mm` for decimals, `1250 mm` for thousands"),
+        ("1,250,5", "write decimals with a point, and no comma in thousands"),
+        ("1,250.5", "write decimals with a point, and no comma in thousands"),
+    ],
+)
+def test_a_comma_is_answered_with_what_was_meant(text: str, hint: str) -> None:
+    with pytest.raises(UnitError) as caught:
+        parse_length(text, bare="mm")
+    assert caught.value.hint == hint
+
+
+def test_every_unit_that_is_listed_can_be_read() -> None:
+    with pytest.raises(UnitError) as caught:
+        parse_length("1?", bare="mm")
+    listed = caught.value.hint.split("`")[1::2]
+    assert {"mm", "in", "ft", "thou", '"', "'", "swg"} <= set(listed)
+    for unit in listed:
+        assert parse_length(f"7 {unit}", bare="mm").mm > 0
