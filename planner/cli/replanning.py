@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from planner.model.catalog import Catalog
     from planner.model.job import Job
     from planner.model.plan import Plan
+    from planner.model.shapes import Pose, Vec
     from planner.model.standing import Agreed, Standing
     from planner.model.vehicle import Vehicle
     from planner.model.work import WorkList
@@ -227,7 +228,35 @@ def agreed_of(replan: Replanned, book: LogBook, inputs: Mapping[str, str], now: 
         keys=replan.keys,
         named=known_numbers(book) | dict(zip(replan.keys, answer.numbers, strict=True)),
         again=tuple(sorted({*replan.again, *_still_again(replan, book)})),
+        places=places_of(answer),
     )
+
+
+def places_of(answer: Answer) -> dict[str, Pose]:
+    """Where a job puts the parts it adds or moves."""
+    before = answer.vehicle.components
+    after = answer.knockons.after
+    return {i: c.pose for i, c in sorted(after.items()) if i not in before or before[i].pose != c.pose}
+
+
+def shifted_since(replan: Replanned, agreed: Agreed) -> dict[str, Vec]:
+    """Parts that are fitted where they were to go and that today's files put elsewhere, by how much [mm].
+
+    What was marked, drilled and tried for them is of the old place; only who did it knows what of it still serves.
+    """
+    there = places_of(replan.answer)
+    fitted = {
+        f.subject
+        for f in replan.whole.features.values()
+        if f.goal and not f.start and replan.standing.states.get(f.id, f.start)
+    }
+    moved = {i: there[i] for i in sorted(fitted & there.keys() & agreed.places.keys()) if there[i] != agreed.places[i]}
+    return {i: _between(agreed.places[i].at_mm, pose.at_mm) for i, pose in moved.items()}
+
+
+def _between(before: Vec, after: Vec) -> Vec:
+    x, y, z = (b - a for a, b in zip(before, after, strict=True))
+    return x, y, z
 
 
 def _still_again(replan: Replanned, book: LogBook) -> list[str]:

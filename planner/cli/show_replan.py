@@ -65,12 +65,29 @@ def _since(console: Console, new: Replanned, book: LogBook) -> None:
     told += [f"to be done again: {_title(new, t)}, {r.why}" for t, r in sorted(new.standing.reopened.items())]
     told += [f"to be made again, what it rests on is changed: {_title(new, t)}" for t in new.again]
     told += [f"{part} is held to the home that was agreed" for part in new.pins]
+    told += _shifted(new, book)
     told += [*_late(new, book), *_pace(new, book)]
     if told:
         console.print(Text("\nsince then", style="bold"))
         for line in dict.fromkeys(told):
             console.print(Text(f"- {one_line(line)}"))
         console.print()
+
+
+def _shifted(new: Replanned, book: LogBook) -> Iterator[str]:
+    """Parts that are fitted and belong elsewhere by now: nothing of the plan moves them by itself."""
+    from planner.cli.replanning import shifted_since
+    from planner.knockon.way_words import shift_words
+    from planner.units import format_length
+
+    units = new.answer.vehicle.units
+    for part, by_mm in ({} if book.agreed is None else shifted_since(new, book.agreed)).items():
+        ways = shift_words(by_mm, lambda mm: format_length(mm, units))
+        name = new.answer.knockons.after[part].name
+        yield (
+            f"{name} is fitted, and the files put it {ways or 'at another angle'} by now: no step moves it; say what "
+            "is to be done again with `knockon record failed TRIAL WHY --redo STEPS`"
+        )
 
 
 def _late(new: Replanned, book: LogBook) -> Iterator[str]:

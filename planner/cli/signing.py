@@ -14,8 +14,8 @@ from planner.cli.logbook import LogBook, log_book
 from planner.cli.naming import key_named, keys_done
 from planner.cli.options import Where
 from planner.cli.writing import written
-from planner.log import lacks_of, piece_of_key
-from planner.log.rests import made_for
+from planner.log import lacks_of, open_keys, piece_of_key
+from planner.log.rests import made_for, made_since
 from planner.log.signing import ReadingError, read, shaken_by, task_of
 from planner.log.words import step_words
 from planner.model.log import FailedLine, Line, SignedLine, SkippedLine, Verdict
@@ -31,6 +31,8 @@ def sign(where: Where, which: str, told: Told) -> None:
     book.plan()
     named = replace(told, by=signer_of(book, told.by))
     written(where, lambda known: [signed_line(known, which, named)])
+    if not told.by.strip() and any(isinstance(e, SignedLine) and e.by for e in book.entries):
+        typer.echo(f"signed {named.by}, as before; anybody else says so with --by INITIALS")
 
 
 def fail(where: Where, step: str, why: str, redo: Sequence[str]) -> None:
@@ -49,10 +51,15 @@ def fail(where: Where, step: str, why: str, redo: Sequence[str]) -> None:
                 Exit.FAULTS, f"{step_words(key, known.plan())} cannot have been tried before:{told}", "knockon next"
             )
         again = _tasks(known, redo) if redo else piece.again.redo if piece.again is not None else ()
-        return [FailedLine(key=key, why=why, redo=again)]
+        trial = step_of_key(key).ref
+        since = (ref for ref in made_since(known.plan(), known.standing, again) if ref != trial)
+        return [FailedLine(key=key, why=why, redo=(*again, *since))]
 
     after, numbers = written(where, decide)
-    _tell_made(after, next(e for e in after.entries if isinstance(e, FailedLine) and e.n in numbers))
+    line = next(e for e in after.entries if isinstance(e, FailedLine) and e.n in numbers)
+    if line.redo:
+        typer.echo("what of it is good as it is: knockon record needless STEP WHY")
+    _tell_made(after, line)
     typer.echo(f"`knockon replan {after.project} {after.job}` plans it")
 
 
@@ -153,11 +160,28 @@ def signed_line(book: LogBook, which: str, told: Told) -> SignedLine:
 def _see_ready(book: LogBook, key: str) -> None:
     """A check counts only when all it waits for is done: else it would prove something that is not there yet."""
     if step_of_key(key).on is not None:
+        _see_entered(book, key)
         return
     lacking = [one for one in lacks_of(book.plan(), book.standing, key) if not one.parcel]
     if lacking:
         told = listed(one.words for one in lacking)
         raise Stop(Exit.FAULTS, f"{step_words(key, book.plan())} cannot be signed before:{told}", "knockon next")
+
+
+def _see_entered(book: LogBook, key: str) -> None:
+    """A check that proves a state is made in that state: signed before it is entered it would count for nothing.
+
+    Of a state that nothing enters any more it may still be signed, or the road would be shut for ever.
+    """
+    agreed, step = book.plan(), step_of_key(key)
+    feature = agreed.work.features[step.ref]
+    if book.standing.states.get(step.ref, feature.start) is step.on:
+        return
+    entries = (k for k in open_keys(agreed, book.standing) if (s := step_of_key(k)).ref == step.ref and s.on is step.on)
+    entry = next(entries, None)
+    if entry is not None:
+        told = f"it proves what {step_words(entry, agreed)} brings about, and that is not done"
+        raise Stop(Exit.FAULTS, f"it cannot be signed yet: {told}", f"do it first: knockon done {agreed.named[entry]}")
 
 
 def _which(book: LogBook, which: str) -> tuple[str, str]:
@@ -191,8 +215,9 @@ def _last_toggle(book: LogBook, check_id: str) -> str:
 def _redo(book: LogBook, check_id: str, told: Told) -> tuple[str, ...]:
     """Tasks that are open again: those named, and tests already made on the same circuits."""
     named = _tasks(book, told.redo)
+    since = made_since(book.plan(), book.standing, named)
     shaken = () if told.alone else shaken_by(book.plan(), book.standing, check_id)
-    return tuple(dict.fromkeys((*named, *shaken)))
+    return tuple(dict.fromkeys((*named, *since, *shaken)))
 
 
 def _tasks(book: LogBook, words: Sequence[str]) -> tuple[str, ...]:
@@ -204,7 +229,7 @@ def _tasks(book: LogBook, words: Sequence[str]) -> tuple[str, ...]:
             if step.on is not None:
                 raise Stop(
                     Exit.USAGE,
-                    f"`{word}` takes something off or puts it back: that is planned anew by itself",
+                    f"{step_words(key, book.plan())}: taking off and putting back are planned anew by themselves",
                     "name the work that has to be done again",
                 )
             found.append(step.ref)

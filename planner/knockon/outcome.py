@@ -6,15 +6,16 @@ from dataclasses import dataclass, replace
 
 from planner.knockon.arrangement import Arrangement
 from planner.knockon.asked import Asked
-from planner.knockon.conflicts import TOUCH_MM, PairRules
+from planner.knockon.conflicts import PairRules
 from planner.knockon.graph import EffectBook, effect_id
 from planner.knockon.homes import HomeSearch
 from planner.knockon.link_change import Fate, LinkChange, change_of
 from planner.knockon.placed import Placed, settled
+from planner.knockon.way_words import shift_words
 from planner.model.catalog import Catalog
 from planner.model.effects import EffectKind, Proof
 from planner.model.job import Job
-from planner.model.shapes import Direction, Vec
+from planner.model.shapes import Vec
 from planner.model.vehicle import Component, Link, Vehicle
 
 
@@ -53,19 +54,7 @@ class Outcome:
 
     def shift_words(self, by_mm: Vec) -> str:
         """A shift in words: "120 mm rearwards and 40 mm up"."""
-        told = [
-            f"{self.length(abs(by_mm[axis]))} {ways[by_mm[axis] > 0]}"
-            for axis, ways in enumerate(_AXIS_WAYS)
-            if abs(by_mm[axis]) > TOUCH_MM
-        ]
-        return " and ".join([", ".join(told[:-1]), told[-1]] if len(told) > 1 else told) or "no way at all"
-
-
-_AXIS_WAYS = (
-    (Direction.FORWARDS, Direction.REARWARDS),
-    (Direction.LEFT, Direction.RIGHT),
-    (Direction.DOWN, Direction.UP),
-)
+        return shift_words(by_mm, self.length) or "no way at all"
 
 
 def outcome_of(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from planner.knockon.conflicts import TOUCH_MM
 from planner.model.effects import Way
-from planner.model.shapes import Direction
+from planner.model.shapes import Direction, Vec
 
 Length = Callable[[float], str]
 """Prints a length in the owner's units."""
@@ -69,3 +70,20 @@ def _shut_by(blockers: frozenset[str], name: Callable[[str], str], stays: Callab
     hosts = sorted(name(b) for b in blockers if not stays(b))
     told = [f"{listed(for_good)} never {'comes' if len(for_good) == 1 else 'come'} off"] if for_good else []
     return " and ".join(told + [f"it is mounted on {host}" for host in hosts])
+
+
+_AXIS_WAYS = (
+    (Direction.FORWARDS, Direction.REARWARDS),
+    (Direction.LEFT, Direction.RIGHT),
+    (Direction.DOWN, Direction.UP),
+)
+
+
+def shift_words(by_mm: Vec, length: Length) -> str:
+    """A shift [mm] in words, lengths as ``length`` tells them: "120 mm rearwards and 40 mm up"; empty for none."""
+    told = [
+        f"{length(abs(by_mm[axis]))} {ways[by_mm[axis] > 0]}"
+        for axis, ways in enumerate(_AXIS_WAYS)
+        if abs(by_mm[axis]) > TOUCH_MM
+    ]
+    return " and ".join([", ".join(told[:-1]), told[-1]] if len(told) > 1 else told)

@@ -29,7 +29,7 @@ from planner.model.log import (
     Verdict,
 )
 from planner.model.standing import Basis, Reopened, Standing
-from planner.model.steps import step_of_key
+from planner.model.steps import mending_id, step_of_key
 from planner.model.words import Work
 from planner.model.work import Task, WorkList
 
@@ -155,6 +155,7 @@ class _Book:
             self.reopened.pop(step.ref, None)
             self._spoil(step.ref)
             self._outdate(step.ref, line.n)
+            self._right(step.ref)
             return
         self.states[step.ref] = step.on
         self.toggles[step.ref, step.on] = self.toggles.get((step.ref, step.on), 0) + 1
@@ -189,6 +190,7 @@ class _Book:
             made = DoneLine(n=line.n, at=line.at, key=line.key, guess_min=0, work=Work.TESTING.value)
             self.done.setdefault(line.key, made)
             self.reopened.pop(step.ref, None)
+            self._right(step.ref)
             if is_new:
                 self._outdate(step.ref, line.n)
 
@@ -200,6 +202,12 @@ class _Book:
         name = self._tasks[task].title if task in self._tasks else task or line.key
         for other in line.redo:
             self._reopen(other, f"`{name}` failed", line.n)
+
+    def _right(self, task: str) -> None:
+        """A failure is over when what failed is passed; the step that put it right, if there was one, stays told."""
+        mend = mending_id(task, self.failures.get(task, 0))
+        if task in self.mending and not any(step_of_key(k).ref == mend for k in self.done):
+            del self.mending[task]
 
     def _reopen(self, task: str, why: str, n: int) -> None:
         """Take back a task, and every test made after it."""

@@ -100,6 +100,29 @@ def made_for(agreed: Agreed, standing: Standing, trial: str) -> tuple[str, ...]:
     return tuple(sorted(made, key=lambda ref: min(_numbers(agreed, ref), default=0)))
 
 
+def made_since(agreed: Agreed, standing: Standing, redo: Iterable[str]) -> tuple[str, ...]:
+    """Work on the same things that was done and comes after work that is done again: it was done on what is no more.
+
+    Parameters
+    ----------
+    redo : iterable of str
+        Ids of the tasks that are done again.
+
+    Returns
+    -------
+    tuple of str
+        Ids of the others, in the order of their numbers.
+    """
+    again = set(redo)
+    done = {step.ref for step in map(step_of_key, standing.done) if step.on is None}
+    found = [
+        ref
+        for ref in (done & agreed.work.tasks.keys()) - again
+        if any(_thing(ref) == _thing(other) for other in again & _before(agreed, ref))
+    ]
+    return tuple(sorted(found, key=lambda ref: (min(_numbers(agreed, ref), default=0), ref)))
+
+
 def _before(agreed: Agreed, task: str) -> frozenset[str]:
     """Tasks that one comes after, through any number of others."""
     found: set[str] = set()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 
 from planner.model.log import Verdict
 from planner.model.standing import Agreed, Standing
@@ -15,6 +16,19 @@ YES = frozenset({"yes", "y", "ok", "passed", "pass", "good", "true"})
 NO = frozenset({"no", "n", "failed", "fail", "bad", "false"})
 CIRCUIT = "circuit:"
 LARGEST = 1e9
+_SAME: Mapping[str, tuple[str, float]] = {
+    "\u03c9": ("ohm", 1.0),
+    "k": ("ohm", 1e3),
+    "kohm": ("ohm", 1e3),
+    "k\u03c9": ("ohm", 1e3),
+    "megohm": ("ohm", 1e6),
+    "\u00b0": ("deg", 1.0),
+    "degree": ("deg", 1.0),
+    "percent": ("%", 1.0),
+}
+"""Other ways to write a checkpoint's unit, as :func:`_plain` has them: the unit meant, and how many of it they are."""
+_MEASURE_ENDS = re.compile(r"\s(?:of|that|left|out)\s")
+_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 
 
 class ReadingError(ValueError):
@@ -33,7 +47,7 @@ def read(point: Checkpoint, text: str) -> tuple[Verdict, float | None]:
 
     Examples
     --------
-    A reserve of at least 50 mm: 52 passes, 49.5 fails, "50 cm" is no reading.
+    A reserve of at least 50 mm: 52, "52 mm" and "52,5" pass, 49.5 fails, "50 cm" is no reading. Over 1000 ohm: "5k".
     """
     word = text.strip().lower()
     if point.low is None and point.high is None:
@@ -55,16 +69,32 @@ def _number(point: Checkpoint, text: str) -> float:
     if match is None:
         raise ReadingError(f"`{text}` is no reading: {asked} is wanted, the limit is {point.limit}")
     unit = (match["unit"] or "").strip()
-    if unit and _plain(unit) != _plain(point.unit):
+    times = _times(unit, point.unit) if unit else 1.0
+    if times is None:
         raise ReadingError(f"`{text}` is in {unit} and {asked} is wanted, the limit is {point.limit}")
-    value = float(match["number"].replace(",", "."))
+    if _THOUSANDS.fullmatch(match["number"]):
+        plain = match["number"].replace(",", "")
+        raise ReadingError(f"`{text}` may be {float(plain) / 1000.0:g} or {plain}: write {plain} without the comma")
+    value = float(match["number"].replace(",", ".")) * times
     if abs(value) > LARGEST:
         raise ReadingError(f"`{text}` is beyond anything that is measured")
     return value
 
 
+def _times(written: str, unit: str) -> float | None:
+    """How many of a checkpoint's unit one of the written unit is; None where it measures otherwise.
+
+    Of `mm of movement` the first word alone will do.
+    """
+    own = {_plain(unit), _plain(_MEASURE_ENDS.split(unit)[0])}
+    if _plain(written) in own:
+        return 1.0
+    meant, times = _SAME.get(_plain(written), ("", 1.0))
+    return times if meant in own else None
+
+
 def _plain(unit: str) -> str:
-    return "".join(unit.lower().split())
+    return "".join(unit.lower().split()).removesuffix("s")
 
 
 def task_of(agreed: Agreed, check: str) -> Task | None:

@@ -56,6 +56,8 @@ class Agreed:
     keys: tuple[str, ...]
     named: dict[str, int]
     again: tuple[str, ...] = ()
+    places: dict[str, Pose] = field(default_factory=dict)
+    """Where the job puts the parts it adds or moves; plans agreed to by earlier versions do not say."""
 
     @property
     def basis(self) -> Basis:
@@ -98,7 +100,8 @@ class Standing:
     reopened: dict[str, Reopened] = field(default_factory=dict)
     """By task, as long as it has not been done again."""
     mending: dict[str, FailedLine | SignedLine] = field(default_factory=dict)
-    """By task: the last failure, which has to be put right before the task is tried again; stays when it has been."""
+    """By task: the last failure, which has to be put right before the task is tried again. It stays when a step of its
+    own has done that, and is gone when the task was passed without one."""
     failures: dict[str, int] = field(default_factory=dict)
     """By task: how often it failed."""
     found: tuple[FoundLine, ...] = ()

@@ -12,7 +12,7 @@ from planner.model.plan import Plan
 from planner.model.standing import Standing
 from planner.model.steps import mending_id, step_of_key
 from planner.model.work import After, Buy, Checkpoint, Feature, Task, Toggle, WorkList
-from planner.work.waits import all_after, graph_of
+from planner.work.waits import all_after, all_before, graph_of
 
 PUT_RIGHT_MIN = 30
 """Minutes for putting right what failed, until somebody knows better (starting guess)."""
@@ -163,13 +163,23 @@ def with_mending(work: WorkList, standing: Standing) -> WorkList:
     """The whole work list with what puts right whatever failed, unless work that is reopened does just that."""
     tasks = dict(work.tasks)
     for ref, line in standing.mending.items():
-        mends_itself = any(work.tasks[r].checkpoint is None for r in line.redo if r in work.tasks)
-        if ref not in work.tasks or mends_itself:
+        if ref not in work.tasks or _mends_itself(work, ref, line):
             continue
         mend = mending_id(ref, standing.failures[ref])
         tasks[mend] = _mend(mend, work.tasks[ref], line)
         tasks[ref] = replace(tasks[ref], after=(*tasks[ref].after, After(task=mend)))
     return replace(work, tasks=tasks)
+
+
+def _mends_itself(work: WorkList, failed: str, line: FailedLine | SignedLine) -> bool:
+    """Whether work that is done again puts a failure right: of a trial, work that it comes after.
+
+    Another thing made anew leaves the one that did not fit as it is.
+    """
+    redo = {r for r in line.redo if r in work.tasks and work.tasks[r].checkpoint is None}
+    if isinstance(line, SignedLine):
+        return bool(redo)
+    return bool(redo & all_before(graph_of(work.tasks.values()), [failed]))
 
 
 def _mend(mend: str, task: Task, line: FailedLine | SignedLine) -> Task:

@@ -353,7 +353,32 @@ def test_work_to_be_done_again_is_named_by_numbers_commas_and_ranges(shed: Path)
         assert run("record", "failed", str(trial), "rubs", "--redo", words, "--in", shed).code == 2
     assert (shed / LOG).read_bytes() == before
     fine(run("record", "failed", str(trial), "rubs", "--redo", f"1,{mark}-{trial - 2}", "--in", shed))
-    assert lines(shed)[-1]["redo"] == ["slot.1", "wiper-lever.1", "wiper-lever.2"]
+    redo = lines(shed)[-1]["redo"]
+    assert redo[:3] == ["slot.1", "wiper-lever.1", "wiper-lever.2"]  # type: ignore[index]
+
+
+def test_a_part_that_is_fitted_and_put_elsewhere_by_the_file_is_told(shed: Path) -> None:
+    wiper_tried(shed)
+    when = ["--limit", "1", "--at", "2027-01-10T09:00"]
+    assert "no step moves it" not in fine(run("replan", shed, *when))
+    job = shed / f"jobs/{JOB_ID}.yaml"
+    job.write_text(job.read_text().replace("by: [0, -40, 0]", "by: [0, -44, 0]"))
+    told = fine(run("replan", shed, *when))
+    assert "wiper lever is fitted, and the files put it 4 mm left by now: no step moves it" in told
+    assert "record failed TRIAL WHY" in told
+
+
+def test_what_was_done_to_a_thing_after_work_that_is_done_again_is_done_again_as_well(shed: Path) -> None:
+    """A slot marked anew is drilled, cut and filed anew: what was done on the old line is no more."""
+    trial = wiper_tried(shed)
+    done = [str(e["key"]) for e in lines(shed) if e["sort"] == "done" and str(e["key"]).startswith("slot.")]
+    assert len(done) > 2
+    told = fine(run("record", "failed", str(trial), "rubs", "--redo", "1", "--in", shed))
+    assert lines(shed)[-1]["redo"] == done
+    assert "what of it is good as it is: knockon record needless STEP WHY" in told
+    # A new slot leaves the lever that rubs as it is.
+    plan = fine(run("plan", shed, JOB_ID, "--limit", "1", "--from", "2027-01-09"))
+    assert "Put right what failed: Trial fit wiper lever" in plan
 
 
 def test_what_is_taken_back_names_the_steps_that_were_done_because_of_it(shed: Path) -> None:

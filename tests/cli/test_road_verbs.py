@@ -141,6 +141,21 @@ def test_what_is_found_broken_measured_or_failed_shuts_it_at_once(
     assert is_shut(folder)
 
 
+def test_a_check_that_failed_and_was_then_passed_is_over(finished: Path, tmp_path: Path) -> None:
+    folder = copied(finished, tmp_path)
+    for words in ("3", "0"):
+        told = ["record", "check", "brake-leak", words, "--by", "AB", "--nothing-else"]
+        assert run(*told, "--in", folder, "--at", LATE).code == 0
+    plan = run("plan", folder, JOB_ID, "--limit", "1", "--from", "2027-02-06")
+    assert plan.code == 0, plan.err
+    assert "Put right" not in plan.out
+    assert "Check: Brake joints dry" not in plan.out.split("What the finish hangs on")[0]
+    # The road test was made after the check that failed: it alone is made again.
+    assert is_shut(folder)
+    work_on(folder)
+    assert not is_shut(folder)
+
+
 def test_work_undone_and_done_late_takes_the_tests_after_it_along(finished: Path, tmp_path: Path) -> None:
     folder = copied(finished, tmp_path)
     book = log_book(folder)
