@@ -106,6 +106,12 @@ def test_ticks_and_values_stay_and_come_out_as_lines(phone: Any, tmp_path: Path,
     phone.reload()
     assert [boxes.nth(n).is_checked() for n in range(5)] == [True, False, False, True, False]
     assert f"2 of {len(keys)} steps" in phone.locator("#count").inner_text()
+    # The bar leads to the first step that is not ticked, over all that stands before the sessions.
+    phone.locator("#next").click()
+    step = phone.locator(".step").nth(1)
+    assert phone.locator("#next").inner_text() == f"Next: step {step.locator('.nr').inner_text()}"
+    top, bar = step.bounding_box()["y"], phone.locator(".top").bounding_box()["height"]
+    assert bar <= top < bar + 60
     at_step = phone.locator(f".step .blanks[data-check={check}] [data-field=text]")
     assert at_step.first.input_value() == '0,05 "cold"'
     with phone.expect_download() as waiting:

@@ -25,6 +25,13 @@
     var done = steps.filter(function (box) { return box.checked; }).length;
     byId("count").hidden = false;
     byId("count").textContent = done + " of " + steps.length + " steps ticked";
+    var open = steps.filter(function (box) { return !box.checked; })[0], next = byId("next");
+    if (!next) { return; }
+    next.hidden = !open;
+    if (open) {
+      next.setAttribute("href", "#" + open.closest(".step").id);
+      next.textContent = open.getAttribute("aria-label").replace("Done: ", "Next: ");
+    }
   }
   function fill(box) {
     var value = state.values[spot(box)] || {};
