@@ -10,7 +10,7 @@ from planner.knockon.conflicts import TOUCH_MM, PairRules, rules_now, run_of
 from planner.knockon.placed import place
 from planner.model.catalog import Catalog
 from planner.model.vehicle import Component, Link, Vehicle
-from planner.space import Body, closer_than, gap, near_pairs, place_words
+from planner.space import Body, gap_if_closer, near_pairs, place_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,10 +43,10 @@ def tight_spots(vehicle: Vehicle, catalog: Catalog) -> tuple[Tight, ...]:
 
 def _spot(rules: PairRules, book: KeepBook, pair: tuple[Thing, Thing], bodies: tuple[Body, Body]) -> Iterator[Tight]:
     keep = book.keep(*pair)
-    if keep.rule is None or belong_together(rules, *pair) or not closer_than(*bodies, keep.mm - TOUCH_MM):
+    if keep.rule is None or belong_together(rules, *pair):
         return
-    found = gap(*bodies)
-    if found.mm < KeepBook().keep(*pair).mm - TOUCH_MM:
+    found = gap_if_closer(*bodies, keep.mm - TOUCH_MM)
+    if found is None or found.mm < KeepBook().keep(*pair).mm - TOUCH_MM:
         return
     first, second = pair
     where = f" at its {place_words(bodies[1], found.at_mm)}" if isinstance(second, Component) else ""

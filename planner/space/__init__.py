@@ -18,7 +18,7 @@ from planner.space.body import (
 from planner.space.broad import near_pairs
 from planner.space.close import are_closer, close_pairs
 from planner.space.crowd import Crowd, Passage
-from planner.space.distance import Gap, closer_than, gap
+from planner.space.distance import Gap, closer_than, gap, gap_if_closer
 from planner.space.empty_box import Block, empty_boxes
 from planner.space.first_moves import Detour, Wish, detours
 from planner.space.frames import pose_mm, rotated
@@ -65,6 +65,7 @@ __all__ = [
     "find_run",
     "free_interval",
     "gap",
+    "gap_if_closer",
     "link_body",
     "merged",
     "near_mm",

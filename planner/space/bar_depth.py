@@ -17,7 +17,7 @@ from planner.model.shapes import Vec
 from planner.space.frames import FloatArray, as_vec
 from planner.space.pieces import Bar, Hull, Piece
 from planner.space.rim_climb import Sight, seen_by, slopes_of, summits
-from planner.space.vectors import cross, perpendiculars, sphere_directions
+from planner.space.vectors import perpendiculars, sphere_directions, square_to
 
 _Round = tuple[float, float, float, float, float]
 """A bar as plain numbers: its axis, its radius and half its length [mm]."""
@@ -51,8 +51,9 @@ def bar_axis(bar: Bar, other: Piece, away_mm: FloatArray, enough_mm: float = mat
     Any bound that is not below ``enough_mm`` will do.
     """
     pair = _Pair(bar, other, away_mm)
-    sight = seen_by(bar, other.rims, away_mm)
-    found = _by_lows(pair, sight)
+    sight = seen_by(bar, other, away_mm)
+    best = int(sight.bounds.argmax())
+    found = sight.bounds.item(best), other.lows[0][best]
     if found[0] >= enough_mm:
         return found
     found = max(found, _by_loose(pair), key=_mm)
@@ -61,7 +62,7 @@ def bar_axis(bar: Bar, other: Piece, away_mm: FloatArray, enough_mm: float = mat
     found = _by_rims(pair, sight, found)
     if isinstance(other, Bar):
         back = _Pair(other, bar, -away_mm)
-        mm, way = _by_rims(back, seen_by(other, bar.rims, -away_mm), (found[0], -found[1]))
+        mm, way = _by_rims(back, seen_by(other, bar, -away_mm), (found[0], -found[1]))
         found = max((mm, -way), _by_sphere(pair), key=_mm)
     return found
 
@@ -81,49 +82,47 @@ def _bounds(pair: _Pair, ways: FloatArray) -> FloatArray:
     return ways @ pair.away_mm + pair.other.span(ways)[0] - _reaches(pair.bar, ways @ pair.bar.axis)
 
 
-def _by_lows(pair: _Pair, sight: Sight) -> Bound:
-    """Best of the directions along which the other's reach is known beforehand: its faces, and across its edges."""
-    ways, low = pair.other.lows
-    values = ways @ pair.away_mm + low - _reaches(pair.bar, ways @ pair.bar.axis)
-    best = int(values.argmax())
-    found = values.item(best), ways[best]
-    if len(sight.bounds):
-        best = int(sight.bounds.argmax())
-        found = max(found, (sight.bounds.item(best), pair.other.rims.ways[best]), key=_mm)
-    return found
-
-
 def _by_loose(pair: _Pair) -> Bound:
     """Best of the bar's axis, its crosses with the other's edges, and straight away from it to the nearest corner."""
     bar, other, away_mm = pair
+    square, crosses = bar.across
     corners = other.points_mm + away_mm if isinstance(other, Hull) else away_mm[None, :]
-    beside = corners - (corners @ bar.axis)[:, None] * bar.axis
-    nearest = beside[int(np.einsum("ij,ij->i", beside, beside).argmin())]
-    loose = np.concatenate([cross(other.edges, bar.axis[None, :]), nearest[None, :], bar.axis[None, :]])
+    beside = corners @ square
+    nearest = int(np.einsum("ij,ij->i", beside, beside).argmin())
+    # all but the last are square to the axis
+    loose = np.concatenate([other.edges @ crosses, beside[nearest : nearest + 1], bar.axis[None, :]])
     lengths = np.sqrt(np.einsum("ij,ij->i", loose, loose))
-    sound = lengths > _TINY
-    ways = loose[sound] / lengths[sound, None]
+    reach = np.full(len(loose), bar.radius_mm)
+    reach[-1] = bar.half_mm
+    reach[lengths <= _TINY] = math.inf
+    ways = loose / np.maximum(lengths, _TINY)[:, None]
     low, high = other.span(ways)
-    along, reach = ways @ away_mm, _reaches(bar, ways @ bar.axis)
-    values = np.concatenate([along + low, -along - high]) - np.concatenate([reach, reach])
+    along = ways @ away_mm
+    values = np.concatenate([along + low - reach, -along - high - reach])
     best = int(values.argmax())
-    return float(values[best]), ways[best] if best < len(ways) else -ways[best - len(ways)]
+    return values.item(best), ways[best] if best < len(ways) else -ways[best - len(ways)]
 
 
 def _by_rims(pair: _Pair, sight: Sight, known: Bound) -> Bound:
     """Best direction square to any edge of the other, or the known one when none of those is better."""
     rims = pair.other.rims
-    slopes = slopes_of(pair.bar, rims, pair.away_mm, sight)
-    hopeful = np.flatnonzero(slopes.tops > known[0] + _ENOUGH_MM)
-    for k in hopeful[np.argsort(-slopes.tops[hopeful], kind="stable")].tolist():
-        if slopes.tops[k] <= known[0] + _ENOUGH_MM:
+    slopes = slopes_of(pair.bar, pair.other, pair.away_mm, sight)
+    hopeful = (slopes.tops > known[0] + _ENOUGH_MM).nonzero()[0]
+    for top, k in sorted(zip(slopes.tops.take(hopeful).tolist(), hopeful.tolist(), strict=True), key=_highest):
+        if top <= known[0] + _ENOUGH_MM:
             break
-        for angle in summits(sight, slopes, k, pair.bar, rims.half_rad.item(k)):
+        for bound, angle in summits(slopes, k, pair.bar, rims.half_rad.item(k)):
+            if bound + rims.flat_mm <= known[0] - _ENOUGH_MM:
+                continue
             way = math.cos(angle) * rims.ways[k] + math.sin(angle) * rims.ahead[k]
             value = float(_bounds(pair, way[None, :])[0])
             if value > known[0]:
                 known = value, way
     return known
+
+
+def _highest(top: tuple[float, int]) -> tuple[float, int]:
+    return -top[0], top[1]
 
 
 def _by_sphere(pair: _Pair) -> Bound:
@@ -166,7 +165,7 @@ def _polished(pair: _Pair, way: FloatArray) -> Bound:
 
 def _best_step(away: Vec, bars: Sequence[_Round], at: Vec, value: float) -> tuple[float, Vec]:
     """Best bound [mm] and direction on Newton's way up from one direction, tried at ever smaller shares of it."""
-    first, second = _square_to(*at)
+    first, second = square_to(*at)
     slope = [_dot(first, away), _dot(second, away)]
     bend = [-value, 0.0, -value]
     for x, y, z, radius, half in bars:
@@ -213,14 +212,6 @@ def _newton_step(slope: tuple[float, float], bend: tuple[float, float, float]) -
         x, y = slope[0] / steep, slope[1] / steep
     most = max(1.0, math.hypot(x, y) / _SPHERE_STEP_RAD)
     return x / most, y / most
-
-
-def _square_to(x: float, y: float, z: float) -> tuple[Vec, Vec]:
-    """Two unit vectors square to a unit vector and to each other, as in ``vectors.perpendiculars``."""
-    sign = math.copysign(1.0, z)
-    a = -1.0 / (sign + z)
-    b = x * y * a
-    return (1.0 + sign * x * x * a, sign * b, -sign * x), (b, sign + y * y * a, -y)
 
 
 def _dot(a: Vec, b: Vec) -> float:

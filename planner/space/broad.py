@@ -48,15 +48,19 @@ def near_rows(lows: FloatArray, highs: FloatArray, margins_mm: FloatArray) -> tu
     low_cell, high_cell = _cells(low[:, plan], high[:, plan])
     box, cell = _entries(low_cell, high_cell)
     first, second = _swept(low[:, sweep], high[:, sweep], box, cell)
-    home = np.maximum(low_cell[box[first]], low_cell[box[second]])
-    kept = np.all(home == cell[first], axis=1)
-    first, second = box[first[kept]], box[second[kept]]
-    first, second = np.minimum(first, second), np.maximum(first, second)
-    margin = np.maximum(margins_mm[first], margins_mm[second])[:, None]
-    touching = np.all((lows[first] <= highs[second] + margin) & (lows[second] <= highs[first] + margin), axis=1)
-    first, second = first[touching], second[touching]
-    order = np.lexsort((second, first))
-    return first[order], second[order]
+    mine, theirs = box[first], box[second]
+    for axis in range(2):
+        home = np.maximum(low_cell[:, axis].take(mine), low_cell[:, axis].take(theirs)) == cell[:, axis].take(first)
+        first, mine, theirs = first[home], mine[home], theirs[home]
+    for axis in (*plan, sweep):
+        margin = np.maximum(margins_mm.take(mine), margins_mm.take(theirs))
+        least, most = lows[:, axis], highs[:, axis]
+        near = least.take(mine) <= most.take(theirs) + margin
+        near &= least.take(theirs) <= most.take(mine) + margin
+        mine, theirs = mine[near], theirs[near]
+    keys = np.sort(np.minimum(mine, theirs) * len(lows) + np.maximum(mine, theirs))
+    first, second = np.divmod(keys, len(lows))
+    return first, second
 
 
 def _cells(low: FloatArray, high: FloatArray) -> tuple[IntArray, IntArray]:

@@ -27,6 +27,8 @@ from planner.space.surfaces import IntArray
 BoolArray = npt.NDArray[np.bool_]
 """Truth values; the shape is given in each docstring."""
 
+_MANY = 2_000
+"""With no more than so many pieces, or pairs of them, each step of arrays costs more than what is in them."""
 _ROWS = 200_000
 """Pairs of pieces looked at in one go."""
 
@@ -51,7 +53,7 @@ def close_pairs(bodies: Sequence[Body], margin_mm: float | Sequence[float]) -> l
     if len(bodies) < 2:  # noqa: PLR2004 - a pair needs two
         return []
     table = _table(tuple(bodies))
-    first, second = near_rows(table.body_lows, table.body_highs, margins)
+    first, second = near_rows(table.body_sides[:3].T, table.body_sides[3:].T, margins)
     close = _closer(table, (first, second), np.maximum(margins[first], margins[second]))
     return list(zip(first[close].tolist(), second[close].tolist(), strict=True))
 
@@ -73,14 +75,15 @@ def are_closer(pairs: Sequence[tuple[Body, Body]], mm: float | Sequence[float]) 
 
 
 class _Pieces(NamedTuple):
-    """All pieces of some bodies in arrays; ``starts`` (b,) and ``sizes`` (b,) say which are whose."""
+    """All pieces of some bodies in arrays; ``starts`` (b,) and ``sizes`` (b,) say which are whose.
+
+    ``sides`` (6, p) and ``body_sides`` (6, b) are the low and high corners of the boxes, axis after axis.
+    """
 
     pieces: tuple[Piece, ...]
     places: FloatArray
-    lows: FloatArray
-    highs: FloatArray
-    body_lows: FloatArray
-    body_highs: FloatArray
+    sides: FloatArray
+    body_sides: FloatArray
     starts: IntArray
     sizes: IntArray
     pack: Pack
@@ -122,13 +125,12 @@ def _closer(table: _Pieces, pairs: tuple[IntArray, IntArray], limits_mm: FloatAr
 def _gathered(bodies: tuple[Body, ...]) -> _Pieces:
     sizes = np.array([len(body.pieces) for body in bodies], dtype=np.int64)
     pieces = tuple(piece for body in bodies for piece in body.pieces)
-    pack = Pack(pieces)
+    pack = Pack(pieces, finely=len(pieces) > _MANY)
     return _Pieces(
         pieces,
         np.concatenate([body.places for body in bodies]),
-        np.concatenate([body.lows for body in bodies]),
-        np.concatenate([body.highs for body in bodies]),
-        *box_corners(bodies),
+        np.concatenate([np.concatenate([getattr(body, end) for body in bodies]).T for end in ("lows", "highs")]),
+        np.concatenate([corners.T for corners in box_corners(bodies)]),
         np.cumsum(sizes) - sizes,
         sizes,
         pack,
@@ -141,17 +143,19 @@ _table = lru_cache(maxsize=1)(_gathered)
 
 
 def _rows(table: _Pieces, pair: IntArray, bodies: tuple[IntArray, IntArray], limit_mm: FloatArray) -> _Rows:
-    """Those pairs of pieces of each pair of bodies whose boxes are closer than the limit."""
+    """Those pairs of pieces of each pair of bodies whose boxes are closer than the limit, in the order of the pairs."""
     one, other = bodies
     at, first = _each_piece(table, one)
-    kept = _box_bounds(
-        (table.lows[first], table.highs[first]), (table.body_lows[other[at]], table.body_highs[other[at]])
-    )
-    near = kept < limit_mm[at]
+    near = _near(table.sides.take(first, axis=1), table.body_sides.take(other[at], axis=1), limit_mm[at])
     at, first = at[near], first[near]
     back, second = _each_piece(table, other[at])
-    at, first = at[back], first[back]
-    bound = _box_bounds((table.lows[first], table.highs[first]), (table.lows[second], table.highs[second]))
+    at, first = at.take(back), first.take(back)
+    # of many axis by axis, so that what is apart along one is not looked at along the next
+    for axis in range(3 if len(at) > _MANY else 0):
+        low, high, limit = table.sides[axis], table.sides[axis + 3], limit_mm.take(at)
+        near = (low.take(first) - high.take(second) < limit) & (low.take(second) - high.take(first) < limit)
+        at, first, second = at[near], first[near], second[near]
+    bound = _box_bounds(table.sides.take(first, axis=1), table.sides.take(second, axis=1))
     limit = limit_mm[at]
     return _Rows(pair[at], first, second, limit, bound).part(bound < limit)
 
@@ -164,12 +168,22 @@ def _each_piece(table: _Pieces, bodies: IntArray) -> tuple[IntArray, IntArray]:
     return at, table.starts[bodies][at] + within
 
 
-def _box_bounds(one: tuple[FloatArray, FloatArray], other: tuple[FloatArray, FloatArray]) -> FloatArray:
-    """Lower bound (n,) [mm] of the signed distance of what lies in two boxes; their own signed distance."""
-    apart = np.maximum(one[0] - other[1], other[0] - one[1])
+def _near(one: FloatArray, other: FloatArray, limit_mm: FloatArray) -> BoolArray:
+    """Whether boxes, their low and high corners in columns (6, n), are closer than limits (n,) [mm] along each axis."""
+    near = np.ones(one.shape[1], dtype=bool)
+    for axis in range(3):
+        near &= one[axis] - other[axis + 3] < limit_mm
+        near &= other[axis] - one[axis + 3] < limit_mm
+    return near
+
+
+def _box_bounds(one: FloatArray, other: FloatArray) -> FloatArray:
+    """Lower bound (n,) [mm] of the signed distance of what lies in two boxes (6, n); their own signed distance."""
+    apart = np.maximum(one[:3] - other[3:], other[:3] - one[3:])
     outside = np.maximum(apart, 0.0)
-    distance = np.sqrt(np.einsum("ij,ij->i", outside, outside))
-    return np.where(distance > 0.0, distance, np.maximum(np.maximum(apart[:, 0], apart[:, 1]), apart[:, 2]))
+    distance = np.sqrt(np.einsum("ij,ij->j", outside, outside))
+    bounds: FloatArray = np.where(distance > 0.0, distance, np.maximum.reduce(apart))
+    return bounds
 
 
 def _settle(table: _Pieces, rows: _Rows, answers: BoolArray) -> None:
@@ -182,17 +196,26 @@ def _settle(table: _Pieces, rows: _Rows, answers: BoolArray) -> None:
     pack, a, b = table.pack, rows.first, rows.second
     upright = table.upright
     answers[rows.pair[upright[a] & upright[b]]] = True  # their boxes are they themselves
-    shift = table.places[rows.second] - table.places[rows.first]
+    shift = table.places.take(rows.second, axis=0) - table.places.take(rows.first, axis=0)
     asked = Question(a, b, shift, rows.limit_mm + pack.ball_mm[a] + pack.ball_mm[b])
-    order = np.lexsort((rows.bound_mm, rows.pair))
-    firsts = np.diff(rows.pair[order], prepend=-1) != 0
+    firsts = _deepest(rows)
     left = [np.zeros(0, dtype=np.int64)]
-    for batch in (order[firsts], order[~firsts]):
+    for batch in (firsts.nonzero()[0], (~firsts).nonzero()[0]):
         waiting = batch[~answers[rows.pair[batch]]]
         found = _judged(pack, asked.part(waiting))
         answers[rows.pair[waiting[found == NEARER]]] = True
         left.append(waiting[found == OPEN])
     _settle_exactly(table, rows.part(np.concatenate(left)), answers)
+
+
+def _deepest(rows: _Rows) -> BoolArray:
+    """Which rows (n,) are the first of the least bound of their pair of bodies."""
+    starts = (np.diff(rows.pair, prepend=-1) != 0).nonzero()[0]
+    sizes = np.diff(starts, append=len(rows.pair))
+    least = (rows.bound_mm == np.repeat(np.minimum.reduceat(rows.bound_mm, starts), sizes)).nonzero()[0]
+    found = np.zeros(len(rows.pair), dtype=bool)
+    found[least[np.diff(rows.pair[least], prepend=-1) != 0]] = True
+    return found
 
 
 def _judged(pack: Pack, asked: Question) -> IntArray:

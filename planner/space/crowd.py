@@ -9,12 +9,13 @@ import numpy as np
 
 from planner.model.shapes import Direction, Vec
 from planner.space.body import Body
+from planner.space.cushions import Cushions
 from planner.space.frames import FloatArray
 from planner.space.packed import Pack
 from planner.space.pair_batches import Placings, depths_between
-from planner.space.pieces import Hull, Piece, find_ways
+from planner.space.pieces import Piece
 from planner.space.separation import separation
-from planner.space.supports import DIRECTIONS, inner_box
+from planner.space.supports import DIRECTIONS
 from planner.space.surfaces import IntArray
 
 _SURE_MM = 1e-9
@@ -65,8 +66,7 @@ class Crowd:
         along = self.places @ DIRECTIONS.T
         self.extent_lows, self.extent_highs = low + along, high + along
         self.upright = pack.upright_boxes()
-        self._inner = np.zeros((2, len(self.pieces), 3))
-        self._inner_known = np.zeros(len(self.pieces), dtype=bool)
+        self.cushions = Cushions(self.pieces, self.places)
         self._counts = counts
         self._counted: dict[tuple[int, int], bool] = {}
         self._depths: dict[tuple[int, int], float] = {}
@@ -130,16 +130,6 @@ class Crowd:
             near &= self.piece_lows[pairs.first, axis] + low_mm[pairs.row, axis] < self.piece_highs[pairs.second, axis]
             near &= self.piece_lows[pairs.second, axis] < self.piece_highs[pairs.first, axis] + high_mm[pairs.row, axis]
         return near
-
-    def inner(self, pieces: IntArray) -> tuple[FloatArray, FloatArray]:
-        """Corners (n, 3) [mm] of upright boxes that lie inside pieces (n,)."""
-        new = np.unique(pieces[~self._inner_known[pieces]]).tolist()
-        find_ways(piece for k in new if isinstance(piece := self.pieces[k], Hull))
-        for k in new:
-            self._inner[:, k] = inner_box(self.pieces[k])
-            self._inner[:, k] += self.places[k]
-            self._inner_known[k] = True
-        return self._inner[0, pieces], self._inner[1, pieces]
 
     def allowed_mm(self, first: IntArray, second: IntArray) -> FloatArray:
         """How deep (m,) [mm] each piece ``first[k]`` lies, where it is now, in the body of piece ``second[k]``."""

@@ -40,20 +40,28 @@ def best_axis(a: Piece, b: Piece, shift_mm: FloatArray, enough_mm: float = math.
     if isinstance(b, Bar):
         mm, way = bar_axis(b, a, -shift_mm, enough_mm)
         return mm, -way
-    return _best(_Pair(a, b, shift_mm), np.concatenate([a.faces, b.faces, _crosses(a, b)]))
+    pair, faces = _Pair(a, b, shift_mm), np.concatenate([a.faces, b.faces])
+    if enough_mm == math.inf:
+        return _best(pair, np.concatenate([faces, _crosses(a, b)]))
+    found = _best(pair, faces)
+    return found if found[0] >= enough_mm else max(found, _best(pair, _crosses(a, b)), key=_mm)
+
+
+def _mm(bound: tuple[float, FloatArray]) -> float:
+    return bound[0]
 
 
 def _best(pair: _Pair, directions: FloatArray) -> tuple[float, FloatArray]:
     """Best of ``directions`` (n, 3), each tried both ways."""
-    found = (-math.inf, directions[0])
+    found = (-math.inf, pair.shift_mm)
     for start in range(0, len(directions), _MOST_AT_ONCE):
         part = directions[start : start + _MOST_AT_ONCE]
         along = part @ pair.shift_mm
         low_a, high_a = pair.a.span(part)
         low_b, high_b = pair.b.span(part)
         ahead, behind = along + low_b - high_a, low_a - along - high_b
-        i, j = int(np.argmax(ahead)), int(np.argmax(behind))
-        for value, way in ((float(ahead[i]), part[i]), (float(behind[j]), -part[j])):
+        i, j = int(ahead.argmax()), int(behind.argmax())
+        for value, way in ((ahead.item(i), part[i]), (behind.item(j), -part[j])):
             if value > found[0]:
                 found = value, way
     return found
@@ -63,8 +71,10 @@ def _crosses(a: Hull, b: Hull) -> FloatArray:
     """Unit directions (n, 3) square to an edge of each."""
     loose = _edge_crosses(a, b)
     lengths = np.sqrt(np.einsum("ij,ij->i", loose, loose))
-    sound = lengths > _TINY
-    unit: FloatArray = loose[sound] / lengths[sound, None]
+    sound = (lengths > _TINY).nonzero()[0]
+    if len(sound) < len(loose):
+        loose, lengths = loose.take(sound, axis=0), lengths.take(sound)
+    unit: FloatArray = loose / lengths[:, None]
     return unit
 
 
@@ -76,7 +86,7 @@ def _edge_crosses(a: Hull, b: Hull) -> FloatArray:
     "The Separating Axis Test between Convex Polyhedra", Game Developers Conference (2013).
     """
     if len(a.edges) * len(b.edges) <= _FEW_CROSSES:
-        return cross(a.edges[:, None, :], b.edges[None, :, :]).reshape(-1, 3)
+        return (b.edges @ a.crossing).reshape(-1, 3)
     creases_a, creases_b = a.creases, b.creases
     ways_a = a.edges if creases_a is None else creases_a[0]
     ways_b = b.edges if creases_b is None else creases_b[0]

@@ -12,7 +12,7 @@ from planner.space.body import Body
 from planner.space.frames import FloatArray, as_vec
 from planner.space.piece_bounds import pairs_by_bound
 from planner.space.pieces import Piece
-from planner.space.separation import Separation, nearer_than, separation
+from planner.space.separation import Separation, nearer_than
 from planner.space.shared import shared_box
 
 EXACT_MM = 0.01
@@ -49,8 +49,9 @@ class _Spot:
 
     def place(self) -> Vec:
         found = self.found
-        sharp = not (self.first.is_blunt(found.normal) and self.second.is_blunt(-found.normal))
-        if found.between_mm is not None and sharp:
+        if found.between_mm is not None and not (
+            self.first.is_blunt(found.normal) and self.second.is_blunt(-found.normal)
+        ):
             return as_vec(found.between_mm + self.at_mm)
         return as_vec(_shared_middle(self.first, self.second, self.shift_mm, found) + self.at_mm)
 
@@ -60,34 +61,55 @@ def gap(a: Body, b: Body) -> Gap:
 
     Exact to 0.01 mm between pieces. The depth is the shortest shift that would clear that pair of pieces.
     """
-    pairs = pairs_by_bound(a, b, math.inf)
-    best: Separation | None = None
-    pair, limit = (0, 0), math.inf
-    while (tried := pairs.next_below(limit)) is not None:
-        found = nearer_than(*_placed(a, b, tried), limit)
-        if best is None or found.mm < limit:
-            best, pair, limit = found, tried, found.mm - _SAME_MM
-        pairs.learn(found.normal, limit)
-    if best is None:
+    found = _least_gap(a, b, math.inf)
+    if found is None:
         raise ValueError("a body needs at least one piece")
-    i, j = pair
-    spot = _Spot(a.pieces[i], b.pieces[j], a.places[i], b.places[j] - a.places[i], best)
-    return Gap(mm=best.mm, normal=as_vec(best.normal), spot=spot)
+    return found
+
+
+def gap_if_closer(a: Body, b: Body, mm: float) -> Gap | None:
+    """:func:`gap` of two bodies where they are :func:`closer_than` so many mm, else None: both asked in one."""
+    limit = mm - EXACT_MM
+    return None if _apart_by(a, b, limit) else _least_gap(a, b, limit)
 
 
 def closer_than(a: Body, b: Body, mm: float) -> bool:
     """Whether the gap is less than ``mm`` by more than 0.01 mm: a gap of just ``mm`` is not closer."""
     limit = mm - EXACT_MM
-    for axis in range(3):
-        if a.lo_mm[axis] - b.hi_mm[axis] >= limit or b.lo_mm[axis] - a.hi_mm[axis] >= limit:
-            return False
+    if _apart_by(a, b, limit):
+        return False
     pairs = pairs_by_bound(a, b, limit)
     while (tried := pairs.next_below(limit)) is not None:
-        found = separation(*_placed(a, b, tried))
+        found = nearer_than(*_placed(a, b, tried), limit)
         if found.mm < limit:
             return True
         pairs.learn(found.normal, limit)
     return False
+
+
+def _apart_by(a: Body, b: Body, mm: float) -> bool:
+    """Whether the boxes of two bodies are at least so far apart along an axis."""
+    (ax, ay, az), (au, av, aw), (bx, by, bz), (bu, bv, bw) = a.lo_mm, a.hi_mm, b.lo_mm, b.hi_mm
+    return (
+        ax - bu >= mm or bx - au >= mm or ay - bv >= mm or by - av >= mm or az - bw >= mm or bz - aw >= mm
+    )  # fmt: skip
+
+
+def _least_gap(a: Body, b: Body, limit_mm: float) -> Gap | None:
+    """Gap of the nearest pair of pieces, None when none is nearer than a limit."""
+    pairs = pairs_by_bound(a, b, limit_mm)
+    best: Separation | None = None
+    pair, limit = (0, 0), limit_mm
+    while (tried := pairs.next_below(limit)) is not None:
+        found = nearer_than(*_placed(a, b, tried), limit)
+        if found.mm < limit:
+            best, pair, limit = found, tried, found.mm - _SAME_MM
+        pairs.learn(found.normal, limit)
+    if best is None:
+        return None
+    i, j = pair
+    spot = _Spot(a.pieces[i], b.pieces[j], a.places[i], b.places[j] - a.places[i], best)
+    return Gap(mm=best.mm, normal=as_vec(best.normal), spot=spot)
 
 
 def _placed(a: Body, b: Body, pair: tuple[int, int]) -> tuple[Piece, Piece, FloatArray]:

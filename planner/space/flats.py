@@ -23,7 +23,7 @@ _Group = tuple[IntArray, int, int]
 """Places (m,) in the pairs and how many directions of the first and of the second make room for all of them."""
 
 
-class _Filled:
+class Filled:
     """Directions of cores in one table; of each as many as are asked for, the first ones again when it has less."""
 
     def __init__(self, directions: Sequence[FloatArray]) -> None:
@@ -47,8 +47,8 @@ class Flats:
         """Take the cores."""
         find_ways(hulls)
         self.pack = Pack(hulls)
-        self._faces = _Filled([hull.faces for hull in hulls])
-        self._edges = _Filled([hull.edges for hull in hulls])
+        self._faces = Filled([hull.faces for hull in hulls])
+        self._edges = Filled([hull.edges for hull in hulls])
 
     def faces_of(self, first: IntArray, second: IntArray) -> Iterator[tuple[IntArray, FloatArray]]:
         """Places (m,) in the pairs (n,) of rows that can be taken together, and face normals (m, k, 3) of both."""

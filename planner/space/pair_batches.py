@@ -108,10 +108,13 @@ def _narrow(
     at = batch.at
     offset = np.matmul(batch.directions, course.shift_mm[at][:, :, None])[:, :, 0]
     slopes = np.matmul(batch.directions, course.way[at][:, :, None])[:, :, 0]
+    known: Span | None = None
+    same = batch.outer is batch.inner and np.array_equal(limits_mm[0][at], limits_mm[1][at])
     for span, (low, high), limit in zip(spans, (batch.outer, batch.inner), limits_mm, strict=True):
-        spare = limit[at][:, None]
-        one, other = span_within(low - offset + spare, high - offset - spare, slopes)
-        span[0, at], span[1, at] = np.maximum(one, span[0, at]), np.minimum(other, span[1, at])
+        if known is None or not same:
+            spare = limit[at][:, None]
+            known = span_within(low - offset + spare, high - offset - spare, slopes)
+        span[0, at], span[1, at] = np.maximum(known[0], span[0, at]), np.minimum(known[1], span[1, at])
 
 
 class Look:
@@ -144,21 +147,30 @@ class Look:
     def _batch(self, rows: IntArray, at: IntArray, directions: FloatArray) -> _Batch:
         pairs = rows[at]
         apart = np.matmul(directions, self._shift[pairs][:, :, None])[:, :, 0]
-        (inner_a, a), (inner_b, b) = (self._spans(side[pairs], directions) for side in self._sides)
-        inner = apart + inner_b[0] - inner_a[1], apart + inner_b[1] - inner_a[0]
-        if a is inner_a and b is inner_b:
-            return _Batch(at, directions, inner, inner)
-        return _Batch(at, directions, inner, (apart + b[0] - a[1], apart + b[1] - a[0]))
+        # both sides at once, which takes less time than one after the other
+        both = np.concatenate([side[pairs] for side in self._sides])
+        inner, whole = self._spans(both, np.concatenate([directions, directions]))
+        inner_span = _shifts(apart, inner)
+        return _Batch(at, directions, inner_span, inner_span if whole is inner else _shifts(apart, whole))
 
     def _spans(self, rows: IntArray, directions: FloatArray) -> tuple[Span, Span]:
         """Least and greatest coordinates (m, k) [mm] of the hulls inside pieces and of the whole pieces."""
         inner = self._flats.pack.spans(rows, directions)
         own = self._round[rows]
-        at = np.flatnonzero(own >= 0)
+        at = (own >= 0).nonzero()[0]
         if not len(at):
             return inner, inner
         low, high = inner[0].copy(), inner[1].copy()
         balls = self._rounds.ball_mm[own[at]][:, None]
-        found = self._rounds.spans(own[at], directions[at])
+        found = self._rounds.spans(own[at], directions.take(at, axis=0))
         low[at], high[at] = found[0] - balls, found[1] + balls
         return inner, (low, high)
+
+
+def _shifts(apart: FloatArray, spans: Span) -> Span:
+    """The least and the greatest shift (m, k) [mm] at which pieces overlap, by where the first ones and the second end.
+
+    ``spans`` (2 m, k) twice [mm] are of the first pieces, then of the second, ``apart`` (m, k) how far those lie off.
+    """
+    (low, high), count = spans, len(apart)
+    return apart + low[count:] - high[:count], apart + high[count:] - low[:count]

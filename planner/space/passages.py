@@ -2,8 +2,8 @@
 
 The same question as :func:`planner.space.ways.blocked_by`, with the same answers. In order, each on what the step
 before left open: boxes of bodies, boxes of pieces, fixed directions that part two pieces all along the leg (exact for
-upright boxes), boxes inside the pieces that meet; then, pair by pair, the directions of the separating axis theorem
-for sharp-edged pieces and Newton's method for round ones.
+upright boxes), rounded blocks inside the pieces that meet; then the directions of the separating axis theorem for
+sharp-edged pieces and, pair by pair, Newton's method for round ones.
 """
 
 from __future__ import annotations
@@ -23,8 +23,6 @@ from planner.space.surfaces import IntArray
 from planner.space.ways import SLACK_MM, Line, reaches
 
 _SURE_MM = 1e-9
-_FEW = 10_000
-"""Up to so many pairs of pieces a close look at all takes less time than boxes inside them."""
 
 
 class _Legs(NamedTuple):
@@ -76,15 +74,22 @@ def _decided(crowd: Crowd, legs: _Legs, pairs: Pairs) -> set[tuple[int, int]]:
     sure = open_ & crowd.upright[pairs.first] & crowd.upright[pairs.second]
     sure[sure] = _lasts(fixed_span(crowd, *_some(sure, pairs, line, most)), travel[sure])
     left = np.flatnonzero(open_ & ~sure)
-    if len(left) > _FEW:
-        boxed = _lasts(inner_span(crowd, *_some(left, pairs, line, most)), travel[left])
-        sure[left[boxed]] = True
-        left = left[~boxed]
     owners = crowd.owner[pairs.second]
-    hits = set(zip(pairs.row[sure].tolist(), owners[sure].tolist(), strict=True))
     course = Course(*line, np.maximum(start, 0.0), np.minimum(end, travel))
+    sure[left] |= _run_in(crowd, pairs, course, left) > most[left]
+    hits = set(zip(pairs.row[sure].tolist(), owners[sure].tolist(), strict=True))
+    keys = zip(pairs.row[left].tolist(), owners[left].tolist(), strict=True)
+    left = left[np.array([key not in hits for key in keys], dtype=bool)]
     _settle(crowd, pairs, (course, (least, most)), left, hits)
     return hits
+
+
+def _run_in(crowd: Crowd, pairs: Pairs, course: Course, rows: IntArray) -> FloatArray:
+    """How deep (m,) [mm] the first pieces of some rows surely get into the second."""
+    if not len(rows):
+        return np.zeros(0)
+    shift, way, start, end = (column[rows] for column in course)
+    return crowd.cushions.run_in((pairs.first[rows], pairs.second[rows]), (shift, way), (start, end))
 
 
 def _some(
@@ -196,11 +201,3 @@ def fixed_span(
     least = crowd.extent_lows[pairs.second] - crowd.extent_highs[pairs.first] - offset - np.maximum(swept, 0.0)
     most = crowd.extent_highs[pairs.second] - crowd.extent_lows[pairs.first] - offset - np.minimum(swept, 0.0)
     return span_within(least + limit_mm[:, None], most - limit_mm[:, None], slopes)
-
-
-def inner_span(crowd: Crowd, pairs: Pairs, line: tuple[FloatArray, FloatArray], limit_mm: FloatArray) -> Span:
-    """Between which travels (m,) twice [mm] the boxes inside two pieces overlap by more than the limit."""
-    shift, way = line
-    (low_a, high_a), (low_b, high_b) = crowd.inner(pairs.first), crowd.inner(pairs.second)
-    least, most = low_b - high_a - shift, high_b - low_a - shift
-    return span_within(least + limit_mm[:, None], most - limit_mm[:, None], way)

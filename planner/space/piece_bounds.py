@@ -6,7 +6,7 @@ Bodies that are shifted share their pieces, so what is found out about those is 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -32,12 +32,14 @@ _KEPT = 8
 """Bounds kept: who asks whether two bodies are too close mostly asks next by how much."""
 
 _Spans = tuple[FloatArray, FloatArray]
+_Numbered = tuple[int, float, float, float, float, float, float]
+_Bounded = tuple[float, int, int]
 
 
 class FewPairs:
     """A few pairs of pieces (i, j) in the order of their bounds."""
 
-    def __init__(self, pairs: Iterable[tuple[float, int, int]]) -> None:
+    def __init__(self, pairs: Iterable[_Bounded]) -> None:
         """Take the pairs, each with its bound [mm] before it."""
         self._left = sorted(pairs, reverse=True)
 
@@ -82,7 +84,7 @@ def pairs_by_bound(a: Body, b: Body, limit_mm: float) -> FewPairs | ManyPairs:
     if min(len(a.pieces), len(b.pieces)) <= _FEW:
         mine, theirs = _within(a, b, limit_mm), _within(b, a, limit_mm)
         if len(mine) * len(theirs) <= _FEW:
-            return FewPairs(_box_pairs(a, b, (mine, theirs), limit_mm))
+            return FewPairs(_box_pairs(mine, theirs, limit_mm))
     return ManyPairs(a, b, _bounds(a, b, limit_mm))
 
 
@@ -105,37 +107,44 @@ def _bounds_along(a: Body, b: Body, way: FloatArray) -> FloatArray:
     return bounds
 
 
-def _within(a: Body, b: Body, limit_mm: float) -> Sequence[int]:
+def _within(a: Body, b: Body, limit_mm: float) -> Sequence[_Numbered]:
     """Pieces of one body whose boxes may come within a limit of the other's; all of them where they are many."""
-    if len(a.pieces) > _FEW or limit_mm == math.inf:
-        return range(len(a.pieces))
+    boxes = _boxes(a)
+    if len(boxes) > _FEW or limit_mm == math.inf:
+        return boxes
     (x, y, z), (u, v, w) = b.lo_mm, b.hi_mm
+    least, most = limit_mm + u, x - limit_mm
+    back, front = limit_mm + v, y - limit_mm
+    low, high = limit_mm + w, z - limit_mm
     return [
-        i
-        for i, (low, high) in enumerate(zip(a.lows.tolist(), a.highs.tolist(), strict=True))
-        if low[0] - u < limit_mm > x - high[0]
-        and low[1] - v < limit_mm > y - high[1]
-        and low[2] - w < limit_mm > z - high[2]
+        box
+        for box in boxes
+        if box[1] < least and box[4] > most and box[2] < back and box[5] > front and box[3] < low and box[6] > high
     ]
 
 
-def _box_pairs(
-    a: Body, b: Body, chosen: tuple[Sequence[int], Sequence[int]], limit_mm: float
-) -> Iterator[tuple[float, int, int]]:
-    """:func:`_box_bounds` below a limit of chosen pieces, one by one, which for so few is quicker than in arrays."""
-    others = [(j, b.lows[j].tolist(), b.highs[j].tolist()) for j in chosen[1]]
-    for i in chosen[0]:
-        low, high = a.lows[i].tolist(), a.highs[i].tolist()
-        for j, least, most in others:
-            x = max(low[0] - most[0], least[0] - high[0])
-            y = max(low[1] - most[1], least[1] - high[1])
-            z = max(low[2] - most[2], least[2] - high[2])
+@lru_cache(maxsize=_BODIES)
+def _boxes(body: Body) -> list[_Numbered]:
+    """Every piece of a body by its number and the low and high corner [mm] of its box."""
+    rows = zip(body.lows.tolist(), body.highs.tolist(), strict=True)
+    return [(i, x, y, z, u, v, w) for i, ((x, y, z), (u, v, w)) in enumerate(rows)]
+
+
+def _box_pairs(mine: Sequence[_Numbered], theirs: Sequence[_Numbered], limit_mm: float) -> list[_Bounded]:
+    """:func:`_box_bounds` below a limit of some pieces, one by one, which for so few is quicker than in arrays."""
+    found: list[_Bounded] = []
+    for i, ax, ay, az, au, av, aw in mine:
+        for j, bx, by, bz, bu, bv, bw in theirs:
+            x = max(bx - au, ax - bu)
+            y = max(by - av, ay - bv)
+            z = max(bz - aw, az - bw)
             bound = max(x, y, z)
             if 0.0 < bound < limit_mm:
                 x, y, z = max(x, 0.0), max(y, 0.0), max(z, 0.0)
                 bound = math.sqrt(x * x + y * y + z * z)
             if bound < limit_mm:
-                yield bound, i, j
+                found.append((bound, i, j))
+    return found
 
 
 @lru_cache(maxsize=_KEPT)

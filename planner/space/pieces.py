@@ -18,14 +18,17 @@ import manifold3d
 import numpy as np
 
 from planner.space.frames import FloatArray
-from planner.space.rims import Rims, rims_of_line, rims_of_sides, rims_of_surface, sides_along
+from planner.space.rims import Rims, rims_of_block, rims_of_line, rims_of_sides, rims_of_surface, sides_along
 from planner.space.surfaces import (
     BALL,
     BAR_SIDES,
     Bends,
+    Blades,
     IntArray,
     Skin,
     bends_of,
+    blades_of,
+    block_of,
     creases_of,
     skin_of_ball,
     skin_of_bar,
@@ -36,7 +39,7 @@ from planner.space.surfaces import (
     surface_ways,
     ways_of,
 )
-from planner.space.vectors import perpendiculars, unit
+from planner.space.vectors import crossing, perpendiculars, unit
 
 FLAT_MM = 1e-3
 """A set of points thinner than twice this is treated as flat and thickened by it on both sides."""
@@ -65,13 +68,14 @@ class Hull:
     Either its ``ways`` are given - unit normals (k, 3) of the core's faces and unit directions (m, 3) of its
     edges, each once whichever way it points; a core without thickness lists normals that cover its flatness -
     or its ``triangles`` (t, 3), which index the points and run anticlockwise seen from outside. A line between two
-    points needs neither.
+    points needs neither. Of a ``mirrored`` hull the first half of the points lie across its origin from the others.
     """
 
     points_mm: FloatArray
     ball_mm: float = 0.0
     triangles: IntArray | None = None
     ways: tuple[FloatArray, FloatArray] | None = None
+    mirrored: bool = False
 
     @cached_property
     def faces(self) -> FloatArray:
@@ -84,6 +88,11 @@ class Hull:
         return self._ways[1]
 
     @cached_property
+    def crossing(self) -> FloatArray:
+        """What (3, 3 m) takes a vector to its cross products (m, 3), one after the other, with the core's edges."""
+        return crossing(self.edges)
+
+    @cached_property
     def _ways(self) -> tuple[FloatArray, FloatArray]:
         if self.ways is not None:
             return self.ways
@@ -93,6 +102,11 @@ class Hull:
             axis = unit(self.points_mm[1] - self.points_mm[0])
             return perpendiculars(axis), axis[None, :]
         return ways_of(self.points_mm, self._bends)
+
+    @cached_property
+    def block(self) -> tuple[FloatArray, FloatArray] | None:
+        """Middle and half sizes of a core that was given as a box."""
+        return block_of(self.points_mm, self.faces) if self.triangles is None else None
 
     @cached_property
     def _bends(self) -> Bends:
@@ -115,20 +129,26 @@ class Hull:
         """Where the core's edges can meet the rim of a round bar."""
         if len(self.points_mm) == _SEGMENT:
             return rims_of_line(self.points_mm[0], self.edges[0], 0.0)
+        if self.block is not None:
+            return rims_of_block(self.faces, *self.block)
         if self.triangles is None:
             return rims_of_sides(self.points_mm, sides_along(self.points_mm, self.edges))
         return rims_of_surface(self.points_mm, self._bends)
 
     @cached_property
     def lows(self) -> tuple[FloatArray, FloatArray]:
-        """The normals (k, 3) of the core's faces, both ways, and its least coordinate (k,) [mm] along each."""
+        """Directions (k, 3) and the core's least coordinate (k,) [mm] along each.
+
+        The normals of its faces, both ways, then the middles of the windows of its :attr:`rims`.
+        """
         low, high = self.span(self.faces)
-        return np.concatenate([self.faces, -self.faces]), np.concatenate([low, -high])
+        return np.concatenate([self.faces, -self.faces, self.rims.ways]), np.concatenate([low, -high, self.rims.low_mm])
 
     def span(self, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Least and greatest coordinate (n,) [mm] of the core along each of ``directions`` (n, 3)."""
-        along = directions @ self.points_mm.T
-        return along.min(axis=1), along.max(axis=1)
+        # the longest side last, along which arrays are compared quickest
+        along = self.points_mm @ directions.T
+        return np.minimum.reduce(along), np.maximum.reduce(along)
 
     def reach_mm(self, direction: FloatArray) -> float:
         """Greatest coordinate [mm] of the core along one direction (3,)."""
@@ -143,7 +163,7 @@ class Hull:
     def is_blunt(self, direction: FloatArray) -> bool:
         """Whether more than one point of the core lies farthest along ``direction`` (3,)."""
         along = self.points_mm @ direction
-        return int(np.sum(along > along.max() - _BLUNT_MM)) > 1
+        return int(np.count_nonzero(along > along.max() - _BLUNT_MM)) > 1
 
     @cached_property
     def faces_mm(self) -> FloatArray:
@@ -159,7 +179,7 @@ class Hull:
         if len(self.points_mm) == 1:
             return Bar(np.array([0.0, 0.0, 1.0]), _SQUARE * self.ball_mm, _SQUARE * self.ball_mm).inside
         if len(self.points_mm) > _SEGMENT:
-            return Hull(self.points_mm, triangles=self.triangles, ways=self.ways)
+            return Hull(self.points_mm, triangles=self.triangles, ways=self.ways, mirrored=self.mirrored)
         half = (self.points_mm[1] - self.points_mm[0]) / 2.0
         length = math.sqrt(float(half @ half))
         return Bar(half / length, _WAIST * self.ball_mm, length + _TIP * self.ball_mm).inside
@@ -181,8 +201,13 @@ class Hull:
         return fcl.CollisionObject(self._geometry, fcl.Transform())
 
     def placed_at(self, shift_mm: FloatArray) -> Any:  # noqa: ANN401 - the collision library ships no types
-        """The core as the collision library's object, shifted by ``shift_mm`` (3,)."""
-        return fcl.CollisionObject(self._geometry, fcl.Transform(shift_mm))
+        """The core as the collision library's object, shifted by ``shift_mm`` (3,): there until asked for again."""
+        self._moving.setTranslation(shift_mm)
+        return self._moving
+
+    @cached_property
+    def _moving(self) -> Any:  # noqa: ANN401 - the collision library ships no types
+        return fcl.CollisionObject(self._geometry, fcl.Transform())
 
     @cached_property
     def _geometry(self) -> Any:  # noqa: ANN401 - the collision library ships no types
@@ -201,9 +226,15 @@ class Hull:
             line = len(self.points_mm) == _SEGMENT
             return skin_of_capsule(self.points_mm[1], self.ball_mm) if line else skin_of_ball(self.ball_mm)
         if self.ball_mm <= 0.0 and self.triangles is not None:
-            return skin_of_surface(self.points_mm, self.triangles)
-        block = skin_of_block(self.points_mm, self.faces) if self.ball_mm <= 0.0 else None
-        return skin_of_solid(self.solid) if block is None else block
+            return skin_of_surface(self.points_mm, self._bends)
+        if self.ball_mm <= 0.0 and self.block is not None:
+            return skin_of_block(self.points_mm, self.faces)
+        return skin_of_solid(self.solid)
+
+    @cached_property
+    def blades(self) -> Blades:
+        """Faces and edges of :attr:`skin` as cutting asks for them."""
+        return blades_of(self.skin, self.box_mm)
 
     @cached_property
     def solid(self) -> Any:  # noqa: ANN401 - the hull library ships no types
@@ -230,8 +261,15 @@ class Bar:
 
     @cached_property
     def lows(self) -> tuple[FloatArray, FloatArray]:
-        """The normals (k, 3) of its faces, both ways, and its least coordinate (k,) [mm] along each."""
-        return np.concatenate([self.faces, -self.faces]), np.full(2, -self.half_mm)
+        """Directions (k, 3) and the least coordinate (k,) [mm] along each: of its ends, then as of a hull."""
+        rims = self.rims
+        low = np.concatenate([np.full(2, -self.half_mm), rims.low_mm + rims.flat_mm])
+        return np.concatenate([self.faces, -self.faces, rims.ways]), low
+
+    @cached_property
+    def across(self) -> tuple[FloatArray, FloatArray]:
+        """What (3, 3) takes a vector to its part square to the axis, and what to its cross product with the axis."""
+        return np.eye(3) - self.axis[:, None] * self.axis, crossing(self.axis[None, :])
 
     def span(self, directions: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Least and greatest coordinate (n,) [mm] along each of the unit ``directions`` (n, 3)."""
@@ -288,11 +326,16 @@ class Bar:
     @cached_property
     def placed(self) -> Any:  # noqa: ANN401 - the collision library ships no types
         """The bar as the collision library's object, at the origin."""
-        return self.placed_at(np.zeros(3))
+        return fcl.CollisionObject(self._geometry, fcl.Transform(self._turn, np.zeros(3)))
 
     def placed_at(self, shift_mm: FloatArray) -> Any:  # noqa: ANN401 - the collision library ships no types
-        """The bar as the collision library's object, shifted by ``shift_mm`` (3,)."""
-        return fcl.CollisionObject(self._geometry, fcl.Transform(self._turn, shift_mm))
+        """The bar as the collision library's object, shifted by ``shift_mm`` (3,): there until asked for again."""
+        self._moving.setTranslation(shift_mm)
+        return self._moving
+
+    @cached_property
+    def _moving(self) -> Any:  # noqa: ANN401 - the collision library ships no types
+        return fcl.CollisionObject(self._geometry, fcl.Transform(self._turn, np.zeros(3)))
 
     @cached_property
     def _geometry(self) -> Any:  # noqa: ANN401 - the collision library ships no types
@@ -308,6 +351,11 @@ class Bar:
         return skin_of_bar(self.axis, self.radius_mm, self.half_mm)
 
     @cached_property
+    def blades(self) -> Blades:
+        """Faces and edges of :attr:`skin` as cutting asks for them."""
+        return blades_of(self.skin, self.box_mm)
+
+    @cached_property
     def solid(self) -> Any:  # noqa: ANN401 - the hull library ships no types
         """The bar as a solid of flat faces, its ring points on the true circle."""
         return manifold3d.Manifold.hull_points(self.ring_points_mm(BAR_SIDES, self.radius_mm))
@@ -317,7 +365,7 @@ class Bar:
         """A prism in the bar whose corners lie on its rims."""
         turn: FloatArray = self._turn.T
         points = (_PRISM_POINTS * np.array([self.radius_mm, self.radius_mm, self.half_mm])) @ turn
-        return Hull(points, ways=(_PRISM_FACES @ turn, _PRISM_EDGES @ turn))
+        return Hull(points, ways=(_PRISM_FACES @ turn, _PRISM_EDGES @ turn), mirrored=True)
 
     def ring_points_mm(self, sides: int, radius_mm: float) -> FloatArray:
         """Corners (2 * sides, 3) [mm] of a prism along the bar with corners at ``radius_mm``."""
@@ -386,7 +434,7 @@ def segment_piece(start_mm: FloatArray, end_mm: FloatArray, ball_mm: float) -> P
     half = (end_mm - start_mm) / 2.0
     if float(half @ half) < FLAT_MM * FLAT_MM:
         return _point(ball_mm), middle
-    return Hull(np.array([-half, half]), ball_mm), middle
+    return Hull(np.array([-half, half]), ball_mm, mirrored=True), middle
 
 
 def _point(ball_mm: float) -> Hull:

@@ -15,8 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.space.frames import FloatArray
-from planner.space.pieces import Bar
-from planner.space.rims import Rims
+from planner.space.pieces import Bar, Piece
 
 _TINY = 1e-9
 _LEVEL = 1e-15
@@ -26,39 +25,53 @@ _LEVEL_MM = 1e-7
 
 
 class Sight(NamedTuple):
-    """The windows of a core as a bar sees them: P and C and the bound [mm] in the middle of each, (k,) each."""
+    """A core as a bar sees it along the directions of its ``lows``: P and C and the bound [mm] by each, (k,) each.
+
+    ``across`` (k,) are the sines of the angles between the directions and the bar's axis.
+    """
 
     p: FloatArray
     c: FloatArray
+    across: FloatArray
     bounds: FloatArray
 
 
 class Slopes(NamedTuple):
-    """How it goes on from there: Q and D and the greatest bound [mm] that each window can hold, (k,) each."""
+    """How the bounds go on from the middles of a core's windows: P, Q, C and D of each, (k,) each.
 
+    ``tops`` (k,) [mm] are no less than the greatest bound that each window holds.
+    """
+
+    p: FloatArray
     q: FloatArray
+    c: FloatArray
     d: FloatArray
     tops: FloatArray
 
 
-def seen_by(bar: Bar, rims: Rims, away_mm: FloatArray) -> Sight:
-    """Look at the windows of a core from a bar, the core's origin lying at ``away_mm`` (3,) from the bar's."""
-    p, c = rims.ways @ away_mm + rims.low_mm, rims.ways @ bar.axis
+def seen_by(bar: Bar, other: Piece, away_mm: FloatArray) -> Sight:
+    """Look at a core from a bar, the core's origin lying at ``away_mm`` (3,) from the bar's."""
+    ways, low = other.lows
+    p, c = ways @ away_mm + low, ways @ bar.axis
     across = np.sqrt(np.maximum(0.0, 1.0 - c * c))
-    return Sight(p, c, p - bar.half_mm * np.abs(c) - bar.radius_mm * across + rims.flat_mm)
+    return Sight(p, c, across, p - bar.half_mm * np.abs(c) - bar.radius_mm * across)
 
 
-def slopes_of(bar: Bar, rims: Rims, away_mm: FloatArray, sight: Sight) -> Slopes:
+def slopes_of(bar: Bar, other: Piece, away_mm: FloatArray, sight: Sight) -> Slopes:
     """Tell how much better than in its middle each window can be.
 
     The reach of a convex set is nowhere below the coordinate of the point that reaches farthest in the middle of the
     window, so the bound is nowhere above a sine curve: what that one comes to within the window is its top.
     """
-    q, d, c = rims.ahead @ away_mm + rims.climb_mm, rims.ahead @ bar.axis, sight.c
-    pull = bar.half_mm * np.sign(c) - bar.radius_mm * c / np.sqrt(np.maximum(_TINY, 1.0 - c * c))
-    values = sight.bounds - rims.flat_mm
+    rims = other.rims
+    start = len(sight.p) - len(rims.ways)
+    p, c, across, values = (column[start:] for column in sight)
+    q, d = rims.ahead @ away_mm + rims.climb_mm, rims.ahead @ bar.axis
+    if rims.flat_mm:
+        p, values = p - rims.flat_mm, values - rims.flat_mm
+    pull = np.copysign(bar.half_mm, c) - bar.radius_mm * c / np.maximum(_TINY, across)
     tops = np.maximum(values, values * rims.cos_half) + np.abs(q - d * pull) * rims.sin_half + rims.flat_mm
-    return Slopes(q, d, tops)
+    return Slopes(p, q, c, d, tops)
 
 
 class _Wave(NamedTuple):
@@ -71,6 +84,13 @@ class _Wave(NamedTuple):
     radius: float
     half: float
 
+    def bound(self, angle: float) -> float:
+        """Bound [mm] at an angle."""
+        cosine, sine = math.cos(angle), math.sin(angle)
+        c = self.c * cosine + self.d * sine
+        across = math.sqrt(max(0.0, 1.0 - c * c))
+        return self.p * cosine + self.q * sine - self.half * abs(c) - self.radius * across
+
     def slope(self, angle: float, sign: float) -> float:
         """How fast the bound grows [mm/rad] at an angle."""
         cosine, sine = math.cos(angle), math.sin(angle)
@@ -79,21 +99,22 @@ class _Wave(NamedTuple):
         return self.q * cosine - self.p * sine - turn * (self.half * sign - self.radius * c / across)
 
 
-def summits(sight: Sight, slopes: Slopes, k: int, bar: Bar, half_rad: float) -> Iterator[float]:
-    """Angles [rad] from the middle of window ``k``, within ``half_rad``, at which the bound is greatest round about.
+def summits(slopes: Slopes, k: int, bar: Bar, half_rad: float) -> Iterator[tuple[float, float]]:
+    """Bounds [mm] and angles [rad] from the middle of window ``k`` at which those are greatest round about.
 
-    Not those on the brink of the window nor where the direction is square to the bar or along it: there other families
-    of directions are as good.
+    Not those on the brink of the window, at ``half_rad``, nor where the direction is square to the bar or along it:
+    there other families of directions are as good.
     """
-    p, q, c, d = (column.item(k) for column in (sight.p, slopes.q, sight.c, slopes.d))
+    p, q, c, d, _ = (column.item(k) for column in slopes)
     wave = _Wave(p, q, c, d, bar.radius_mm, bar.half_mm)
-    square = math.atan2(-wave.c, wave.d) if wave.d >= 0.0 else math.atan2(wave.c, -wave.d)
+    square = math.atan2(-c, d) if d >= 0.0 else math.atan2(c, -d)
     cuts = sorted({-half_rad, 0.0, half_rad, min(max(square, -half_rad), half_rad)})
     for low, high in pairwise(cuts):
         middle = (low + high) / 2.0
-        sign = math.copysign(1.0, wave.c * math.cos(middle) + wave.d * math.sin(middle))
+        sign = math.copysign(1.0, c * math.cos(middle) + d * math.sin(middle))
         if wave.slope(low, sign) > 0.0 > wave.slope(high, sign):
-            yield _level(wave, low, high, sign)
+            angle = _level(wave, low, high, sign)
+            yield wave.bound(angle), angle
 
 
 def _level(wave: _Wave, low: float, high: float, sign: float) -> float:

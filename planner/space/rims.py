@@ -82,14 +82,19 @@ def rims_of_sides(points: FloatArray, sides: IntArray) -> Rims:
 def _windows(points: FloatArray, corner: IntArray, spans: FloatArray, arcs: tuple[FloatArray, FloatArray]) -> Rims:
     """Windows of arcs, given by their starts and widths (m,) [rad] in the planes of ``spans`` (m, 2, 3)."""
     start, width = arcs
-    counts = np.where(width > _NARROW_RAD, np.ceil(width / WINDOW_RAD), 0.0).astype(np.int64)
-    at = np.repeat(np.arange(len(corner)), counts)
-    within = np.arange(len(at)) - np.repeat(np.cumsum(counts) - counts, counts)
-    half = width[at] / counts[at] / 2.0
-    ways, ahead = _turned(spans[at], start[at] + (2 * within + 1) * half)
-    low = (points @ ways.T).min(axis=0)
-    climb = np.einsum("ij,ij->i", points[corner[at]], ahead)
-    return Rims(ways, ahead, half, np.cos(half), np.sin(half), low, climb, 0.0)
+    counts = np.where(width > _NARROW_RAD, np.ceil(width / WINDOW_RAD), 0.0)
+    half = width / np.maximum(2.0 * counts, 1.0)
+    number = counts.astype(np.int64)
+    at = np.repeat(np.arange(len(corner)), number)
+    # the windows of an arc lie side by side: the first half a window from its start
+    steps = 2 * np.arange(len(at)) + (1 - 2 * (np.cumsum(number) - number)).take(at)
+    angles = start.take(at) + steps * half.take(at)
+    cosines, sines = np.cos(angles)[:, None], np.sin(angles)[:, None]
+    first, second = spans[:, 0].take(at, axis=0), spans[:, 1].take(at, axis=0)
+    ways, ahead = cosines * first + sines * second, cosines * second - sines * first
+    low = np.minimum.reduce(points @ ways.T)
+    climb = np.einsum("ij,ij->i", points.take(corner, axis=0).take(at, axis=0), ahead)
+    return Rims(ways, ahead, half.take(at), np.cos(half).take(at), np.sin(half).take(at), low, climb, 0.0)
 
 
 def sides_along(points: FloatArray, edges: FloatArray) -> IntArray:
@@ -101,21 +106,22 @@ def sides_along(points: FloatArray, edges: FloatArray) -> IntArray:
     return np.stack([first, second], axis=1)[first < second]
 
 
+def rims_of_block(axes: FloatArray, middle_mm: FloatArray, half_mm: FloatArray) -> Rims:
+    """Windows of a box along the unit vectors ``axes`` (3, 3), its middle and half sizes (3,) [mm] given along them."""
+    both = _BLOCK_WAYS @ axes
+    along = _BLOCK_WAYS @ middle_mm - _BLOCK_DEPTHS @ half_mm
+    count = len(both) // 2
+    return Rims(both[:count], both[count:], *_BLOCK_HALVES, along[:count], along[count:], 0.0)
+
+
 def rims_of_line(end: FloatArray, axis: FloatArray, flat_mm: float) -> Rims:
     """Windows all round a line along the unit vector ``axis`` (3,) through ``end`` (3,) [mm]; ``flat_mm`` off it.
 
     A round bar has such lines on its side, its own axis less its radius along every direction.
     """
-    ways = _COSINES * (span := perpendiculars(axis))[0] + _SINES * span[1]
-    ahead = _COSINES * span[1] - _SINES * span[0]
-    return Rims(ways, ahead, _HALF, _COS_HALF, _SIN_HALF, ways @ end, ahead @ end, flat_mm)
-
-
-def _turned(spans: FloatArray, angles: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Directions (k, 3) at ``angles`` (k,) [rad] in the planes of ``spans`` (k, 2, 3), and those a quarter turn on."""
-    cosines, sines = np.cos(angles)[:, None], np.sin(angles)[:, None]
-    first, second = spans[:, 0], spans[:, 1]
-    return cosines * first + sines * second, cosines * second - sines * first
+    both = _ROUND_ABOUT @ perpendiculars(axis)
+    along = both @ end
+    return Rims(both[:_ROUND], both[_ROUND:], _HALF, _COS_HALF, _SIN_HALF, along[:_ROUND], along[_ROUND:], flat_mm)
 
 
 def _arcs(points: FloatArray, spans: FloatArray, corner: IntArray) -> tuple[FloatArray, FloatArray]:
@@ -139,8 +145,29 @@ def _arcs(points: FloatArray, spans: FloatArray, corner: IntArray) -> tuple[Floa
 
 _ROUND = round(2.0 * math.pi / WINDOW_RAD)
 _ANGLES: FloatArray = (2.0 * np.arange(_ROUND, dtype=np.float64) + 1.0) * (math.pi / _ROUND)
-_COSINES: FloatArray = np.cos(_ANGLES)[:, None]
-_SINES: FloatArray = np.sin(_ANGLES)[:, None]
+_ROUND_ABOUT: FloatArray = np.concatenate([
+    np.stack([np.cos(_ANGLES), np.sin(_ANGLES)], axis=1),
+    np.stack([-np.sin(_ANGLES), np.cos(_ANGLES)], axis=1),
+])  # fmt: skip
+"""Directions all round in a plane, then those a quarter turn on."""
 _HALF: FloatArray = np.full(_ROUND, math.pi / _ROUND)
 _COS_HALF: FloatArray = np.cos(_HALF)
 _SIN_HALF: FloatArray = np.sin(_HALF)
+
+
+def _block_ways() -> tuple[FloatArray, FloatArray]:
+    """Directions of the windows of an upright box, then those a quarter turn on; what its half sizes count along them.
+
+    Both (2 k, 3). The corner that lies lowest in the middle of a window does so in all of it.
+    """
+    spans = np.array([np.roll(np.eye(3), -k, axis=0)[1:] for k in range(3)])
+    ways, ahead = (np.concatenate([turned @ span for span in spans]) for turned in np.split(_ROUND_ABOUT, 2))
+    return np.concatenate([ways, ahead]), np.concatenate([np.abs(ways), np.sign(np.round(ways, 9)) * ahead])
+
+
+_BLOCK_WAYS, _BLOCK_DEPTHS = _block_ways()
+_BLOCK_HALVES: tuple[FloatArray, FloatArray, FloatArray] = (
+    np.full(3 * _ROUND, math.pi / _ROUND),
+    np.full(3 * _ROUND, math.cos(math.pi / _ROUND)),
+    np.full(3 * _ROUND, math.sin(math.pi / _ROUND)),
+)

@@ -9,13 +9,11 @@ the collision library counts only when its own direction confirms it, and depths
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import NamedTuple
 
 import fcl
 import numpy as np
 
-from planner.model.shapes import Vec
 from planner.space.depth import best_axis
 from planner.space.frames import FloatArray
 from planner.space.minnorm import nearest_points
@@ -26,6 +24,8 @@ PROOF_MM = 1e-4
 
 _KEPT = 256
 """Answers kept: who asks whether a pair is too close mostly asks next by how much."""
+_KNOWN: dict[tuple[object, ...], Separation] = {}
+"""Exact answers, the oldest first; pieces never change, so none goes stale."""
 _REQUEST = fcl.DistanceRequest(enable_nearest_points=True, enable_signed_distance=False)
 
 
@@ -47,18 +47,20 @@ def bound_along(a: Piece, b: Piece, shift_mm: FloatArray, normal: FloatArray) ->
 
 def separation(a: Piece, b: Piece, shift_mm: FloatArray) -> Separation:
     """Signed distance of two pieces, b's origin at ``shift_mm`` (3,) from a's; exact within ``PROOF_MM``."""
-    x, y, z = shift_mm.tolist()
-    return _separation(a, b, (x, y, z))
+    return nearer_than(a, b, shift_mm, math.inf)
 
 
 def nearer_than(a: Piece, b: Piece, shift_mm: FloatArray, limit_mm: float) -> Separation:
     """:func:`separation` of two pieces where it is below ``limit_mm``; else a bound that is not, with its direction."""
-    return _measured(a, b, shift_mm, limit_mm) if limit_mm < 0.0 else separation(a, b, shift_mm)
-
-
-@lru_cache(maxsize=_KEPT)
-def _separation(a: Piece, b: Piece, shift: Vec) -> Separation:
-    return _measured(a, b, np.array(shift), math.inf)
+    key = a, b, *shift_mm.tolist()
+    known = _KNOWN.get(key)
+    if known is None:
+        known = _measured(a, b, shift_mm, limit_mm)
+        if known.mm < limit_mm:
+            if len(_KNOWN) == _KEPT:
+                del _KNOWN[next(iter(_KNOWN))]
+            _KNOWN[key] = known
+    return known
 
 
 def _measured(a: Piece, b: Piece, shift_mm: FloatArray, enough_mm: float) -> Separation:

@@ -17,6 +17,7 @@ from planner.space.sound import refuse_unsound
 from planner.space.vectors import distinct_directions
 
 _CORNERS: FloatArray = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
+_SAME_MM = 1e-9
 _OUTLINE_AXES = {"x": (1, 2, 0), "y": (0, 2, 1), "z": (0, 1, 2)}
 
 
@@ -53,7 +54,7 @@ def _pieces_of(solid: Solid, placing: tuple[FloatArray, FloatArray]) -> list[Pla
 
 def _box(box: Box, turn: FloatArray, shift: FloatArray) -> Placed:
     axes: FloatArray = np.ascontiguousarray(turn.T)
-    return Hull((_CORNERS * np.array(box.size_mm)) @ axes, ways=(axes, axes)), shift
+    return Hull((_CORNERS * np.array(box.size_mm)) @ axes, ways=(axes, axes), mirrored=True), shift
 
 
 def _tube(tube: Tube, turn: FloatArray, shift: FloatArray) -> list[Placed]:
@@ -90,7 +91,9 @@ def _prism(
     points = np.vstack([flat - thick * (thick_mm / 2.0), flat + thick * (thick_mm / 2.0)])
     faces = distinct_directions(np.vstack([thick[None, :], np.cross(sides, thick)]))
     edges = distinct_directions(np.vstack([thick[None, :], sides]))
-    hull = Hull(points, triangles=_prism_triangles(len(polygon)), ways=(faces, edges))
+    across = np.roll(flat, len(flat) // 2, axis=0)
+    mirrored = len(flat) % 2 == 0 and float(np.abs(flat + across).max()) < _SAME_MM
+    hull = Hull(points, triangles=_prism_triangles(len(polygon)), ways=(faces, edges), mirrored=mirrored)
     return hull, shift + middle[0] * first + middle[1] * second
 
 

@@ -19,4 +19,4 @@ def span_within(least: FloatArray, most: FloatArray, slopes: FloatArray) -> Span
     starts, ends = np.minimum(one, other), np.maximum(one, other)
     starts[level], ends[level] = -np.inf, np.inf
     starts[shut], ends[shut] = np.inf, -np.inf
-    return starts.max(axis=1), ends.min(axis=1)
+    return np.maximum.reduce(starts, axis=1), np.minimum.reduce(ends, axis=1)

@@ -1,8 +1,4 @@
-"""What batches of pieces are judged by: how far each reaches along fixed directions, and a box that fits inside it.
-
-Both are cheap bounds of a piece, one from outside and one from inside. Where they agree on a question about two
-pieces no exact distance has to be found.
-"""
+"""What batches of pieces are judged by from outside: how far each reaches along fixed directions."""
 
 from __future__ import annotations
 
@@ -11,12 +7,9 @@ import math
 import numpy as np
 
 from planner.space.frames import FloatArray
-from planner.space.pieces import Bar, Hull, Piece
+from planner.space.pieces import Hull, Piece
 from planner.space.vectors import sphere_directions
 
-_SEGMENT = 2
-_SAME_MM = 1e-9
-_SQUARE = 1.0 / math.sqrt(2.0)
 _CUBE = 1.0 / math.sqrt(3.0)
 _LEVEL = 1e-9
 _SPREAD = 200
@@ -52,45 +45,6 @@ def extents_of(piece: Piece, directions: FloatArray) -> tuple[FloatArray, FloatA
     """Least and greatest coordinate (n,) [mm] of a whole piece, its ball included, along unit ``directions`` (n, 3)."""
     low, high = piece.span(directions)
     return low - piece.ball_mm, high + piece.ball_mm
-
-
-def inner_box(piece: Piece) -> tuple[FloatArray, FloatArray]:
-    """Low and high corner (3,) [mm] of an upright box that lies inside a piece; it may be of no size."""
-    if isinstance(piece, Bar):
-        half = _along_axis(piece.axis, piece.half_mm, piece.radius_mm)
-        if half is None:
-            half = np.full(3, min(piece.radius_mm, piece.half_mm) * _CUBE)
-        return -half, half
-    if len(piece.points_mm) <= _SEGMENT:
-        return _in_capsule(piece)
-    middle: FloatArray = piece.points_mm.mean(axis=0)
-    low, high = piece.span(piece.faces)
-    along = piece.faces @ middle
-    room = np.minimum(high - along, along - low)
-    half = (piece.box_mm[1] - piece.box_mm[0]) / 2.0 - piece.ball_mm
-    share = float(np.min(room / np.maximum(np.abs(piece.faces) @ half, _SAME_MM)))
-    half = half * min(1.0, max(0.0, share))
-    return middle - half, middle + half
-
-
-def _in_capsule(piece: Hull) -> tuple[FloatArray, FloatArray]:
-    middle: FloatArray = piece.points_mm.mean(axis=0)
-    way = piece.points_mm[-1] - piece.points_mm[0]
-    length = math.sqrt(float(way @ way))
-    half = _along_axis(way / length, length / 2.0, piece.ball_mm) if length > piece.ball_mm else None
-    if half is None:
-        half = np.full(3, piece.ball_mm * _CUBE)
-    return middle - half, middle + half
-
-
-def _along_axis(way: FloatArray, half_mm: float, radius_mm: float) -> FloatArray | None:
-    """Half sizes (3,) [mm] of the longest square bar in a round one, None when it lies askew."""
-    axis = int(np.argmax(np.abs(way)))
-    if abs(float(way[axis])) < 1.0 - _SAME_MM:
-        return None
-    half = np.full(3, radius_mm * _SQUARE)
-    half[axis] = half_mm
-    return half
 
 
 def own_directions(hull: Hull) -> FloatArray:

@@ -24,7 +24,10 @@ BAR_SIDES = 24
 
 _BLOCK_CORNERS = 8
 _BLOCK_EDGES: IntArray = np.array([[k, k + step] for step in (1, 2, 4) for k in range(8) if not k & step])
+BLOCK_SIGNS: FloatArray = np.array([[x, y, z] for x in (-1.0, 1.0) for y in (-1.0, 1.0) for z in (-1.0, 1.0)])
+"""Corners (8, 3) of a box in the order of a count in twos."""
 _SAME_MM = 1e-9
+_HAIR_MM = 1e-9
 _TINY = 1e-9
 
 
@@ -40,6 +43,20 @@ class Skin(NamedTuple):
     corners_mm: FloatArray
     ends: IntArray
     ways_mm: FloatArray
+
+
+class Blades(NamedTuple):
+    """Faces and edges of a flat-sided convex solid as cutting it and cutting by it ask for them.
+
+    ``faces`` (k, 6) are the normals and their sizes without sign, ``offsets_mm`` (k,) a hair outside. ``edges`` (12, m)
+    are where each begins, where it leads from there, and a hair more than its box: minus the high corner, the low
+    corner. ``reach_mm`` (6,) are minus the low and the high corner of the whole.
+    """
+
+    faces: FloatArray
+    offsets_mm: FloatArray
+    edges: FloatArray
+    reach_mm: FloatArray
 
 
 class Bends(NamedTuple):
@@ -108,26 +125,49 @@ def creases_of(corners: FloatArray, bends: Bends) -> tuple[FloatArray, FloatArra
     return ways, bends.normals[bends.owners[:, 0]], bends.normals[bends.owners[:, 1]]
 
 
-def skin_of_surface(corners: FloatArray, triangles: IntArray) -> Skin:
-    """Skin of a closed convex surface of triangles."""
-    normals, areas, edges, _ = bends_of(corners, triangles)
-    once = {tuple(row): k for k, row in enumerate(np.round(normals, 9).tolist()) if areas[k] > _TINY}
-    return _skin(normals[list(once.values())], corners, edges)
+def blades_of(skin: Skin, box_mm: tuple[FloatArray, FloatArray]) -> Blades:
+    """Return the faces and edges of a skin for cutting, ``box_mm`` being the low and high corner of what it shows."""
+    starts, ways = skin.corners_mm[skin.ends[:, 0]], skin.ways_mm
+    ends = starts + ways
+    boxes = -np.maximum(starts, ends) - _HAIR_MM, np.minimum(starts, ends) - _HAIR_MM
+    edges = np.ascontiguousarray(np.concatenate([starts, ways, *boxes], axis=1).T)
+    faces = np.concatenate([skin.normals, np.abs(skin.normals)], axis=1)
+    return Blades(faces, skin.offsets_mm + _HAIR_MM, edges, np.concatenate([-box_mm[0], box_mm[1]]))
+
+
+def skin_of_surface(corners: FloatArray, bends: Bends) -> Skin:
+    """Skin of a closed convex surface over ``corners`` (n, 3) [mm] that bends so."""
+    # nothing says that the triangles were listed as seen from outside
+    out = corners[bends.sides[:, 0]] - corners.mean(axis=0)
+    inward = float(np.einsum("ij,ij->", out, bends.normals[bends.owners[:, 0]])) < 0.0
+    normals = -bends.normals if inward else bends.normals
+    once = {tuple(row): k for k, row in enumerate(np.round(normals, 9).tolist()) if bends.areas_mm2[k] > _TINY}
+    return _skin(normals[list(once.values())], corners, bends.sides)
 
 
 def skin_of_solid(solid: Any) -> Skin:  # noqa: ANN401 - the hull library ships no types
     """Skin of a convex solid of the hull library."""
-    return skin_of_surface(*_surface(solid))
+    corners, triangles = _surface(solid)
+    return skin_of_surface(corners, bends_of(corners, triangles))
 
 
-def skin_of_block(corners: FloatArray, axes: FloatArray) -> Skin | None:
-    """Skin of a box by its corners (8, 3) in the order of a count in twos; None when they are not those of one."""
+def block_of(corners: FloatArray, axes: FloatArray) -> tuple[FloatArray, FloatArray] | None:
+    """Middle and half sizes (3,) [mm] along unit ``axes`` (3, 3) of the box whose corners (8, 3) these are.
+
+    They must come in the order of a count in twos; None when they are not those of a box.
+    """
     if len(corners) != _BLOCK_CORNERS or len(axes) != 3:  # noqa: PLR2004 - a box has three ways to go
         return None
-    steps = corners[[1, 2, 4]] - corners[0]
-    whole = corners[0] + np.array([[k & 1, k >> 1 & 1, k >> 2] for k in range(_BLOCK_CORNERS)]) @ steps
-    if np.abs(whole - corners).max() > _SAME_MM:
+    along = corners @ axes.T
+    low, high = np.minimum.reduce(along), np.maximum.reduce(along)
+    middle, half = (low + high) / 2.0, (high - low) / 2.0
+    if np.abs((middle + BLOCK_SIGNS * half) @ axes - corners).max() > _SAME_MM:
         return None
+    return middle, half
+
+
+def skin_of_block(corners: FloatArray, axes: FloatArray) -> Skin:
+    """Skin of a box by its corners (8, 3) in the order of a count in twos."""
     return _skin(np.concatenate([axes, -axes]), corners, _BLOCK_EDGES)
 
 
@@ -154,37 +194,68 @@ def skin_of_capsule(half_mm: FloatArray, ball_mm: float) -> Skin:
     The sum of a line and a flat-sided body has that body's faces at the one end of the line or the other, and a face
     along the line at each edge between a face that looks ahead and one that looks back.
     """
-    corners, bends = _shown_ball()
-    ahead = bends.normals @ half_mm >= 0.0
-    one, other = ahead[bends.owners[:, 0]], ahead[bends.owners[:, 1]]
-    rim = bends.sides[one != other]
-    walls = cross(corners[rim[:, 1]] - corners[rim[:, 0]], half_mm[None])
-    outward = bends.normals[bends.owners[one != other]].sum(axis=1)
+    ball = _shown_ball()
+    along = ball.normals @ half_mm
+    ahead = (along >= 0.0)[ball.owners]
+    one, other = ahead[:, 0], ahead[:, 1]
+    rim = (one != other).nonzero()[0]
+    walls = cross(ball.ways[rim], half_mm)
     lengths = np.sqrt(np.einsum("ij,ij->i", walls, walls))
-    facing = np.where(np.einsum("ij,ij->i", walls, outward) < 0.0, -1.0, 1.0)
     sound = lengths > _TINY
-    walls = walls[sound] * (facing / np.maximum(lengths, _TINY))[sound, None]
-    count = len(corners)
-    turning = np.unique(rim)
-    ends = [bends.sides[one | other] + count, bends.sides[~(one & other)], np.stack([turning, turning + count], axis=1)]
-    grown = ball_mm * corners
-    return _skin(
-        np.concatenate([bends.normals, walls]),
-        np.concatenate([grown - half_mm, grown + half_mm]),
-        np.concatenate(ends),
+    facing = np.copysign(np.maximum(lengths, _TINY), np.einsum("ij,ij->i", walls, ball.outward[rim]))
+    walls = (walls / facing[:, None])[sound]
+    side = ball.sides[rim]
+    count = len(ball.corners)
+    turning = np.zeros(count, dtype=bool)
+    turning[side] = True
+    turned = turning.nonzero()[0]
+    ends = ball.sides[one | other] + count, ball.sides[~(one & other)], np.stack([turned, turned + count], axis=1)
+    grown = ball_mm * ball.corners
+    corners, between = np.concatenate([grown - half_mm, grown + half_mm]), np.concatenate(ends)
+    offsets = ball_mm * ball.offsets + np.abs(along), np.einsum("ij,ij->i", walls, grown[side[:, 0][sound]])
+    return Skin(
+        np.concatenate([ball.normals, walls]),
+        np.concatenate(offsets),
+        corners,
+        between,
+        corners[between[:, 1]] - corners[between[:, 0]],
     )
 
 
 def skin_of_ball(ball_mm: float) -> Skin:
     """Skin of what shows a ball."""
-    corners, bends = _shown_ball()
-    return _skin(bends.normals, ball_mm * corners, bends.sides)
+    ball = _shown_ball()
+    return _skin(ball.normals, ball_mm * ball.corners, ball.sides)
+
+
+class _Ball(NamedTuple):
+    """What shows a ball of radius 1: its faces with their ``offsets``, its corners, its edges as in :class:`Bends`.
+
+    Edges have their ``ways`` (m, 3) from corner to corner and an ``outward`` direction (m, 3) each.
+    """
+
+    normals: FloatArray
+    offsets: FloatArray
+    corners: FloatArray
+    sides: IntArray
+    owners: IntArray
+    ways: FloatArray
+    outward: FloatArray
 
 
 @lru_cache(maxsize=1)
-def _shown_ball() -> tuple[FloatArray, Bends]:
+def _shown_ball() -> _Ball:
     corners, triangles = _surface(manifold3d.Manifold.hull_points(BALL))
-    return corners, bends_of(corners, triangles)
+    normals, _, sides, owners = bends_of(corners, triangles)
+    return _Ball(
+        normals,
+        (corners @ normals.T).max(axis=0),
+        corners,
+        sides,
+        owners,
+        corners[sides[:, 1]] - corners[sides[:, 0]],
+        normals[owners].sum(axis=1),
+    )
 
 
 def _surface(solid: Any) -> tuple[FloatArray, IntArray]:  # noqa: ANN401 - the hull library ships no types

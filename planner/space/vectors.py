@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from planner.model.shapes import Vec
 from planner.space.frames import FloatArray
 
 _TINY = 1e-9
@@ -27,12 +28,24 @@ def cross(a: FloatArray, b: FloatArray) -> FloatArray:
     return out
 
 
+def crossing(vectors: FloatArray) -> FloatArray:
+    """What (3, 3 m) takes a vector, as a row, to its cross products with ``vectors`` (m, 3), one after the other."""
+    x, y, z = vectors.T
+    out = np.zeros((3, len(vectors), 3))
+    out[0, :, 1], out[0, :, 2] = -z, y
+    out[1, :, 0], out[1, :, 2] = z, -x
+    out[2, :, 0], out[2, :, 1] = -y, x
+    return out.reshape(3, -1)
+
+
 def perpendiculars(axes: FloatArray) -> FloatArray:
     """Two unit vectors (..., 2, 3) that make a right-handed set u, v, axis with each unit vector of ``axes`` (..., 3).
 
     Source: T. Duff and others, "Building an Orthonormal Basis, Revisited", Journal of Computer Graphics
     Techniques 6 (2017).
     """
+    if axes.ndim == 1:
+        return np.array(square_to(*axes.tolist()))
     x, y, z = axes[..., 0], axes[..., 1], axes[..., 2]
     sign = np.copysign(1.0, z)
     a = -1.0 / (sign + z)
@@ -45,6 +58,14 @@ def perpendiculars(axes: FloatArray) -> FloatArray:
     out[..., 1, 1] = sign + y * y * a
     out[..., 1, 2] = -y
     return out
+
+
+def square_to(x: float, y: float, z: float) -> tuple[Vec, Vec]:
+    """:func:`perpendiculars` of one unit vector in plain numbers."""
+    sign = math.copysign(1.0, z)
+    a = -1.0 / (sign + z)
+    b = x * y * a
+    return (1.0 + sign * x * x * a, sign * b, -sign * x), (b, sign + y * y * a, -y)
 
 
 def distinct_directions(directions: FloatArray) -> FloatArray:
@@ -71,6 +92,8 @@ def distinct_in_groups(
     new = np.ones(len(order), dtype=bool)
     new[1:] = (ordered[1:] != ordered[:-1]).any(axis=1) | (own[1:] != own[:-1])
     chosen = np.sort(order[new])
+    if count == 1:
+        return [kept[chosen]]
     cuts = np.searchsorted(groups[chosen], np.arange(1, count))
     return np.split(kept[chosen], cuts)
 

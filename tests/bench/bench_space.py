@@ -29,8 +29,7 @@ from planner.space import (
     blocked_all,
     blocked_by,
     close_pairs,
-    closer_than,
-    gap,
+    gap_if_closer,
     near_pairs,
     place_words,
     shifted,
@@ -92,14 +91,14 @@ class Garage:
         found = []
         for other in self.near(body, [part]):
             margin = max(self.bay.margins_mm[part], self.bay.margins_mm[other])
-            if closer_than(body, self.bodies[other], margin):
-                spot = gap(body, self.bodies[other])
+            spot = gap_if_closer(body, self.bodies[other], margin)
+            if spot is not None:
                 found.append((other, spot.mm, place_words(body, spot.at_mm)))
         for end in self.links.get(part, []):
             run = run_of(body, self.bodies[end])
             for other in self.near(run, [part, end]):
-                if closer_than(run, self.bodies[other], 0.0):
-                    spot = gap(run, self.bodies[other])
+                spot = gap_if_closer(run, self.bodies[other], 0.0)
+                if spot is not None:
                     found.append((other, spot.mm, place_words(run, spot.at_mm)))
         return found
 

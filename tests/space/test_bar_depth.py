@@ -11,7 +11,7 @@ from planner.model.shapes import Cylinder, Outline, Pose, Turn
 from planner.space import Body, closer_than, gap, solid_body, swept_body
 from planner.space.bar_depth import bar_axis
 from planner.space.pieces import Bar, Hull, Piece, hull_piece
-from planner.space.rims import Rims, rims_of_sides, rims_of_surface
+from planner.space.rims import Rims, rims_of_sides, rims_of_surface, sides_along
 from planner.space.separation import PROOF_MM, separation
 from planner.space.surfaces import bends_of
 
@@ -138,6 +138,23 @@ def test_the_arcs_of_a_box_go_all_round() -> None:
     piece = solid_body([random_solid(np.random.default_rng(35), "box", 80.0)], Pose()).pieces[0]
     # square to each of the three ways of its edges: four quarter turns
     assert 2.0 * piece.rims.half_rad.sum() == pytest.approx(3 * 2.0 * np.pi, abs=1e-9)
+
+
+def test_windows_of_a_box_are_those_of_its_corners() -> None:
+    """Reference: the windows of any corners and edges."""
+    rng = np.random.default_rng(38)
+    for k in range(12):
+        pose = random_pose(rng, 5.0) if k % 2 else Pose()
+        piece = solid_body([random_solid(rng, "box", 80.0)], pose).pieces[0]
+        assert isinstance(piece, Hull)
+        assert piece.block is not None
+        slow = rims_of_sides(piece.points_mm, sides_along(piece.points_mm, piece.edges))
+        assert least_errors(piece.rims, piece.points_mm) < 1e-9
+        assert piece.rims.half_rad.sum() == pytest.approx(slow.half_rad.sum(), abs=1e-9)
+        # at the middle of every window, and across, the directions are each of length 1 and square to an edge
+        for ways in (piece.rims.ways, piece.rims.ahead):
+            assert np.linalg.norm(ways, axis=1) == pytest.approx(1.0, abs=1e-12)
+            assert np.abs(ways @ piece.edges.T).min(axis=1).max() < 1e-12
 
 
 def test_a_prism_listed_inside_out_is_as_deep_in_a_bar() -> None:

@@ -9,6 +9,7 @@ from space_cases import vec
 
 from planner.model.shapes import Box, Pose
 from planner.space import Body, Crowd, gap, solid_body
+from planner.space.packed import Pack
 from planner.space.pieces import Bar, Hull, Piece, find_ways, hull_piece, segment_piece
 from planner.space.route_fence import Ease, Fence, Guard
 from planner.space.separation import separation
@@ -97,6 +98,31 @@ def test_what_is_inside_a_piece_is_inside() -> None:
         assert (inner_high <= high + piece.ball_mm + 1e-9).all()
         assert (inner_low >= low - piece.ball_mm - 1e-9).all()
         assert piece.inside.ball_mm == 0.0
+
+
+@pytest.mark.parametrize("finely", [True, False])
+def test_packed_pieces_reach_as_far_as_each_by_itself(finely: bool) -> None:
+    rng = np.random.default_rng(12)
+    pieces = [*some_pieces(), *(piece for body in bodies() for piece in body.pieces)]
+    pack = Pack(pieces, finely=finely)
+    rows = rng.integers(0, len(pieces), 700)
+    ways = rng.normal(size=(700, 5, 3))
+    ways /= np.linalg.norm(ways, axis=2)[:, :, None]
+    low, high = pack.spans(rows, ways)
+    tips = pack.farthest(rows, ways[:, 0])
+    least, most = pack.extents(ways[0])
+    for k, row in enumerate(rows.tolist()):
+        piece = pieces[row]
+        assert np.abs(np.stack(piece.span(ways[k])) - np.stack([low[k], high[k]])).max() < 1e-9
+        assert tips[k] @ ways[k, 0] == pytest.approx(high[k, 0], abs=1e-9)
+        whole = np.stack(piece.span(ways[0])) + np.array([[-piece.ball_mm], [piece.ball_mm]])
+        assert np.abs(whole - np.stack([least[row], most[row]])).max() < 1e-9
+    mirrored = [piece for piece in pieces if isinstance(piece, Hull) and piece.mirrored]
+    assert 20 < len(mirrored) < len(pieces)
+    for piece in mirrored:
+        half = len(piece.points_mm) // 2
+        across = np.abs(piece.points_mm[:half, None] + piece.points_mm[None, half:]).max(axis=2)
+        assert across.min(axis=1).max() < 1e-9
 
 
 def test_depths_lie_between_their_bounds() -> None:

@@ -207,13 +207,13 @@ def test_trap_4_depth_and_place_are_sensible() -> None:
 
 def test_trap_5_many_pieces_are_not_all_tried(monkeypatch: pytest.MonkeyPatch) -> None:
     tried = []
-    true = distance_module.separation
+    true = distance_module.nearer_than
 
     def counted(*pair: object) -> object:
         tried.append(pair)
         return true(*pair)
 
-    monkeypatch.setattr(distance_module, "separation", counted)
+    monkeypatch.setattr(distance_module, "nearer_than", counted)
     rng = np.random.default_rng(56)
     ball = [
         Tube(across_mm=6.0, through_mm=(vec(p), vec(p + rng.normal(size=3) * 4.0)))
