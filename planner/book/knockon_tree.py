@@ -9,6 +9,7 @@ from planner.book.facts import BookFacts
 from planner.knockon import ASKED_TEXT
 from planner.model.effects import Effect, EffectKind
 from planner.model.job import Job
+from planner.model.runs import Laid
 
 _ASIDE = (EffectKind.RETESTED, EffectKind.MEASURED, EffectKind.OPENED)
 
@@ -90,14 +91,16 @@ def _reasons(effect: Effect) -> tuple[str, ...]:
 def decisions_of(facts: BookFacts) -> Decisions:
     """Options without a choice, runs that are not clear or not known, figures the sums wait for, sizes in doubt."""
     knockons = facts.answer.knockons
-    advised = [r.link for r in knockons.runs.values() if r.advised]
+    instead = [r.link for r in knockons.runs.values() if r.laid is Laid.INSTEAD]
     wanted: dict[str, int] = {}
     for line in facts.sums:
         for what in line.missing:
             wanted[what] = wanted.get(what, 0) + 1
     return Decisions(
         options=_options(facts.answer.job),
-        runs=tuple(f"{facts.name_of(i)}: the run the job draws is not clear, another one is" for i in advised),
+        runs=tuple(
+            f"{facts.name_of(i)}: the run the job draws is not clear, it is made by another one" for i in instead
+        ),
         figures=tuple(
             f"{what}: {count} {'sum waits' if count == 1 else 'sums wait'} for it" for what, count in wanted.items()
         ),

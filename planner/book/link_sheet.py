@@ -9,10 +9,10 @@ from itertools import pairwise
 from planner.book.facts import BookFacts
 from planner.book.making_sheet import MakingSheet
 from planner.book.run_views import run_views_of
-from planner.model.runs import Run, RunSort
+from planner.model.runs import Laid, Run, RunSort
 from planner.model.shapes import Vec
 from planner.model.vehicle import Link
-from planner.space import port_mm
+from planner.space import fillet, port_mm
 from planner.units import format_length
 
 _RUN_CARE = "Form the run in wire or string on the vehicle before anything is cut."
@@ -47,8 +47,10 @@ def link_sheet_of(facts: BookFacts, link: Link) -> MakingSheet:
 
 
 def _run_lines(run: Run, *, tabled: bool) -> Iterator[str]:
-    if run.advised:
-        yield "The run the job draws is not clear; this one is."
+    if run.laid is Laid.INSTEAD:
+        yield "The run the job draws is not clear; this one is, and it is the one to make."
+    if run.laid is Laid.DRAWN:
+        yield "Along the run that the job draws."
     yield from (line for line in run.lines if not (tabled and line.startswith(_BEND_LINE)))
     yield _ROD_CARE if run.sort in {RunSort.ROD, RunSort.SHAFT} else _RUN_CARE
 
@@ -66,6 +68,10 @@ def _drawn_lines(link: Link, points: Sequence[Vec], units: str) -> Iterator[str]
         yield f"from A, corner to corner: {legs}"
     if link.adjust_mm:
         yield f"its adjuster takes up {format_length(link.adjust_mm, units)}"
+    crowded = bool(points) and bool(fillet(points, link.bend_radius_mm).short_legs)
+    if crowded:
+        bend = format_length(link.bend_radius_mm, units)
+        yield f"Its corners, as they are drawn, leave no room for bends of {bend}: draw them farther apart."
     yield f"No cut list was worked out for it. {_ROD_CARE if is_rod else _RUN_CARE}"
 
 

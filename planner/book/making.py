@@ -18,6 +18,7 @@ from planner.model.catalog import Work
 from planner.model.effects import EffectKind
 from planner.model.job import Cut
 from planner.model.shapes import Box, Cylinder, Mesh, Outline, Pose, Solid, Tube, Vec
+from planner.model.steps import thing_of
 from planner.model.vehicle import Component
 from planner.sums.bracket_lines import blank_of
 from planner.sums.lever import Lever, LeverError
@@ -96,7 +97,7 @@ def _pattern(facts: BookFacts, part: Component) -> str:
 
 def _is_folded(facts: BookFacts, part: str) -> bool:
     work = facts.answer.work.tasks.values()
-    return any(t.work is Work.BENDING and t.id.split(".", 1)[0] == part for t in work)
+    return any(t.work is Work.BENDING and thing_of(t.id) == part for t in work)
 
 
 def _lever_sheets(facts: BookFacts) -> Iterator[MakingSheet]:

@@ -17,6 +17,7 @@ from planner.cli.logbook import LogBook, log_book, moment_of, vehicle_digest, wr
 from planner.log import digest_of, road_of
 from planner.model.catalog import Catalog
 from planner.model.log import AdoptedLine, Line
+from planner.model.runs import Laid
 from planner.model.vehicle import Vehicle
 
 if TYPE_CHECKING:
@@ -102,7 +103,7 @@ def _page(book: LogBook) -> Page:
     built = Built(
         parts=knockons.after,
         links=knockons.links_after,
-        runs={i: r.points_mm for i, r in knockons.runs.items() if not r.advised},
+        runs={i: r.points_mm for i, r in knockons.runs.items() if r.laid is not Laid.DRAWN},
         sizes={draft.way(n): v for n, v in book.standing.sizes.items() if not draft.size(n).in_job},
     )
     path = book.project / VEHICLE

@@ -35,7 +35,7 @@ def _run(run: Run) -> dict[str, Any]:
     """A link's new run with everything on its cut list."""
     return {
         "made_as": run.sort.value,
-        "advice_only": run.advised,
+        "laid": run.laid.value,
         "points_mm": [[round(v, 1) for v in p] for p in run.points_mm],
         "bend_radius_mm": run.bend_mm,
         "length_mm": round(run.length_mm, 1),

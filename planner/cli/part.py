@@ -63,7 +63,7 @@ def _when_done(vehicle: Vehicle, knockons: Knockons) -> tuple[Vehicle, frozenset
     """The vehicle after a job, and the links made anew for which no run was found."""
     from planner.model.effects import EffectKind
 
-    runs = {i: run for i, run in knockons.runs.items() if not run.advised and i in knockons.links_after}
+    runs = {i: run for i, run in knockons.runs.items() if i in knockons.links_after}
     found = {i: replace(knockons.links_after[i], via_mm=run.points_mm[1:-1]) for i, run in runs.items()}
     after = replace(vehicle, components=knockons.after, links=knockons.links_after | found)
     return after, frozenset(e.subject for e in knockons.effects if e.kind is EffectKind.REMADE) - found.keys()

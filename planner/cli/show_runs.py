@@ -9,14 +9,15 @@ from rich.text import Text
 from planner.cli.terminal import page
 from planner.model.effects import EffectKind, Knockons, Proof
 from planner.model.job import Job
-from planner.model.runs import Run
+from planner.model.runs import Laid, Run
 from planner.model.vehicle import Vehicle
 from planner.units import format_length
 
-_ADVICE = "The drawn run is not clear; this one is."
+_INSTEAD = "The run that the job draws is not clear; this one is, and the link is made by it."
 _CAUTION = (
-    "Found by a search among the parts in the file, corners pulled tight: another way round may be shorter, by no more "
-    "than the list says. Form each run in wire or string on the vehicle before anything is cut."
+    "Where it does not say that the job draws it, a run was found by a search among the parts in the file, corners "
+    "pulled tight: another way round may be shorter, by no more than the list says. Form each run in wire or string on "
+    "the vehicle before anything is cut."
 )
 
 
@@ -51,7 +52,7 @@ def _show_found(console: Console, vehicle: Vehicle, knockons: Knockons) -> None:
     for i, run in knockons.runs.items():
         console.print()
         console.print(Text(names[i], style="bold").append(f"  {_how_short(run, vehicle)}", style="not bold dim"))
-        for line in (*((_ADVICE,) if run.advised else ()), *run.lines):
+        for line in (*((_INSTEAD,) if run.laid is Laid.INSTEAD else ()), *run.lines):
             console.print(Text(f"  - {line}"))
     console.print()
     console.print(Text(_CAUTION, style="dim"))
@@ -64,7 +65,9 @@ def _near_text(run: Run, vehicle: Vehicle, names: dict[str, str]) -> str:
 
 
 def _how_short(run: Run, vehicle: Vehicle) -> str:
-    """How much a better run could save at most."""
+    """How much a better run could save at most; nobody looked for one where the job draws it."""
+    if run.laid is Laid.DRAWN:
+        return "as the job draws it"
     spare_mm = run.length_mm - run.bound_mm
     if spare_mm < 1.0:
         return "as short as a clear run can be"

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from planner.draw.frames import Extent
 from planner.draw.layout import Subject, lay_out, lay_out_at_most
-from planner.draw.scene import Thing, things_changed, things_standing
+from planner.draw.scene import DONE, NOW, Thing, things_changed, things_standing
 from planner.draw.sheet import Mark, Sheet
-from planner.draw.spots import Meeting, meetings_asked, meetings_now
+from planner.draw.spots import Meeting, meetings_asked, meetings_done, meetings_now
 from planner.draw.windows import busy_window, window_round
 from planner.knockon import Fault
 from planner.model.effects import EffectKind, Knockons
@@ -81,14 +81,14 @@ def draw_job(vehicle: Vehicle, job: Job, knockons: Knockons, near: Near | None =
     """
     things, meetings = _worked_out(vehicle, job, knockons)
     if near is not None:
-        return _near(vehicle, (things, meetings), near, job, (*_CHANGED, *_unsettled(knockons)))
+        return _near(vehicle, (things, meetings), near, job, (*_CHANGED, *_unsettled(knockons, meetings)))
     subject = Subject(
         name=job.id,
         title=f"{vehicle.name}: {job.name}",
         about=f"Before and after the job, {_ABOUT}. {_counts(things, meetings)}.",
         units=vehicle.units,
         ground_mm=vehicle.ground_z_mm,
-        notes=(_MEASURE, *_CHANGED, *_unsettled(knockons)),
+        notes=(_MEASURE, *_CHANGED, *_unsettled(knockons, meetings)),
     )
     return lay_out(subject, things, meetings, has_job=True)
 
@@ -106,7 +106,7 @@ def draw_detail(vehicle: Vehicle, job: Job, knockons: Knockons, whole: Sheet) ->
     extents = busy_window(things, meetings, vehicle.ground_z_mm)
     if extents is None:
         return None
-    told = _counts(things, meetings), (*_CHANGED, *_unsettled(knockons), *_swings(things, extents))
+    told = _counts(things, meetings), (*_CHANGED, *_unsettled(knockons, meetings), *_swings(things, extents))
     subject = _closer(vehicle, job, f"{job.id}.detail", "where it is tight", told)
     return lay_out_at_most(subject, things, meetings, extents, whole.scale / _WORTH_A_SHEET)
 
@@ -115,7 +115,8 @@ def _worked_out(vehicle: Vehicle, job: Job, knockons: Knockons) -> tuple[tuple[T
     if not knockons.after:
         raise ValueError(f"`{job.id}` has no answer: there is nothing to draw after it")
     things = things_changed(vehicle, job, knockons)
-    return things, meetings_asked(vehicle, knockons, _names(things))
+    names = _names(things)
+    return things, (*meetings_asked(vehicle, knockons, names), *meetings_done(vehicle, knockons, names))
 
 
 def _near(
@@ -137,19 +138,28 @@ def _near(
     return lay_out(subject, things, meetings, extents=extents, has_job=job is not None)
 
 
-def _unsettled(knockons: Knockons) -> tuple[str, ...]:
-    """The links made anew of which no clear run is known: their lines on the drawing are only from end to end."""
+def _unsettled(knockons: Knockons, meetings: Iterable[Meeting]) -> tuple[str, ...]:
+    """What is not known of runs: of links made anew, drawn from end to end, and of new ones drawn not clear."""
+    drawn = sorted({m.comer for m in meetings if m.state == DONE})
+    unclear = f"as the job draws it, not clear: {_few(drawn, knockons)}"
+    return (*_unknown(knockons), *([unclear] if drawn else []))
+
+
+def _few(links: list[str], knockons: Knockons) -> str:
+    names = [knockons.links_after[i].name if i in knockons.links_after else i for i in links]
+    return ", ".join(names) if len(names) <= _NAMED_AT_MOST else f"{len(names)} runs"
+
+
+def _unknown(knockons: Knockons) -> tuple[str, ...]:
     remade = sorted({e.subject for e in knockons.effects if e.kind is EffectKind.REMADE})
-    settled = {i for i, run in knockons.runs.items() if not run.advised}
-    several = [i for i in remade if i not in settled]
+    several = [i for i in remade if i not in knockons.runs]
     if not several:
         return ()
     if len(several) == len(remade):
         return ("runs of R are not settled",)
     if len(several) > _NAMED_AT_MOST:
         return (f"the runs of {len(several)} of {len(remade)} R are not settled",)
-    names = ", ".join(knockons.links_after[i].name if i in knockons.links_after else i for i in several)
-    return (f"runs not settled: {names}",)
+    return (f"runs not settled: {_few(several, knockons)}",)
 
 
 def _swings(things: Iterable[Thing], extents: Mapping[str, Extent]) -> tuple[str, ...]:
@@ -180,6 +190,9 @@ def _names(things: Iterable[Thing]) -> dict[str, str]:
 def _counts(things: Iterable[Thing], meetings: tuple[Meeting, ...]) -> str:
     marks = [t.mark for t in things]
     counts = [f"{marks.count(m)} {m.words} ({m.value})" for m in Mark if m in marks]
-    if meetings:
-        counts.append(f"{len(meetings)} clashes with what stands there")
+    standing = [m for m in meetings if m.state == NOW]
+    if standing:
+        counts.append(f"{len(standing)} clashes with what stands there")
+    if len(meetings) > len(standing):
+        counts.append(f"{len(meetings) - len(standing)} clashes of drawn runs, {DONE}")
     return ", ".join(counts)

@@ -120,7 +120,7 @@ class _Found:
 
 
 def _inside(meetings: Sequence[Meeting], extents: Mapping[str, Extent]) -> tuple[Meeting, ...]:
-    return tuple(m for m in meetings if m.at_mm is None or extents[NOW].holds(m.at_mm))
+    return tuple(m for m in meetings if m.at_mm is None or extents[m.state].holds(m.at_mm))
 
 
 def _laid(subject: Subject, things: Sequence[Thing], meetings: Sequence[Meeting], found: _Found) -> Sheet:
@@ -184,7 +184,7 @@ def _view(layout: Layout, key: tuple[str, Elevation]) -> View:
     shapes = [replace(_shape(t, f, frame, mark_in(t, state)), sought=t.id == layout.subject.sought) for t, f in there]
     shapes += _traces(layout, there, key)
     shapes.sort(key=lambda s: (_RANK[s.trace] or 2 * (s.mark is not None), s.near_mm, s.subject))
-    spots = _spots(layout, frame) if state == NOW else ()
+    spots = _spots(layout, frame, state)
     return View(
         elevation=view,
         state=state,
@@ -210,14 +210,15 @@ def _labels(
         for t, _ in there
         if (known := layout.numbered.get(t.id)) is not None and known.view is view and state in known.anchors
     ]
-    borne = [(s, n) for s, n in zip(spots, layout.spots, strict=False) if view in n.views]
-    return parts + [Wanted(subject="", number=s.number, mark=s.clash, anchor=s.at) for s, _ in borne]
+    borne = {n.number for n in layout.spots if view in n.views}
+    return parts + [Wanted(subject="", number=s.number, mark=s.clash, anchor=s.at) for s in spots if s.number in borne]
 
 
-def _spots(layout: Layout, frame: Frame) -> tuple[Spot, ...]:
+def _spots(layout: Layout, frame: Frame, state: str) -> tuple[Spot, ...]:
     return tuple(
         Spot(number=n.number, clash=f.worst.clash, at=frame.at(frame.view.flat(f.at_mm)), text=f.worst.head)
         for f, n in zip(layout.folds, layout.spots, strict=True)
+        if f.worst.state == state
     )
 
 
@@ -228,7 +229,7 @@ def _traces(layout: Layout, there: Sequence[tuple[Thing, Form]], key: tuple[str,
         gone = [(t, t.before) for t in layout.things if t.mark is Mark.MOVES and t.before is not None]
         found = [(t, f, Trace.OLD) for t, f in gone]
     else:
-        comers = {m.comer for fold in layout.folds for m in (fold.worst, *fold.others)}
+        comers = {m.comer for fold in layout.folds for m in (fold.worst, *fold.others) if m.state == NOW}
         come = [(t, t.after) for t in layout.things if t.id in comers and t.after is not None]
         found = [(t, f, Trace.NEWCOMER) for t, f in come]
     if frame.extent.cut:
@@ -302,7 +303,7 @@ def _sheet(layout: Layout, views: tuple[View, ...], placeless: Sequence[Meeting]
         notes=_notes(layout, entries, bar_left),
         spots=spot_entries(layout.folds, layout.spots, placeless, setting, subject.units),
         spot_wide_mm=SPOT_WIDE_MM,
-        spot_legend=legend_of_spots([f.worst.clash for f in layout.folds], setting, has_job=has_job),
+        spot_legend=legend_of_spots([f.worst for f in layout.folds], setting, has_job=has_job),
     )
 
 

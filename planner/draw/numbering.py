@@ -8,7 +8,7 @@ from math import dist
 
 from planner.draw.frames import Frame
 from planner.draw.labels import Edges
-from planner.draw.scene import NOW, Form, Thing, anchors_in, mark_in, size_in
+from planner.draw.scene import Form, Thing, anchors_in, mark_in, size_in
 from planner.draw.setting import right_of
 from planner.draw.sheet import Point
 from planner.draw.spots import Fold
@@ -144,8 +144,8 @@ class _Desk:
         self.chosen: dict[str, tuple[Elevation, dict[str, Point]]] = {}
 
     def take_spot(self, fold: Fold) -> frozenset[Elevation]:
-        """Label a spot in every view of the vehicle as it stands that has room to spare, but in one at the least."""
-        keys = [(NOW, view) for view in Elevation]
+        """Label a spot in every view of its state of the vehicle that has room to spare, but in one at the least."""
+        keys = [(fold.worst.state, view) for view in Elevation]
         free = [k for k in keys if len(self._used[k]) < self._room[k]]
         roomy = [k for k in free if len(self._used[k]) + 1 <= _SPOTS_SHARE * self._room[k]]
         if free and not roomy:

@@ -134,7 +134,7 @@ def things_changed(vehicle: Vehicle, job: Job, knockons: Knockons) -> tuple[Thin
     before = _forms(vehicle.components, vehicle.links)
     after = _forms(knockons.after, knockons.links_after)
     for i, run in knockons.runs.items():
-        if i in after and not run.advised:
+        if i in after:
             line = _line(fillet(run.points_mm, run.bend_mm).points_mm)
             after[i] = Form(run_mm=line, across_mm=knockons.links_after[i].across_mm)
     names = _names(vehicle.components, vehicle.links) | _names(knockons.after, knockons.links_after)

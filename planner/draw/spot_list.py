@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from planner.draw.lettering import text_width_mm
 from planner.draw.numbering import NumberedSpot
+from planner.draw.scene import NOW
 from planner.draw.setting import LINE_MM, MARGIN_MM, SPOT_COLUMNS, SPOT_LEGEND_MM, Setting
 from planner.draw.sheet import Clash, Point, SpotEntry, Trace
 from planner.draw.spots import Fold, Meeting
@@ -46,11 +47,11 @@ def place_words(at_mm: Vec | None, units: str) -> str:
 
 
 def legend_of_spots(
-    clashes: Sequence[Clash], setting: Setting, *, has_job: bool
+    worst: Sequence[Meeting], setting: Setting, *, has_job: bool
 ) -> tuple[tuple[Clash | Trace, Point], ...]:
     """The signs of the spots that are there, and the line of what the job puts there."""
-    signs: list[Clash | Trace] = [clash for clash in Clash if clash in clashes]
-    if signs and has_job:
+    signs: list[Clash | Trace] = [clash for clash in Clash if clash in {m.clash for m in worst}]
+    if has_job and any(m.state == NOW for m in worst):
         signs.append(Trace.NEWCOMER)
     found: list[tuple[Clash | Trace, Point]] = []
     left = MARGIN_MM

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import dist
 
+from planner.draw.scene import DONE, NOW
 from planner.draw.sheet import Clash
-from planner.knockon import Fault
-from planner.model.effects import Cause, CauseKind, Knockons
+from planner.knockon import Fault, present_faults
+from planner.model.effects import Cause, CauseKind, EffectKind, Knockons
 from planner.model.shapes import Vec
 from planner.model.vehicle import Vehicle
 from planner.space import component_body, place_words
@@ -35,6 +36,8 @@ class Meeting:
     """What meets what, how much and on which side, in one line."""
     told: str
     """The whole sentence with its numbers."""
+    state: str = NOW
+    """The state of the vehicle in which it is drawn."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,8 +56,11 @@ def meetings_asked(vehicle: Vehicle, knockons: Knockons, names: Mapping[str, str
     drawing, so that it is left out.
     """
     found = []
+    new_links = knockons.links_after.keys() - vehicle.links.keys()
     for effect in knockons.effects:
-        for cause in effect.causes:
+        # What a drawn run meets is no clash of the job: the link is made by another, or `meetings_done` has it.
+        aside = effect.kind is EffectKind.MEASURED and effect.subject in new_links
+        for cause in () if aside else effect.causes:
             clash = _KINDS.get(cause.kind)
             comer = cause.source.partition(":")[2]
             if clash is None or comer not in names or comer == effect.subject:
@@ -64,6 +70,17 @@ def meetings_asked(vehicle: Vehicle, knockons: Knockons, names: Mapping[str, str
             told = f"{names.get(effect.subject, effect.subject)}: {cause.text}"
             found.append(_meeting(vehicle, names, clash, (comer, effect.subject), _Told(cause, told)))
     return _ordered(found)
+
+
+def meetings_done(vehicle: Vehicle, knockons: Knockons, names: Mapping[str, str]) -> tuple[Meeting, ...]:
+    """What the drawn runs of new links meet when the job is done, of which no clear run was found; the worst first."""
+    asked = {e.subject for e in knockons.effects if e.kind is EffectKind.MEASURED}
+    unclear = (knockons.links_after.keys() - vehicle.links.keys() - knockons.runs.keys()) & asked
+    if not unclear:
+        return ()
+    done = replace(vehicle, components=knockons.after, links=knockons.links_after, relations={})
+    faults = [f for f in present_faults(done) if {f.part, f.other} & unclear]
+    return tuple(replace(m, state=DONE, head=f"{m.head}, {DONE}") for m in meetings_now(done, faults, names))
 
 
 def meetings_now(vehicle: Vehicle, faults: Iterable[Fault], names: Mapping[str, str]) -> tuple[Meeting, ...]:
@@ -122,7 +139,8 @@ def folded(meetings: Sequence[Meeting], within_mm: float, at_most: int = SPOTS_A
     while True:
         folds: list[tuple[Meeting, Vec, list[Meeting]]] = []
         for meeting, at_mm in placed:
-            home = next((f for f in folds if dist(f[1], at_mm) <= within_mm), None)
+            near = (f for f in folds if f[0].state == meeting.state and dist(f[1], at_mm) <= within_mm)
+            home = next(near, None)
             if home is None:
                 folds.append((meeting, at_mm, []))
             else:

@@ -41,7 +41,7 @@ def busy_window(things: Sequence[Thing], meetings: Sequence[Meeting], ground_mm:
         about = _grown((at, at), _BUSY_REACH_MM)
         forms: list[Form | None] = []
         if meeting.met in known:
-            forms.append(known[meeting.met].before)
+            forms.append(known[meeting.met].form(meeting.state))
         if meeting.comer in known:
             forms.append(known[meeting.comer].after)
         boxes += [_shared(f.corners_mm, about) for f in forms if f is not None and f.meets(*about)]

@@ -106,6 +106,10 @@ class GrowFile(Entry):
     """The part."""
     by: Point
     """How much larger along x, y and z."""
+    price: Price = 0.0
+    """What it costs, made or altered."""
+    lead: Days | None = None
+    """Days until it is made, or altered and back."""
 
 
 class CutFile(ShapeKeys):

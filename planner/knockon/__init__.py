@@ -5,7 +5,7 @@ from planner.knockon.graph import ASKED_TEXT, resting_only_on
 from planner.knockon.opening import opened_by
 from planner.knockon.options import template_for
 from planner.knockon.part_facts import PartFacts, part_facts
-from planner.knockon.present import Fault, present_faults
+from planner.knockon.present import Fault, kept_now_mm, present_faults
 from planner.knockon.rigid import follow
 from planner.knockon.scene import NEW
 from planner.knockon.tight import Tight, tight_spots
@@ -28,6 +28,7 @@ __all__ = [
     "find_knockons",
     "follow",
     "going_out",
+    "kept_now_mm",
     "listed",
     "opened_by",
     "part_facts",

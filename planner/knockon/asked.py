@@ -74,7 +74,14 @@ class _Sheet:
                 self.moved.add(part_id)
             case Grow(part=part_id, by_mm=by_mm):
                 part = self.base[part_id]
-                self.base[part_id] = replace(part, solids=tuple(grown_by(s, by_mm) for s in part.solids))
+                # What a new one cost, or how long it took to come, says nothing of the alteration.
+                self.base[part_id] = replace(
+                    part,
+                    solids=tuple(grown_by(s, by_mm) for s in part.solids),
+                    price=change.price,
+                    lead_days=change.lead_days,
+                    lead_told=change.lead_told,
+                )
                 self.grown.add(part_id)
             case AddLink(link=link):
                 self.links[link.id] = link

@@ -151,9 +151,13 @@ def _around(several: Floats) -> Sequence[float]:
 
 def may_meet(a: Floats, b: Floats) -> Bools:
     """Which boxes (n, 6) meet which of (m, 6), shape (n, m)."""
-    found = np.ones((len(a), len(b)), dtype=bool)
-    for i in range(3):
-        found &= (a[:, None, i] <= b[None, :, i + 3]) & (b[None, :, i] <= a[:, None, i + 3])
+    # axis after axis in memory, which arrays are compared quickest along
+    one, other = np.ascontiguousarray(a.T)[:, :, None], np.ascontiguousarray(b.T)
+    found: Bools = one[0] <= other[3]
+    found &= other[0] <= one[3]
+    for i in (1, 2):
+        found &= one[i] <= other[i + 3]
+        found &= other[i] <= one[i + 3]
     return found
 
 

@@ -15,7 +15,7 @@ from planner.model.effects import CauseKind
 from planner.model.job import Cut
 from planner.model.shapes import Direction, Pose, Vec
 from planner.model.vehicle import Component, Driver, Link, Relation, Vehicle
-from planner.space import Body, closer_than, free_interval, gap, link_body, place_words, port_mm, solid_body
+from planner.space import Body, Gap, closer_than, free_interval, gap, link_body, place_words, port_mm, solid_body
 from planner.units import format_length
 
 TOUCH_MM = 0.05
@@ -363,6 +363,15 @@ def run_of(link: Link, parts: dict[str, Component]) -> Body:
     """The run of a link between its ports, with the parts in their given poses."""
     first, second = (port_mm(parts[e.component], e.port) for e in link.ends)
     return link_body(link, first, second)
+
+
+def crossing_of(one: tuple[Link, Body], other: tuple[Link, Body]) -> Gap | None:
+    """Where two stiff links go through each other; a hose or wire gives way, and links of one port share it."""
+    (first, a), (second, b) = one, other
+    shared = {(e.component, e.port) for e in first.ends} & {(e.component, e.port) for e in second.ends}
+    if shared or not (first.rigid and second.rigid) or not closer_than(a, b, -TOUCH_MM):
+        return None
+    return gap(a, b)
 
 
 def rules_for(vehicle: Vehicle, asked: Asked, catalog: Catalog | None = None) -> PairRules:

@@ -1,13 +1,15 @@
 """When there is no answer: everything that the stuck parts are held to, and which homes break what.
 
 A demand is something that could be otherwise: what the job asks, a part that stays, a gap to be kept, a working room, a
-relation, the limits of a mounting space, a link that may not be made anew, a part that has to be in the car at all. A
-home breaks some of them; where two things overlap outright only their being there can give way.
+relation, the limits of a mounting space, a link that may not be made anew, a rod that may not leave its line, a part
+that has to be in the car at all. A home breaks some of them; where two things overlap outright only their being there
+can give way.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
@@ -15,12 +17,13 @@ import numpy as np
 
 from planner.knockon.home_list import Box, places, product, space_box, spaces_for, stops
 from planner.knockon.homes import HomeSearch
+from planner.knockon.link_change import Fate, swing_between
 from planner.knockon.options import Candidate, Option, Sort, follow_option, home_option, pinned, stay_option
 from planner.knockon.placed import Placed, place
 from planner.knockon.rigid import added
 from planner.model.effects import CauseKind
 from planner.model.shapes import Pose, Vec
-from planner.model.vehicle import Component, Freedom, Space
+from planner.model.vehicle import Component, Freedom, Link, Space
 from planner.space import extent_mm
 
 BEYOND_MM = 100.0
@@ -42,6 +45,7 @@ class DemandSort(StrEnum):
     RELATION = "relation"
     LIMITS = "space"
     LINK = "link"
+    LINE = "line"
     KEPT = "kept"
 
 
@@ -225,8 +229,20 @@ class Chances:
                     yield None, None
 
     def _links(self, option: Option) -> Iterator[Breach]:
-        for link in self.search.links.forbidding(option):
-            yield Breach((Demand(DemandSort.LINK, (link,)),))
+        for link, fate in self.search.links.forbidding(option):
+            yield self._of_link(link, fate, option.bundle)
+
+    def _of_link(self, link_id: str, fate: Fate, put: Iterable[Placed]) -> Breach:
+        """A link that some parts, put so, have made anew or lean out of its line: against what the job puts there."""
+        if fate is not Fate.USELESS:
+            return Breach((Demand(DemandSort.LINK, (link_id,)),))
+        facts = self.search.links.facts
+        link = facts.asked.links[link_id]
+        ends = [e.component for e in link.ends]
+        placed = {i: self.search.base[i] for i in ends} | {p.part.id: p for p in put if p.part.id in ends}
+        asked = sorted({i for i in ends if i in facts.asked.fixed})
+        over_mm = over_line_mm(link, facts.ports_before(link), facts.ports_in(link, placed))
+        return Breach((*(Demand(DemandSort.ASKED, (i,)) for i in asked), Demand(DemandSort.LINE, (link_id,))), over_mm)
 
     def _runs(self, option: Option) -> Iterator[Breach]:
         kept = self.search.rules.kept
@@ -246,9 +262,14 @@ class Chances:
             (i, one), (j, other) = first[a], second[b]
             for breach in self._of_bundles(one, other):
                 yield (p, i), (q, j), breach
+        yield from self._linked(p, q)
 
-        for link, i, j in self.search.links.forbidding_both(p, [o for _, o in first], q, [o for _, o in second]):
-            yield (p, first[i][0]), (q, second[j][0]), Breach((Demand(DemandSort.LINK, (link,)),))
+    def _linked(self, p: str, q: str) -> Iterator[tuple[tuple[str, int], tuple[str, int], Breach]]:
+        first = [(i, c.option) for i, c in enumerate(self.of_part[p]) if c.option is not None]
+        second = [(j, c.option) for j, c in enumerate(self.of_part[q]) if c.option is not None]
+        for link, a, b, fate in self.search.links.forbidding_both(p, [o for _, o in first], q, [o for _, o in second]):
+            (i, one), (j, other) = first[a], second[b]
+            yield (p, i), (q, j), self._of_link(link, fate, (*one.bundle, *other.bundle))
 
     def _of_bundles(self, one: Option, other: Option) -> Iterator[Breach]:
         for x in one.bundle:
@@ -280,8 +301,32 @@ class Chances:
         """A link that may not be made anew against what the job does at its ends or in its run."""
         asked = self.search.asked
         ends = [e.component for e in asked.links[link].ends]
+        if self.search.links.facts.fate_at_base(asked.links[link]) is Fate.USELESS:
+            yield self._of_link(link, Fate.USELESS, ())
+            return
         placings = [i for i in ends if i in asked.fixed] or self.search.links.facts.hitters(asked.links[link])
         yield Breach((*(Demand(DemandSort.ASKED, (i,)) for i in sorted(placings)), Demand(DemandSort.LINK, (link,))))
+
+
+@dataclass(slots=True)
+class LinkChances(Chances):
+    """The same as far as the links alone decide it: quickly found, and often it is they that leave no way."""
+
+    def _breaches(self, option: Option) -> Iterator[Breach]:
+        return self._links(option)
+
+    def _between(self, p: str, q: str) -> Iterator[tuple[tuple[str, int], tuple[str, int], Breach]]:
+        return self._linked(p, q)
+
+    def lean(self) -> bool:
+        """Whether a rod or shaft would leave its line anywhere."""
+        return any(d.sort is DemandSort.LINE for d in self.demands())
+
+
+def over_line_mm(link: Link, before: tuple[Vec, Vec], after: tuple[Vec, Vec]) -> float:
+    """How far [mm] an end of a rod or shaft would have to come back, round the other, to be where it may lean to."""
+    over_deg = swing_between(before, after) - (link.swing_deg if link.swing_deg is not None else math.inf)
+    return max(0.0, math.dist(*after) * math.radians(over_deg))
 
 
 def beyond(space: Space, extent: Box, contact: list[set[float]]) -> np.ndarray:

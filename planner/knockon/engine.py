@@ -13,14 +13,15 @@ from planner.knockon.link_change import Fate
 from planner.knockon.options import MILLI
 from planner.knockon.others import tell_others
 from planner.knockon.outcome import Outcome, outcome_of
-from planner.knockon.runs import links_with_runs, runs_for, stiff_runs
+from planner.knockon.piercing import pierced_by
+from planner.knockon.runs import laid_instead, links_with_runs, runs_for, stiff_runs
 from planner.knockon.scene import Item, scene_of
 from planner.knockon.slide import slid
 from planner.knockon.tell_demands import tell_demands
 from planner.knockon.tell_moves import tell_asked, tell_links, tell_moves
 from planner.knockon.tell_questions import tell_questions
 from planner.knockon.tell_relations import tell_lowest
-from planner.knockon.tell_runs import tell_stopped
+from planner.knockon.tell_runs import tell_stopped, tell_unclear
 from planner.knockon.tell_strip import Stripping, stripping_for, tell_shut_in, tell_strip
 from planner.knockon.tell_tests import tell_opened, tell_retests
 from planner.knockon.trouble import trouble_words
@@ -57,6 +58,8 @@ def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: floa
     tell_moves(out, book)
     runs = runs_for(out)
     tell_links(out, book, runs)
+    out = laid_instead(out, runs.runs)
+    asked = out.asked
     remade = frozenset(i for i, o in out.links.items() if o.fate is Fate.REMAKE and i not in asked.links_new)
     items = scene_of(vehicle, asked, answer, remade, stiff_runs(out, runs.runs))
     strip = stripping_for(out, items)
@@ -64,11 +67,13 @@ def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: floa
     tell_shut_in(strip, book)
     tell_opened(out, book)
     tell_questions(out, book)
+    tell_unclear(out, runs, book)
     tell_stopped(out, runs, book)
     tell_lowest(out, book)
-    tell_retests(out, book)
+    pierced = pierced_by(out, runs.runs)
+    tell_retests(out, book, pierced)
     told = _knockons(out, book, strip, items, runs.runs)
-    return replace(told, others=tell_others(out, search, others, limit_s))
+    return replace(told, pierced=pierced, others=tell_others(out, search, others, limit_s))
 
 
 def _knockons(

@@ -25,7 +25,7 @@ def given(case: Case, demand: Demand, mm: float, keep_mm: float, homes: Sequence
     near_mm = max(0.0, keep_mm - mm)
     ways: dict[DemandSort, Callable[[], Case | None]] = {
         DemandSort.KEEP_CLEAR: lambda: _part(case, first, lambda c: replace(c, near_mm={**c.near_mm, last: near_mm})),
-        DemandSort.ROOM: lambda: _part(case, first, lambda c: _with_less_room(c, mm)),
+        DemandSort.ROOM: lambda: _part(case, first, lambda c: with_less_room(c, mm)),
         DemandSort.RELATION: lambda: _relation(case, first, mm),
         DemandSort.LIMITS: lambda: _larger_space(case, first, homes),
         DemandSort.LINK: lambda: _link(case, first),
@@ -136,7 +136,8 @@ def _part(case: Case, part: str, change: Callable[[Component], Component]) -> Ca
     return replace(vehicle, components=components), replace(job, changes=changes)
 
 
-def _with_less_room(part: Component, mm: float) -> Component:
+def with_less_room(part: Component, mm: float) -> Component:
+    """A part with so much less [mm] of the rooms beside its faces that are always needed."""
     rooms = tuple(
         replace(r, depth_mm=max(0.1, r.depth_mm - mm)) if r.needed is RoomNeed.ALWAYS and r.side is not None else r
         for r in part.rooms
@@ -163,6 +164,28 @@ def _link(case: Case, link: str) -> Case:
         i: replace(k, freedom=Freedom.MOVES) if i == link else k for i, k in vehicle.links.items()
     }
     return replace(vehicle, links=links), job
+
+
+def leaning(case: Case, link: str, most_deg: float) -> Case:
+    """The case in which a rod or shaft may lean so far [deg] out of its line."""
+    vehicle, job = case
+
+    def eased(k: Link) -> Link:
+        return replace(k, swing_deg=most_deg) if k.id == link else k
+
+    changes = tuple(replace(c, link=eased(c.link)) if isinstance(c, AddLink) else c for c in job.changes)
+    return replace(vehicle, links={i: eased(k) for i, k in vehicle.links.items()}), replace(job, changes=changes)
+
+
+def moved_along(case: Case, part: str, others: Sequence[str]) -> Case | None:
+    """The case in which the job moves others by as much as it moves a part; None when it does not move it."""
+    vehicle, job = case
+    to = next((c.to for c in job.changes if isinstance(c, Move) and c.part == part), None)
+    if to is None:
+        return None
+    x, y, z = (b - a for a, b in zip(vehicle.components[part].pose.at_mm, to.at_mm, strict=True))
+    more = [Move(part=i, to=_moved(vehicle.components[i].pose, (x, y, z))) for i in others]
+    return vehicle, replace(job, changes=(*job.changes, *more))
 
 
 def _larger_space(case: Case, space: str, homes: Sequence[Chance]) -> Case:

@@ -32,6 +32,7 @@ from planner.knockon.remakes import Remaking
 from planner.knockon.roll import Bools
 from planner.model.catalog import Catalog
 from planner.model.effects import Proof
+from planner.model.vehicle import Link
 
 MOST_OPTIONS = 40_000
 """When more homes than this are listed, no more are: the answer is then the best among them, beside a proved bound."""
@@ -325,12 +326,26 @@ class HomeSearch:
     def _smallest_stuck(self) -> tuple[str, ...]:
         """The smallest set of parts that cannot all be placed: each is left out for good while it still fails."""
         options = self.offers.all_listed()
-        left_out: frozenset[str] = frozenset()
+        left_out = self._others_than_rods(options)
         for part in sorted(options):
             trial = left_out | {q for q in options if self._rests_on(q, part)}
-            if len(trial) < len(options) and self._solve(options, trial) is None:
+            if part not in left_out and len(trial) < len(options) and self._solve(options, trial) is None:
                 left_out = trial
         return tuple(sorted(set(options) - left_out))
+
+    def _others_than_rods(self, options: dict[str, tuple[Option, ...]]) -> frozenset[str]:
+        """All but one part that a rod ties to what the job places, when that alone is stuck: it is soon found out."""
+        for part in sorted(options):
+            tied = (k for k in self.asked.links.values() if k.swing_deg is not None)
+            if any(self._joins(k, part) for k in tied):
+                others = frozenset(q for q in options if q not in self.movers.chain(part))
+                if self._solve(options, others) is None:
+                    return others
+        return frozenset()
+
+    def _joins(self, link: Link, part: str) -> bool:
+        ends = {e.component for e in link.ends}
+        return part in ends and bool(ends & self.asked.fixed)
 
     def _rests_on(self, part: str, host: str) -> bool:
         return host in self.movers.chain(part)

@@ -148,28 +148,40 @@ class LinkRows:
                 return link.id
         return None
 
-    def forbidding(self, option: Option) -> Iterator[str]:
-        """Links that may not be made anew and would have to be with this option, all else where the job leaves it."""
+    def forbidding(self, option: Option) -> Iterator[tuple[str, Fate]]:
+        """Links to which this option does what may not be, all else where the job leaves it; and what it does.
+
+        To be made anew, which they may not; or to lean so far that no making anew helps.
+        """
         for link in self.facts.asked.links.values():
-            if allowed(link, Fate.REMAKE) or link.id in self.facts.asked.links_new or self.facts.may_vanish(link):
+            remade = self._may_be_remade(link)
+            if remade and link.swing_deg is None:
                 continue
-            hit = self._hit_by(link, option)
             still = not self._idle_ends(link) and self._controllers(link) <= {option.part, None}
-            if hit or (still and not allowed(link, self._fate(link, option))):
-                yield link.id
+            fate = self._fate(link, option) if still else Fate.NOTHING
+            if fate is Fate.USELESS:
+                yield link.id, fate
+            elif not remade and (fate is Fate.REMAKE or self._hit_by(link, option)):
+                yield link.id, Fate.REMAKE
+
+    def _may_be_remade(self, link: Link) -> bool:
+        """Whether nothing forbids to make it anew, or it may go with one of its ends."""
+        return allowed(link, Fate.REMAKE) or link.id in self.facts.asked.links_new or self.facts.may_vanish(link)
 
     def forbidding_both(
         self, p: str, firsts: Sequence[Option], q: str, seconds: Sequence[Option]
-    ) -> Iterator[tuple[str, int, int]]:
-        """Links between two parts that may not be made anew and would have to be, with the options that ask for it."""
+    ) -> Iterator[tuple[str, int, int, Fate]]:
+        """Links between two parts to which two options together do what may not be (:meth:`forbidding`)."""
         for link in self.facts.asked.links.values():
             ends = [self.facts.movers.controller(e.component) for e in link.ends]
-            if allowed(link, Fate.REMAKE) or link.id in self.facts.asked.links_new or set(ends) != {p, q}:
+            remade = allowed(link, Fate.REMAKE) or link.id in self.facts.asked.links_new
+            if (remade and link.swing_deg is None) or set(ends) != {p, q}:
                 continue
             turned = ends[0] == q
             fates = self._fates(link, *((seconds, firsts) if turned else (firsts, seconds)))
-            bad = np.argwhere(fates >= Fate.REMAKE.value).tolist()
-            yield from ((link.id, j, i) if turned else (link.id, i, j) for i, j in bad)
+            for i, j in np.argwhere(fates >= (Fate.USELESS if remade else Fate.REMAKE).value).tolist():
+                fate = Fate(int(fates[i, j]))
+                yield (link.id, j, i, fate) if turned else (link.id, i, j, fate)
 
     def constant_fate(self, link: Link) -> Fate:
         """The fate that the job's own placings bring about, whatever else is chosen."""

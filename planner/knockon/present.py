@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container
 from dataclasses import dataclass
 
-from planner.knockon.conflicts import TOUCH_MM, PairRules, rules_now, run_of
+from planner.knockon.conflicts import TOUCH_MM, PairRules, crossing_of, rules_now, run_of
 from planner.knockon.placed import Placed, place
 from planner.model.effects import CauseKind
 from planner.model.shapes import Vec
@@ -42,6 +42,12 @@ def present_faults(vehicle: Vehicle, first: Container[str] = ()) -> tuple[Fault,
         for miss in rules.kept.all_of(placed)
     )
     return tuple(faults)
+
+
+def kept_now_mm(vehicle: Vehicle, one: str, other: str) -> float:
+    """The gap [mm] that two parts or links are to keep in the vehicle as it stands."""
+    things: dict[str, Component | Link] = {**vehicle.links, **vehicle.components}
+    return rules_now(vehicle).keeps.keep(things[one], things[other]).mm
 
 
 def _part_faults(rules: PairRules, placed: dict[str, Placed], front: Container[str]) -> list[Fault]:
@@ -108,13 +114,9 @@ def _in_run(rules: PairRules, link: Link, run: Body, part: Placed) -> list[Fault
 
 
 def _crossing(rules: PairRules, first: Link, second: Link, a: Body, b: Body) -> list[Fault]:
-    """Two stiff links in the same place; a hose or wire gives way, and links of one port share it."""
-    shared = {(e.component, e.port) for e in first.ends} & {(e.component, e.port) for e in second.ends}
-    if shared or not (first.rigid and second.rigid):
+    found = crossing_of((first, a), (second, b))
+    if found is None:
         return []
-    found = gap(a, b)
     depth_mm = -found.mm
-    if depth_mm <= TOUCH_MM:
-        return []
     text = f"{first.name} and {second.name} run {rules.length(depth_mm)} through each other"
     return [Fault(kind=CauseKind.CLASH, part=first.id, other=second.id, text=text, mm=depth_mm, at_mm=found.at_mm)]

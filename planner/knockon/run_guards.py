@@ -18,7 +18,7 @@ OWN_REACH_MM = 25.0
 _HOLE_MM = 80.0
 """A stretch longer than this inside a part is no hole: it is a run drawn along it with a tape measure's doubt."""
 _FINE_MM = 1.0
-_SAME_HOLE_MM = 12.0
+SAME_HOLE_MM = 12.0
 """In a hole it goes through a run may touch the part as far off as it is thick, and a tape's doubt of the place."""
 _SQUARE_MM = 12.0
 """A run goes square through a hole for this far on either side (starting guess)."""
@@ -144,7 +144,7 @@ def _holes_in(
     total = sum(math.dist(a, b) for a, b in pairwise(line))
     for a, b in pairwise(line):
         length = math.dist(a, b)
-        for first, last in _inside(body, a, b):
+        for first, last in stretches_inside(body, a, b):
             start, end = math.dist(a, first), math.dist(a, last)
             if end - start > _HOLE_MM or done + start < _FINE_MM or total - done - end < _FINE_MM:
                 continue
@@ -186,14 +186,14 @@ def _on(a: Vec, b: Vec, share: float) -> Vec:
     return (x, y, z)
 
 
-def _inside(body: Body, a: Vec, b: Vec) -> list[tuple[Vec, Vec]]:
+def stretches_inside(body: Body, a: Vec, b: Vec) -> list[tuple[Vec, Vec]]:
     """The stretches of a straight line that lie inside a body, to a millimetre."""
     if math.dist(a, b) < _THREAD_MM or not closer_than(route_body((a, b), 0.0, _THREAD_MM), body, 0.0):
         return []
     if math.dist(a, b) <= _FINE_MM:
         return [(a, b)]
     middle = _on(a, b, 0.5)
-    first, second = _inside(body, a, middle), _inside(body, middle, b)
+    first, second = stretches_inside(body, a, middle), stretches_inside(body, middle, b)
     if first and second and first[-1][1] == second[0][0]:
         return [*first[:-1], (first[-1][0], second[0][1]), *second[1:]]
     return first + second
@@ -201,11 +201,11 @@ def _inside(body: Body, a: Vec, b: Vec) -> list[tuple[Vec, Vec]]:
 
 def _round_holes(link: Link, part: str, holes: tuple[Hole, ...]) -> Iterator[Ease]:
     """Balls along each hole: aslant a run touches as far off as it is thick, and farther off it needs a new hole."""
-    reach = link.across_mm + _SAME_HOLE_MM
+    reach = link.across_mm + SAME_HOLE_MM
     for hole in holes:
         if hole.part == part:
             share = hole.deep_mm / math.dist(hole.before_mm, hole.behind_mm) / 2.0
-            count = max(1, math.ceil(hole.deep_mm / _SAME_HOLE_MM))
+            count = max(1, math.ceil(hole.deep_mm / SAME_HOLE_MM))
             for k in range(count + 1):
                 at = _on(hole.before_mm, hole.behind_mm, 0.5 + share * (2.0 * k / count - 1.0))
                 yield Ease(at_mm=at, reach_mm=reach, keep_mm=-math.inf)

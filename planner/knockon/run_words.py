@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
 from planner.model.catalog import LinkKind
-from planner.model.runs import Bend, Run, RunSort
+from planner.model.runs import Bend, Laid, Run, RunSort
 from planner.model.shapes import Direction, Vec
 from planner.model.vehicle import Link
 from planner.space import set_back_mm, turns_deg, unit_to
@@ -16,6 +16,8 @@ Length = Callable[[float], str]
 """Prints a length in the owner's units."""
 
 _STRAIGHT_DEG = 0.5
+_STRAIGHT_MM = 0.5
+"""So much less straight at an end is no less."""
 _WAYS = (
     (Direction.FORWARDS, Direction.REARWARDS),
     (Direction.LEFT, Direction.RIGHT),
@@ -92,7 +94,8 @@ def cut_lines(run: Run, kind: LinkKind | None, length: Length, swing_deg: float)
     lines += [_way_line(run, length)] if len(run.points_mm) > _STRAIGHT_POINTS else []
     if run.sort is RunSort.PIPE:
         lines += [_bend_line(n, bend, run, length) for n, bend in enumerate(run.bends, start=1)]
-    if run.sort in {RunSort.ROD, RunSort.SHAFT}:
+        lines += _short_ends(run, kind, length)
+    if run.sort in {RunSort.ROD, RunSort.SHAFT} and run.laid is not Laid.DRAWN:
         lines.append(f"its line swings {swing_deg:.1f} degrees at each joint against the line before")
     if run.sort is RunSort.CABLE:
         lines.append(_CABLE_WORDS)
@@ -119,6 +122,22 @@ def _way_line(run: Run, length: Length) -> str:
     """Where a run goes, leg by leg, measured from corner to corner."""
     told = [f"{length(round(math.dist(a, b)))} {way_words(unit_to(a, b))}" for a, b in pairwise(run.points_mm)]
     return f"corner to corner from the first end: {', then '.join(told)}"
+
+
+def _short_ends(run: Run, kind: LinkKind | None, length: Length) -> Iterator[str]:
+    """Where a drawn pipe is bent nearer to its end than its fitting allows."""
+    wanted_mm = kind.straight_mm if kind is not None else 0.0
+    if run.laid is not Laid.DRAWN or not run.bends:
+        return
+    last = run.bends[-1]
+    spare_mm = (run.cut_mm - run.length_mm) / 2.0
+    left_mm = run.cut_mm - spare_mm - last.at_mm - run.bend_mm * math.radians(last.angle_deg)
+    for end, straight_mm in (("first", run.bends[0].at_mm - spare_mm), ("second", left_mm)):
+        if straight_mm < wanted_mm - _STRAIGHT_MM:
+            yield (
+                f"only {length(round(straight_mm))} straight at the {end} end, its fitting wants "
+                f"{length(wanted_mm)}: draw the corner there farther off"
+            )
 
 
 def _bend_line(number: int, bend: Bend, run: Run, length: Length) -> str:

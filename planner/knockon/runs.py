@@ -1,20 +1,33 @@
-"""The new run of every link made anew, in the vehicle after the job, and advice where a drawn run is not clear."""
+"""The run by which each link is made that is made anew or new, in the vehicle after the job."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import groupby
 
-from planner.knockon.conflicts import run_of
+from planner.knockon.conflicts import crossing_of, run_of
 from planner.knockon.link_change import Fate
 from planner.knockon.outcome import Outcome
 from planner.knockon.run_guards import Hole, RunScene, through_holes
 from planner.knockon.run_words import bends_of, clips_at, cut_lines, sort_of
-from planner.model.runs import Run, RunSort
+from planner.model.runs import Laid, Run, RunSort
 from planner.model.shapes import Vec
 from planner.model.vehicle import Component, Freedom, Link
-from planner.space import FIRM_MM, Body, ClearRun, NoRun, RunTask, Snag, find_run, gap, place_along, route_body
+from planner.space import (
+    FIRM_MM,
+    Body,
+    ClearRun,
+    NoRun,
+    RunTask,
+    Snag,
+    fillet,
+    find_run,
+    gap,
+    place_along,
+    route_body,
+)
 
 _LOOK_MM = 300.0
 _MIDDLE_MM = 2.0
@@ -25,13 +38,15 @@ _STRAIGHT = frozenset({RunSort.ROD, RunSort.SHAFT, RunSort.BELT})
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunBook:
-    """The runs found, and for each link without one what stands in the way."""
+    """The runs known, for each link without a clear one what stands in the way, and why a drawn one is not clear."""
 
     runs: dict[str, Run]
     stopped: dict[str, NoRun]
+    unclear: dict[str, tuple[str, ...]]
+    """For each new link whose drawn run is not clear what it meets, one sentence each."""
 
 
-NO_RUNS = RunBook(runs={}, stopped={})
+NO_RUNS = RunBook(runs={}, stopped={}, unclear={})
 
 
 def runs_for(out: Outcome) -> RunBook:
@@ -39,12 +54,13 @@ def runs_for(out: Outcome) -> RunBook:
 
     First those that go straight or not at all, then what is rigid, then what gives way, in order of their ids. A rigid
     run found is an obstacle for the next. Links the job adds keep the run it draws; where that run meets a
-    part, a clear one is advised.
+    part, or a rigid link, a clear one is found to make the link by instead.
     """
     scene = scene_for(out)
-    runs: dict[str, Run] = {}
+    unclear = _unclear(out, scene)
+    runs = {i: run for i in _new(out) if i not in unclear and (run := _drawn(out, scene, out.asked.links[i]))}
     stopped: dict[str, NoRun] = {}
-    for link in _wanted(out):
+    for link in _wanted(out, unclear):
         found = _found(out, scene, link)
         if isinstance(found, NoRun):
             stopped[link.id] = found
@@ -52,14 +68,14 @@ def runs_for(out: Outcome) -> RunBook:
         runs[link.id] = found
         if link.rigid:
             scene.stiff[link.id] = (link, route_body(found.points_mm, found.bend_mm, link.across_mm))
-    return RunBook(runs=runs, stopped=stopped)
+    return RunBook(runs=runs, stopped=stopped, unclear=unclear)
 
 
 def scene_for(out: Outcome) -> RunScene:
-    """The vehicle after the job: parts in their final homes, and the rigid links that stay."""
+    """The vehicle after the job: parts in their final homes, and the rigid links that stay as they are."""
     parts = {i: p.part for i, p in out.answer.placed.items()}
-    wanted = {k.id for k in _wanted(out)}
-    stiff = {i: out.asked.links[i] for i in out.links if out.asked.links[i].rigid and i not in wanted}
+    there = {i: out.asked.links[i] for i, o in out.links.items() if o.fate is not Fate.REMAKE}
+    stiff = {i: k for i, k in there.items() if k.rigid and i not in out.asked.links_new}
     return RunScene(
         keeps=out.rules.keeps,
         parts=parts,
@@ -68,18 +84,66 @@ def scene_for(out: Outcome) -> RunScene:
     )
 
 
-def _wanted(out: Outcome) -> list[Link]:
-    links = [out.asked.links[i] for i, o in sorted(out.links.items()) if o.fate is Fate.REMAKE]
-    wanted = [k for k in links if k.id not in out.asked.links_new or out.links[k.id].hit_by]
+def _new(out: Outcome) -> list[str]:
+    return [i for i in sorted(out.links) if i in out.asked.links_new]
+
+
+def _wanted(out: Outcome, unclear: Container[str]) -> list[Link]:
+    remade = [i for i, o in sorted(out.links.items()) if o.fate is Fate.REMAKE and i not in out.asked.links_new]
+    wanted = [out.asked.links[i] for i in sorted([*remade, *(i for i in _new(out) if i in unclear)])]
     return sorted(wanted, key=lambda k: (sort_of(out.catalog.link_kinds.get(k.kind), k) not in _STRAIGHT, not k.rigid))
 
 
+def _unclear(out: Outcome, scene: RunScene) -> dict[str, tuple[str, ...]]:
+    """What the drawn runs of new links meet; those that meet nothing join the scene where they are rigid.
+
+    Of two new ones that cross, the first is the one that keeps its run.
+    """
+    found: dict[str, tuple[str, ...]] = {}
+    for i in _new(out):
+        link = out.asked.links[i]
+        run = run_of(link, scene.parts)
+        met = [p for p in out.answer.placed.values() if p.part.id in out.links[i].hit_by]
+        met += [p for p in out.answer.placed.values() if p not in met and out.rules.link_hit(link, run, p)]
+        told = [out.rules.hit_words(link, run, p) for p in met]
+        for other, body in scene.stiff.values():
+            cross = crossing_of((link, run), (other, body))
+            if cross is not None:
+                told.append(f"it and {other.name} run {out.length(-cross.mm)} through each other")
+        if told:
+            found[i] = tuple(told)
+        elif link.rigid:
+            scene.stiff[i] = (link, run)
+    return found
+
+
+def _drawn(out: Outcome, scene: RunScene, link: Link) -> Run | None:
+    """The run of a new link as it is drawn, when that is clear; None where it cannot be bent so or no longer fits."""
+    sort = sort_of(out.catalog.link_kinds.get(link.kind), link)
+    if out.links[link.id].fate not in {Fate.NOTHING, Fate.ADJUST} or (sort in _STRAIGHT and link.via_mm):
+        return None
+    first, last = scene.ends_mm(link)
+    points = tuple(p for p, _ in groupby((first, *link.via_mm, last)))
+    line = fillet(points, 0.0 if sort in _STRAIGHT else link.bend_radius_mm)
+    if line.short_legs or len(points) == 1:
+        return None
+    route = ClearRun(points_mm=points, length_mm=line.length_mm, bound_mm=math.dist(first, last))
+    return _told(out, scene, link, sort, route, Laid.DRAWN)
+
+
 def links_with_runs(links: dict[str, Link], runs: dict[str, Run]) -> dict[str, Link]:
-    """The links after the job, those made anew by way of the corners of their new runs."""
-    return {
-        i: replace(k, via_mm=runs[i].points_mm[1:-1]) if i in runs and not runs[i].advised else k
-        for i, k in links.items()
-    }
+    """The links after the job, each by way of the corners of the run it is made by."""
+    return {i: replace(k, via_mm=runs[i].points_mm[1:-1]) if _is_found(runs, i) else k for i, k in links.items()}
+
+
+def laid_instead(out: Outcome, runs: dict[str, Run]) -> Outcome:
+    """The outcome with new links led by the runs found instead of those that the job draws."""
+    new = {i: k for i, k in out.asked.links.items() if i in out.asked.links_new}
+    return replace(out, asked=replace(out.asked, links={**out.asked.links, **links_with_runs(new, runs)}))
+
+
+def _is_found(runs: dict[str, Run], link: str) -> bool:
+    return link in runs and runs[link].laid is not Laid.DRAWN
 
 
 def stiff_runs(out: Outcome, runs: dict[str, Run]) -> dict[str, tuple[Link, Body]]:
@@ -88,7 +152,7 @@ def stiff_runs(out: Outcome, runs: dict[str, Run]) -> dict[str, tuple[Link, Body
     return {
         i: (k, route_body(runs[i].points_mm, runs[i].bend_mm, k.across_mm))
         for i, k in links.items()
-        if k.rigid and not runs[i].advised
+        if k.rigid and runs[i].laid is Laid.FOUND
     }
 
 
@@ -103,7 +167,11 @@ def _found(out: Outcome, scene: RunScene, link: Link) -> Run | NoRun:
     holes = scene.holes(link, old or link, before)
     firm = tuple(_firm(out, scene, link)) if sort in _CLIPPED else ()
     found = find_run(_task(scene, link, ends, holes, kind.straight_mm if kind is not None else 0.0, firm))
-    return found if isinstance(found, NoRun) else _told(out, scene, link, sort, found)
+    return found if isinstance(found, NoRun) else _told(out, scene, link, sort, found, _laid(out, link))
+
+
+def _laid(out: Outcome, link: Link) -> Laid:
+    return Laid.INSTEAD if link.id in out.asked.links_new else Laid.FOUND
 
 
 def _task(
@@ -139,14 +207,15 @@ def _straight(out: Outcome, scene: RunScene, link: Link, sort: RunSort) -> Run |
     if met and sort is not RunSort.BELT:
         return NoRun(snags=tuple(sorted(met, key=lambda s: (-s.short_mm, s.guard))), at_mm=None)
     length = math.dist(*ends)
-    return _told(out, scene, link, sort, ClearRun(points_mm=ends, length_mm=length, bound_mm=length))
+    route = ClearRun(points_mm=ends, length_mm=length, bound_mm=length)
+    return _told(out, scene, link, sort, route, _laid(out, link))
 
 
 def _near(a: Body, b: Body, mm: float) -> bool:
     return all(a.lo_mm[k] - mm < b.hi_mm[k] and b.lo_mm[k] - mm < a.hi_mm[k] for k in range(3))
 
 
-def _told(out: Outcome, scene: RunScene, link: Link, sort: RunSort, route: ClearRun) -> Run:
+def _told(out: Outcome, scene: RunScene, link: Link, sort: RunSort, route: ClearRun, laid: Laid) -> Run:
     """The run with what is cut, bent and clipped for it."""
     kind = out.catalog.link_kinds.get(link.kind)
     spare = kind.spare_mm if kind is not None else 0.0
@@ -168,7 +237,7 @@ def _told(out: Outcome, scene: RunScene, link: Link, sort: RunSort, route: Clear
         loose_mm=tuple(at for at in clips if not _held(firm, link, place_along(route.points_mm, bend_mm, at))),
         clear_mm=clear_mm,
         clear_of=clear_of,
-        advised=link.id in out.asked.links_new,
+        laid=laid,
     )
     lines = cut_lines(run, kind, out.length, out.links[link.id].change.swing_deg)
     moved = _moved_holes(out, scene, link) if sort in _STRAIGHT else ()

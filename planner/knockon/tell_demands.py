@@ -14,8 +14,19 @@ from planner.knockon.arrangement import Arrangement
 from planner.knockon.asked import asked_by
 from planner.knockon.conflicts import TOUCH_MM, rules_for
 from planner.knockon.demand_core import DemandModel, least_giving, smallest_core
-from planner.knockon.demands import Chance, Chances, Demand, DemandSort
-from planner.knockon.giving import Case, asked_move_mm, given, larger_by, moved_part_way, shifted_by, without
+from planner.knockon.demands import Chance, Chances, Demand, DemandSort, LinkChances
+from planner.knockon.giving import (
+    Case,
+    asked_move_mm,
+    given,
+    larger_by,
+    leaning,
+    moved_along,
+    moved_part_way,
+    shifted_by,
+    with_less_room,
+    without,
+)
 from planner.knockon.homes import HomeSearch
 from planner.knockon.impossible import impossible
 from planner.knockon.options import MILLI
@@ -23,6 +34,7 @@ from planner.knockon.outcome import Outcome
 from planner.knockon.placed import Placed, placed_at
 from planner.knockon.rigid import added
 from planner.knockon.slide import slid
+from planner.knockon.tell_lean import MOST_LEAN_DEG, lean_deg, move_in_line_mm, tied_to
 from planner.model.effects import Held, Proof
 from planner.model.shapes import Direction, Pose, Vec
 from planner.space import closer_than, shifted
@@ -35,6 +47,8 @@ _MOST_STARTS = 40
 _MOST_TRIALS = 6
 _SHARES = 8
 """Of a move that is asked for, so many parts are tried, the most first; then to the millimetre."""
+_OF_RODS = (DemandSort.ASKED, DemandSort.LINE, DemandSort.KEPT, DemandSort.STAYS)
+"""Where rods leave no way these give otherwise than anywhere else."""
 _SIDES = ("forwards", "to the left", "downwards"), ("rearwards", "to the right", "upwards")
 
 
@@ -42,12 +56,19 @@ def tell_demands(out: Outcome, search: HomeSearch) -> tuple[Held, ...]:
     """The smallest set of demands that cannot hold together; empty when it was not looked into."""
     if not out.answer.stuck:
         return ()
-    chances = Chances(search, out.answer.stuck)
-    if chances.too_many:
-        return ()
-    core = smallest_core(DemandModel(chances))
+    chances, core = _core(out, search)
     teller = _Teller(out, search, chances)
     return tuple(Held(sort=d.sort.value, subjects=d.subjects, text=teller.text(d), gives=teller.gives(d)) for d in core)
+
+
+def _core(out: Outcome, search: HomeSearch) -> tuple[Chances, tuple[Demand, ...]]:
+    """The demands that cannot hold together, and all chances there are; rods that lean are looked at first."""
+    by_links = LinkChances(search, out.answer.stuck)
+    core = smallest_core(DemandModel(by_links)) if by_links.lean() and not by_links.too_many else ()
+    if core:
+        return by_links, core
+    chances = Chances(search, out.answer.stuck)
+    return chances, () if chances.too_many else smallest_core(DemandModel(chances))
 
 
 @dataclass(slots=True)
@@ -75,9 +96,13 @@ class _Teller:
             DemandSort.LINK: lambda: (
                 f"{name(first)} is not made anew (its freedom is `{self.out.asked.links[first].freedom}`)"
             ),
+            DemandSort.LINE: lambda: f"{name(first)} stays within {self._swing(first):g} degrees of its line (`swing`)",
             DemandSort.KEPT: lambda: f"{name(first)} has to be somewhere in its mounting spaces",
         }
         return ways[demand.sort]()
+
+    def _swing(self, link: str) -> float:
+        return self.out.asked.links[link].swing_deg or 0.0
 
     def _freedom(self, part: str) -> str:
         return f"its freedom is `{self.search.base[part].part.freedom}`"
@@ -101,6 +126,8 @@ class _Teller:
 
     def gives(self, demand: Demand) -> str:
         """What would have to give, tried out on the whole vehicle; empty when it does not do alone."""
+        if isinstance(self.chances, LinkChances) and demand.sort in _OF_RODS:
+            return self._in_line(demand)
         if demand.sort is DemandSort.ASKED:
             return self._shift(demand)
         least = least_giving(self.chances, demand)
@@ -116,6 +143,40 @@ class _Teller:
             return f"if {self.out.name(demand.subjects[0])} were not there (no mounting space takes it)"
         return ""
 
+    def _in_line(self, demand: Demand) -> str:
+        """What would have to give where rods leave no way: less of the move, others along with it, more lean.
+
+        That a part might be done without is no help to whoever wants it worked by a rod.
+        """
+        first, name, length = demand.subjects[0], self.out.name, self.out.length
+        if demand.sort is DemandSort.LINE:
+            least = least_giving(self.chances, demand)
+            put = [p for c in ([] if least is None else least[1]) if c.option is not None for p in c.option.bundle]
+            most = lean_deg(self.search, self.out.asked.links[first], put)
+            if most > MOST_LEAN_DEG:
+                return f"it would have to lean {most:g} degrees, too far for anything that pushes or turns"
+            answer = _tried(leaning(self.case, first, most), self.out)
+            told = f"if the joints of {name(first)} and its hole let it lean {most:g} degrees (`swing: {most:g}`)"
+        elif demand.sort is DemandSort.ASKED and first in self.search.base:
+            mm, whole_mm = move_in_line_mm(self.case, self.search, first)
+            answer = self._moved(first, mm / whole_mm) if mm else None
+            told = f"if {name(first)} were moved {length(mm)} instead of {length(whole_mm)}"
+        else:
+            return self._along(first)
+        return "" if answer is None else f"{told}: {_worth(answer)}"
+
+    def _along(self, stuck: str) -> str:
+        """Whether it does to move along with a part whatever rods tie to it."""
+        asked = self.out.asked
+        for part in sorted(asked.moved):
+            tied = tied_to(part, asked.links.values(), asked.fixed)
+            case = moved_along(self.case, part, tied) if stuck in tied else None
+            answer = None if case is None else _tried(case, self.out)
+            if answer is not None:
+                names = " and ".join(self.out.name(i) for i in tied)
+                return f"if the job moved {names} by as much as {self.out.name(part)}: {_worth(answer)}"
+        return ""
+
     def _if(self, demand: Demand, mm: float, homes: Sequence[Chance]) -> str:
         name, length, first = self.out.name, self.out.length, demand.subjects[0]
         keep = self._keep_mm(demand)
@@ -124,7 +185,9 @@ class _Teller:
                 f"{name(first)} might come within {length(max(0.0, keep - mm))} instead of {length(keep)} of "
                 f"{name(demand.subjects[1])}"
             ),
-            DemandSort.ROOM: lambda: f"{name(first)} could do with {length(mm)} less of its working room",
+            DemandSort.ROOM: lambda: (
+                f"{name(first)} could do with {length(mm)} less of its working room{self._rooms(first, mm)}"
+            ),
             DemandSort.RELATION: lambda: f"{first} might be missed by {length(mm)}",
             DemandSort.LIMITS: lambda: f"{self.out.asked.spaces[first].name} were larger: {self._larger(first, homes)}",
             DemandSort.LINK: lambda: f"{name(first)} might be made anew",
@@ -132,6 +195,14 @@ class _Teller:
             DemandSort.KEPT: lambda: f"{name(first)} might be done without",
         }
         return ways[demand.sort]()
+
+    def _rooms(self, part: str, mm: float) -> str:
+        """How less room is written down: the rooms of a part with their new depths, where all lie beside its faces."""
+        rooms = with_less_room(self.search.base[part].part, mm).rooms
+        if any(r.side is None for r in rooms):
+            return f" (smaller `rooms` in the block of `{part}`)"
+        told = (f"{{name: {r.name}, needed: {r.needed}, side: {r.side}, depth: {r.depth_mm:g} mm}}" for r in rooms)
+        return f" (in the block of `{part}`: `rooms: [{', '.join(told)}]`, or `rooms: []` where it needs none)"
 
     def _larger(self, space: str, homes: Sequence[Chance]) -> str:
         told = [

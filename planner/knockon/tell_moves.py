@@ -14,7 +14,7 @@ from planner.knockon.placed import moved_from, settled
 from planner.knockon.remakes import MM3_A_LITRE, volume_mm3
 from planner.knockon.runs import NO_RUNS, RunBook
 from planner.knockon.tell_relations import relation_pushers
-from planner.knockon.tell_runs import run_words
+from planner.knockon.tell_runs import run_words, unclear_words
 from planner.model.effects import Cause, CauseKind, EffectKind
 from planner.model.shapes import Pose
 from planner.model.vehicle import Link
@@ -139,7 +139,7 @@ def tell_links(out: Outcome, book: EffectBook, runs: RunBook = NO_RUNS) -> None:
         if outcome is None:
             _tell_endless(out, book, link)
         elif outcome.fate is not Fate.NOTHING:
-            _tell_link(out, book, link, run_words(out, runs, link.id))
+            _tell_link(out, book, link, runs)
 
 
 def _tell_endless(out: Outcome, book: EffectBook, link: Link) -> None:
@@ -152,8 +152,8 @@ def _end_lost(out: Outcome, book: EffectBook, end: str) -> Cause:
     return Cause(kind=CauseKind.LINKED_TO, source=disturbed_effect(book, end), text=text)
 
 
-def _tell_link(out: Outcome, book: EffectBook, link: Link, run: str) -> None:
-    outcome = out.links[link.id]
+def _tell_link(out: Outcome, book: EffectBook, link: Link, runs: RunBook) -> None:
+    outcome, run = out.links[link.id], run_words(out, runs, link.id)
     new = effect_id(EffectKind.NEW, link.id) in book.ids()
     # What the job lays anew is led to its moved ends as it is laid: as long as it reaches there is nothing to tell.
     reaches = outcome.change.fate in {Fate.NOTHING, Fate.ADJUST}
@@ -164,8 +164,8 @@ def _tell_link(out: Outcome, book: EffectBook, link: Link, run: str) -> None:
     if new and outcome.fate is Fate.ADJUST:
         return
     if new:
-        advice = f" (a clear one: {run})" if run else ""
-        words = f"the run of {link.name} is to be found anew on the vehicle{advice}"
+        words = f"the run of {link.name} is to be found anew on the vehicle"
+        words = unclear_words(out, runs, link.id) if link.id in runs.unclear else words
         book.add(EffectKind.MEASURED, link.id, words, causes or list(_end_causes(out, book, link)))
     elif outcome.fate is Fate.REMAKE:
         book.add(EffectKind.REMADE, link.id, f"{link.name} is made anew{': ' if run else ''}{run}", causes)

@@ -22,6 +22,22 @@ def run_words(out: Outcome, runs: RunBook, link: str) -> str:
     return headline(run, kind.name if kind is not None else run.sort.value, made.across_mm, out.length)
 
 
+def tell_unclear(out: Outcome, runs: RunBook, book: EffectBook) -> None:
+    """A question for each new link whose drawn run is not clear and of which nothing is told yet."""
+    for link, met in sorted(runs.unclear.items()):
+        source = effect_id(EffectKind.NEW, link)
+        if not book.has(effect_id(EffectKind.MEASURED, link)):
+            causes = [Cause(kind=CauseKind.CLASH, source=source, text=text) for text in met]
+            book.add(EffectKind.MEASURED, link, unclear_words(out, runs, link), causes)
+
+
+def unclear_words(out: Outcome, runs: RunBook, link: str) -> str:
+    """What becomes of a new link whose drawn run is not clear."""
+    found = run_words(out, runs, link)
+    instead = f": it is made by another one ({found})" if found else ": it is to be found anew on the vehicle"
+    return f"the run drawn for {out.name(link)} is not clear{instead}"
+
+
 def tell_stopped(out: Outcome, runs: RunBook, book: EffectBook) -> None:
     """A question for each link made anew for which no clear run was found; the rest of the answer stands."""
     for link, stopped in sorted(runs.stopped.items()):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from planner.knockon.graph import EffectBook
 from planner.knockon.opening import opened_by
@@ -50,11 +50,11 @@ def _opened_by(out: Outcome, subject: str) -> Iterator[tuple[str, str]]:
         yield from ((s, link.id) for s in opened_by(link, out.vehicle, out.catalog))
 
 
-def tell_retests(out: Outcome, book: EffectBook) -> None:
-    """Checkpoint rules that the effects call for, each with the effects that do."""
+def tell_retests(out: Outcome, book: EffectBook, pierced: Mapping[str, tuple[str, ...]]) -> None:
+    """Checkpoint rules that the effects call for, each with the effects that do; ``pierced`` as in the knock-ons."""
     after = {i: p.part for i, p in out.answer.placed.items()}
     effects = book.effects()
-    facts = facts_of(effects, out.vehicle, out.job, after, out.asked.links)
+    facts = facts_of(effects, out.vehicle, out.job, after, out.asked.links, pierced)
     texts = {e.id: e.text for e in effects}
     for rule in out.catalog.rules.values():
         if all(t.when is When.ENTERED for t in rule.triggers):

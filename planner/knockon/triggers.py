@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from planner.model.catalog import CheckpointRule, Trigger, When
@@ -43,8 +43,9 @@ def facts_of(
     job: Job,
     after: dict[str, Component],
     links_after: dict[str, Link],
+    pierced: Mapping[str, tuple[str, ...]],
 ) -> tuple[Fact, ...]:
-    """Everything the effects do, in the order of the effects."""
+    """Everything the effects do, in the order of the effects; ``pierced`` are the parts in which a link gets a hole."""
     cuts = {c.id: c for c in job.changes if isinstance(c, Cut)}
     parts = {**vehicle.components, **after}
     links = {**vehicle.links, **links_after}
@@ -58,6 +59,9 @@ def facts_of(
             link = links[effect.subject]
             words = frozenset({link.kind, link.group})
             facts.extend(_fact(w, effect, words) for w in _LINK_FACTS.get(effect.kind, ()))
+            if effect.kind in {EffectKind.NEW, EffectKind.REMADE, EffectKind.ADJUSTED}:
+                hosts = (parts[i] for i in pierced.get(effect.subject, ()))
+                facts.extend(_fact(When.DRILLED, effect, frozenset({h.kind, h.group})) for h in hosts)
         elif effect.kind is EffectKind.OPENED:
             facts.append(_fact(When.OPENED, effect, frozenset({vehicle.systems[effect.subject].kind})))
     return tuple(facts)

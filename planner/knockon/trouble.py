@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.knockon.link_change import Fate
 from planner.knockon.outcome import Outcome
 from planner.knockon.placed import Placed
+from planner.knockon.tell_lean import lean_words
 from planner.knockon.tell_relations import relation_pushers
 from planner.model.vehicle import Component, Freedom
 
@@ -26,9 +27,10 @@ def trouble_words(out: Outcome) -> tuple[str, ...]:
             if i != part and (settled or (part in out.asked.fixed and i in stuck)):
                 against.extend(c.text for c in out.rules.between(placed, other))
         against.extend(cause.text for _, cause in relation_pushers(out, part))
+        against.extend(lean_words(out, part))
         if part in out.asked.homeless:
             against.append(f"{out.name(placed.part.mounted_on or '')} goes, which it is mounted on")
-        lines.append(_line(placed, against, _why_not(placed.part, out)))
+        lines.append(_line(placed, against, _why_not(placed.part, out), alone=len(stuck) == 1))
     return tuple(lines)
 
 
@@ -44,8 +46,9 @@ def _spoilt_link(link: str, out: Outcome) -> str:
     return f"{out.name(link)}: {'; '.join(hit) or far}; and it may not be made anew (its freedom is `{freedom}`)"
 
 
-def _line(placed: Placed, against: list[str], why_not: str) -> str:
-    told = "; ".join(dict.fromkeys(against)) or "it is pushed out by the others named here"
+def _line(placed: Placed, against: list[str], why_not: str, *, alone: bool) -> str:
+    nobody = "it cannot stay where it is" if alone else "it is pushed out by the others named here"
+    told = "; ".join(dict.fromkeys(against)) or nobody
     return f"{placed.part.name}: {told}; {why_not}"
 
 

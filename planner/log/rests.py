@@ -8,7 +8,7 @@ from planner.log.ready import piece_of_key
 from planner.model.log import ArrivedLine, DoneLine, Entry, SignedLine, SkippedLine
 from planner.model.plan import Step
 from planner.model.standing import Agreed, Standing
-from planner.model.steps import step_of_key
+from planner.model.steps import step_of_key, thing_of
 from planner.model.words import Work
 from planner.model.work import Task, Toggle
 
@@ -95,7 +95,7 @@ def made_for(agreed: Agreed, standing: Standing, trial: str) -> tuple[str, ...]:
     made = [
         ref
         for ref in done
-        if ref in tasks and ref != trial and _makes(tasks[ref]) and (ref in own or _thing(ref) == _thing(trial))
+        if ref in tasks and ref != trial and _makes(tasks[ref]) and (ref in own or thing_of(ref) == thing_of(trial))
     ]
     return tuple(sorted(made, key=lambda ref: min(_numbers(agreed, ref), default=0)))
 
@@ -118,7 +118,7 @@ def made_since(agreed: Agreed, standing: Standing, redo: Iterable[str]) -> tuple
     found = [
         ref
         for ref in (done & agreed.work.tasks.keys()) - again
-        if any(_thing(ref) == _thing(other) for other in again & _before(agreed, ref))
+        if any(thing_of(ref) == thing_of(other) for other in again & _before(agreed, ref))
     ]
     return tuple(sorted(found, key=lambda ref: (min(_numbers(agreed, ref), default=0), ref)))
 
@@ -137,11 +137,6 @@ def _before(agreed: Agreed, task: str) -> frozenset[str]:
 
 def _makes(task: Task) -> bool:
     return task.work in MAKING and task.checkpoint is None
-
-
-def _thing(task: str) -> str:
-    """The part, link or cut a task of a template is about: what its id begins with."""
-    return task.split(".", 1)[0]
 
 
 def _numbers(agreed: Agreed, ref: str) -> Iterable[int]:

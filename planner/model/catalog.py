@@ -153,6 +153,9 @@ class When(StrEnum):
     CUT = "cut"
     """a hole or slot is cut in ``of`` (kinds of the host, empty = any)"""
     DRILLED = "drilled"
+    """a new or moved part is held by ``of`` (kinds of the host), or a new link goes through it"""
+    PASSED = "passed"
+    """a link goes through ``of`` (kinds or groups of what it passes), in which it has no hole yet"""
     WELDED = "welded"
     """a hole with a patch or doubler welded round it: its template takes the place of the ``cut`` one, while checkpoint
     rules of both apply"""
@@ -190,6 +193,8 @@ class Demanded(StrEnum):
     """everything near its new home is in place"""
     ROOM_CLEAR = "room clear"
     """everything in the working room of the cut or weld is out of the way"""
+    HOST_FITTED = "host fitted"
+    """what the part is mounted on is in place"""
     HOST_BARE = "host bare"
     """everything near the hole that is mounted on the host is off"""
 
@@ -216,6 +221,10 @@ class TemplateStep:
     """Chance (0 to 1) that this trial fails and is done again, with the steps ``redo``."""
     redo: tuple[int, ...] = ()
     """Numbers, from 1, of earlier steps of the template."""
+    seat: bool = False
+    """About holes in what holds the part: left out where nothing is drilled at home, or where it takes old holes."""
+    away: bool = False
+    """From its end the part is with somebody else, for as long as its lead."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -379,6 +388,8 @@ class Catalog:
     """Minutes to set up and tidy away in each work session."""
     cautions: dict[str, str]
     """Standing cautions by kind of work or group."""
+    drilled_hosts: tuple[str, ...] = ()
+    """Kinds and groups of what a new part's holes are drilled in at home; anything else has its maker's."""
     clearances: dict[str, ClearanceRule] = field(default_factory=dict)
     body_sizes: dict[str, BodySize] = field(default_factory=dict)
     body_figures: dict[str, BodyFigure] = field(default_factory=dict)

@@ -164,7 +164,9 @@ class Knockons:
     trouble: tuple[str, ...] = ()
     """When there is no answer: the demands that cannot hold together, in words."""
     runs: dict[str, Run] = field(default_factory=dict)
-    """The new run found for each link made anew, and advice where the job drew a run that is not clear."""
+    """The run by which each link is made that is made anew or new, as far as one is known."""
+    pierced: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Link that is new, or stiff and between other places -> parts it goes through in which it has no hole yet."""
     others: tuple[Alternative, ...] = ()
     """The next-best answers, when they were asked for."""
     in_contact: bool = False

@@ -57,6 +57,11 @@ class Grow:
 
     part: str
     by_mm: Vec
+    price: float = 0.0
+    lead_days: int = 0
+    """Days until it is made, or altered and back."""
+    lead_told: bool = False
+    """Whether its owner said so; else it is planned as if it took none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

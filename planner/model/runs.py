@@ -25,6 +25,17 @@ class RunSort(StrEnum):
     BELT = "belt"
 
 
+class Laid(StrEnum):
+    """Whose a run is."""
+
+    FOUND = "found"
+    """of a link made anew, found by a search"""
+    INSTEAD = "instead"
+    """found by a search for a new link, instead of the run the job draws, which is not clear"""
+    DRAWN = "drawn"
+    """of a new link, as the job draws it"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bend:
     """One bend, as it is marked on the straight tube.
@@ -41,7 +52,7 @@ class Bend:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
-    """The run found for a link, in the vehicle after the job.
+    """The run by which a link is made, in the vehicle after the job.
 
     ``points_mm`` go from port to port, with a corner for each bend of radius ``bend_mm``; ``length_mm`` is the bent
     centre line, ``bound_mm`` a length no clear run goes below, ``cut_mm`` what is cut off the coil or roll.
@@ -65,5 +76,4 @@ class Run:
     """Gap to the nearest hot or moving thing; None when there is none near."""
     clear_of: str = ""
     """Id of that thing."""
-    advised: bool = False
-    """Only advice: the job drew another run, which is not clear."""
+    laid: Laid = Laid.FOUND

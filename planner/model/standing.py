@@ -58,6 +58,8 @@ class Agreed:
     again: tuple[str, ...] = ()
     places: dict[str, Pose] = field(default_factory=dict)
     """Where the job puts the parts it adds or moves; plans agreed to by earlier versions do not say."""
+    questions: tuple[str, ...] = ()
+    """What was still to be settled on the vehicle when it was agreed; plans of earlier versions do not say."""
 
     @property
     def basis(self) -> Basis:

@@ -70,3 +70,14 @@ def step_of_key(key: str) -> Step:
 def mending_id(task: str, failures: int) -> str:
     """Id of the task that puts right what made a task fail for so many times."""
     return f"put-right.{task}.{failures}"
+
+
+def thing_of(task: str) -> str:
+    """The part, link or cut that a template's task is about: what its id begins with.
+
+    Examples
+    --------
+    >>> thing_of("pedal-box.3")
+    'pedal-box'
+    """
+    return task.split(".", 1)[0]

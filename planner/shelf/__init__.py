@@ -4,6 +4,7 @@ from planner.shelf.draft import Draft, draft_of
 from planner.shelf.folders import catalog_folder, projects_folder
 from planner.shelf.load import list_jobs, load_job, load_vehicle
 from planner.shelf.read import load_catalog
+from planner.shelf.unread import unread_files
 
 __all__ = [
     "Draft",
@@ -14,4 +15,5 @@ __all__ = [
     "load_job",
     "load_vehicle",
     "projects_folder",
+    "unread_files",
 ]

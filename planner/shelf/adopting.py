@@ -203,7 +203,7 @@ class _Sheet:
         section = self.data.get("links") or {}
         for change in self.asked:
             if change.get("do") == "link" and str(change["part"]) in self.built.links:
-                yield from self._put("links", str(change["part"]), copy.deepcopy(change["link"]))
+                yield from self._put("links", str(change["part"]), self._led(str(change["part"]), change["link"]))
         for name, points in self.built.runs.items():
             if name in section and name in self.built.links:
                 via: list[Plain] = [self._point(p) for p in points[1:-1]]
@@ -212,6 +212,12 @@ class _Sheet:
                     yield from self._set(where, "via", via)
                 elif "via" in section[name]:
                     yield Drop((*where, "via"))
+
+    def _led(self, name: str, link: Mapping[str, Any]) -> dict[str, Any]:
+        """A new link as the job's file has it, by way of the corners of the run it is made by."""
+        raw = {k: copy.deepcopy(v) for k, v in link.items() if k != "via" or name not in self.built.runs}
+        corners = [self._point(p) for p in self.built.runs.get(name, ())[1:-1]]
+        return {**raw, "via": corners} if corners else raw
 
     def relations(self) -> Iterator[Edit]:
         """What the job asked to hold, and cuts, which the file has no place for."""

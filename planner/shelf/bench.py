@@ -6,9 +6,10 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from planner.files import Faults, KeyPath
-from planner.finding.words import did_you_mean, quoted
+from planner.finding.words import MOST_KNOWN, did_you_mean, listed, quoted
 from planner.model.catalog import Catalog
 from planner.model.shapes import Vec
+from planner.shelf.kind_words import Named, kinds_by_words
 from planner.units import Size, format_length, format_minutes
 
 FARTHEST_MM = 20_000.0
@@ -16,6 +17,18 @@ FARTHEST_MM = 20_000.0
 LONGEST_MIN = 30 * 24 * 60
 """No single piece of work takes more than thirty days."""
 LONGEST_LEAD_DAYS = 3650
+MOST_KINDS = 24
+"""All kinds of circuit can be read through in one hint; of parts there are too many."""
+MOST_MEANT = 3
+_SYSTEM_WORDS: Mapping[str, str] = {
+    **dict.fromkeys(("petrol", "gas", "gasoline", "diesel"), "fuel"),
+    **dict.fromkeys(("electric", "electrics", "electrical", "electricity", "electrical-system"), "low-voltage-wiring"),
+    **dict.fromkeys(("water", "radiator"), "coolant"),
+    **dict.fromkeys(("oil", "lubrication"), "engine-oil"),
+    **dict.fromkeys(("brake", "brakes", "brake-fluid"), "hydraulic-brake"),
+    "clutch": "hydraulic-clutch",
+}
+"""What people call a circuit, and the kind of it that is meant first."""
 HEAVIEST_KG = 20_000.0
 """No road vehicle built at home is heavier."""
 
@@ -50,8 +63,23 @@ class Bench:
             return False
         ids = [known for sort in sorts for known in self.known[sort]]
         code = "unknown-kind" if sorts[0].endswith("kind") else "unknown-id"
-        self.faults.error(code, path, f"there is no {what} {quoted(name)}", did_you_mean(name, ids), key=key)
+        most = MOST_KINDS if code == "unknown-kind" else MOST_KNOWN
+        hint = self._meant(name, sorts[0]) or did_you_mean(name, ids, most=most)
+        self.faults.error(code, path, f"there is no {what} {quoted(name)}", hint, key=key)
         return False
+
+    def _meant(self, name: str, sort: str) -> str:
+        """The kinds that people may call so, as a hint; nothing for other sorts of names."""
+        kinds: Mapping[str, Mapping[str, Named]] = {
+            "kind": self.catalog.kinds,
+            "link kind": self.catalog.link_kinds,
+            "system kind": self.catalog.system_kinds,
+        }
+        if sort not in kinds:
+            return ""
+        asked = _SYSTEM_WORDS.get(name.lower(), name) if sort == "system kind" else name
+        found = kinds_by_words(asked, kinds[sort])[:MOST_MEANT]
+        return f"did you mean {listed(found, ' or ')}?" if found else ""
 
     def check_ids(self, path: KeyPath, names: Iterable[str] | None, *sorts: str) -> tuple[str, ...]:
         """Keep the names that are known, each once."""

@@ -42,7 +42,13 @@ def differences(vehicle: Vehicle, built: Built, unsized: frozenset[str] = frozen
     for i in sorted(built.links.keys() & vehicle.links.keys()):
         if vehicle.links[i].ends != built.links[i].ends:
             found.append(f"link `{i}` has other ends than it was to have")
+        if not _led_alike(vehicle.links[i].via_mm, built.links[i].via_mm):
+            found.append(f"link `{i}` is led another way than it was to be")
     return found
+
+
+def _led_alike(one: tuple[Vec, ...], other: tuple[Vec, ...]) -> bool:
+    return len(one) == len(other) and all(near(a, b, SAME_MM) for a, b in zip(one, other, strict=True))
 
 
 def same_pose(one: Pose, other: Pose) -> bool:

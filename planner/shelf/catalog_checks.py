@@ -81,6 +81,7 @@ def check_catalog(
         yield from _unknown(settings, ("hot_conditions", "value"), names.conditions, "condition")
         heat_shy = names.groups | names.parts | names.links
         yield from _unknown(settings, ("hot_clear", "value"), heat_shy, "group, kind or link kind")
+        yield from _unknown(settings, ("drilled_hosts", "value"), names.parts, "kind or group")
     works = {work.value for work in Work}
     for name, written in entries["spreads"].items():
         if name not in works:

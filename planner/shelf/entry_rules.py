@@ -55,6 +55,10 @@ class StepEntry(Entry):
     """Chance that this trial fails, 0 to 1."""
     redo: list[Annotated[int, Field(ge=1)]] = Field(default_factory=list)
     """Numbers, from 1, of the earlier steps that are then done again."""
+    seat: bool = False
+    """About holes in what holds the part; left out where it takes old holes or nothing is drilled at home."""
+    away: bool = False
+    """From its end the part is with somebody else, for as long as its lead."""
 
 
 class SpreadEntry(Entry):

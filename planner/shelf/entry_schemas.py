@@ -60,6 +60,8 @@ class SettingsEntry(Entry):
     """How far round a hole the host is stripped for its finish."""
     tidy_min: MinutesSetting
     """Minutes to set up and tidy away in each work session."""
+    drilled_hosts: NamesSetting = NamesSetting(value=[], source="none named")
+    """Kinds and groups of what a new part's holes are drilled in at home."""
 
 
 class CatalogFile(Entry):

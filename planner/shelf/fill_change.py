@@ -189,7 +189,13 @@ class Changes:
         x, y, z = (self.bench.allowance((*path, "by", i), size, 0.0) for i, size in enumerate(file.by))
         if not any((x, y, z)):
             self.bench.faults.error("bad-grow", (*path, "by"), "it grows by nothing", "say how much larger it becomes")
-        return Grow(part=file.part, by_mm=(x, y, z))
+        return Grow(
+            part=file.part,
+            by_mm=(x, y, z),
+            price=file.price,
+            lead_days=self.bench.days((*path, "lead"), file.lead),
+            lead_told=file.lead is not None,
+        )
 
     def _new(self, path: KeyPath, name: str) -> None:
         """Take ``name``; a finding when it is in use."""

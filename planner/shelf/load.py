@@ -19,6 +19,7 @@ from planner.units import Bare
 
 VEHICLE = "vehicle.yaml"
 JOBS = "jobs"
+_YAML = frozenset({".yaml", ".yml"})
 _ENTRY = 2
 VEHICLE_PARTS = Parts(
     sections=dict.fromkeys(("systems", "components", "links", "spaces", "relations"), _ENTRY)
@@ -132,6 +133,22 @@ def list_jobs(project: Path) -> tuple[str, ...]:
     return tuple(sorted(name for name in names if _is_id(name)))
 
 
+def yaml_files(folder: Path) -> tuple[Path, ...]:
+    """Files of a folder that end in `.yaml`, `.yml` or the same in capitals, sorted; none of an unreadable folder."""
+    try:
+        return tuple(p for p in sorted(folder.iterdir()) if p.suffix.lower() in _YAML and p.is_file())
+    except OSError:
+        return ()
+
+
+def vehicles_misnamed(project: Path) -> tuple[str, ...]:
+    """Names of files that are meant for the vehicle's, but for their ending or their capitals."""
+    read = project / VEHICLE
+    found = [p for p in yaml_files(project) if p.stem.lower() == read.stem and p.name != VEHICLE]
+    # Where capitals do not count, the file is the very one that is read.
+    return tuple(p.name for p in found if not (read.exists() and p.samefile(read)))
+
+
 def _is_id(name: str) -> bool:
     return SLUG.fullmatch(name) is not None and len(name) <= LONGEST_ID
 
@@ -156,7 +173,12 @@ def _project_fault(project: Path) -> Finding | None:
         if not project.is_dir():
             return _fault("no-project", file, "a project is a folder, this is a file", "name the folder it is in")
         if not (project / VEHICLE).exists() and not (project / VEHICLE).is_symlink():
-            hint = f"a project has a `{VEHICLE}`; copy projects/trials-car, or begin with `knockon new FOLDER`"
+            misnamed = vehicles_misnamed(project)
+            hint = (
+                f"rename {quoted(misnamed[0])}: it has to be called `{VEHICLE}`"
+                if misnamed
+                else f"a project has a `{VEHICLE}`; copy projects/trials-car, or begin with `knockon new FOLDER`"
+            )
             return _fault("no-project", file, f"this folder is no project: it has no `{VEHICLE}`", hint)
     except (OSError, ValueError):
         return _fault(
@@ -208,6 +230,10 @@ def job_path(project: Path, job: str) -> tuple[Path | None, Finding | None]:
 
 def _no_job(project: Path, job: str) -> Finding:
     hint = did_you_mean(job, list_jobs(project)) or f"a job is a file such as `{JOBS}/pedals.yaml`"
+    named = Path(job).name
+    unread = next((p.name for p in yaml_files(project / JOBS) if named in {p.name, p.stem}), None)
+    if unread is not None:
+        hint = f"{quoted(unread)} cannot be read by that name: `knockon check` says what to call it"
     return _fault("no-job", (project / JOBS).as_posix(), f"there is no job {quoted(job)}", hint)
 
 

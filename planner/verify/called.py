@@ -10,6 +10,7 @@ from planner.model.effects import Effect, EffectKind, Knockons
 from planner.model.job import Cut, Job
 from planner.model.vehicle import Component, Link, Vehicle
 from planner.model.work import WorkList
+from planner.verify.through import goes_through
 
 _DISTURBING = frozenset({EffectKind.NEW, EffectKind.MOVES, EffectKind.GROWS, EffectKind.OFF_AND_BACK, EffectKind.GONE})
 _LINK_DISTURBING = frozenset(
@@ -75,10 +76,9 @@ def _effect_events(effect: Effect, vehicle: Vehicle, knockons: Knockons, cuts: d
         return events + _drilled(effect, part, vehicle, knockons)
     link = knockons.links_after.get(subject) or vehicle.links.get(subject)
     if link is not None:
-        return [
-            Event(when=when, subject=subject, known_as=frozenset({link.kind, link.group}))
-            for when in _link_whens(effect.kind, link)
-        ]
+        known_as = frozenset({link.kind, link.group})
+        events = [Event(when=when, subject=subject, known_as=known_as) for when in _link_whens(effect.kind, link)]
+        return events + _drilled_for(effect, link, vehicle, knockons, cuts)
     return []
 
 
@@ -110,6 +110,20 @@ def _drilled(effect: Effect, part: Component, vehicle: Vehicle, knockons: Knocko
     if host is None:
         return []
     return [Event(when=When.DRILLED, subject=part.id, known_as=frozenset({host.kind, host.group}))]
+
+
+def _drilled_for(effect: Effect, link: Link, vehicle: Vehicle, knockons: Knockons, cuts: dict[str, Cut]) -> list[Event]:
+    """A new link is drilled for in what it goes right through, where the job cuts nothing and no link leaves a hole."""
+    if effect.kind is not EffectKind.NEW:
+        return []
+    opened = {cut.host for cut in cuts.values()}
+    opened |= {p for i, old in vehicle.links.items() if i not in knockons.links_after for p in old.passes}
+    hosts = [knockons.after[p] for p in link.passes if p in knockons.after and p not in opened]
+    return [
+        Event(when=When.DRILLED, subject=link.id, known_as=frozenset({host.kind, host.group}))
+        for host in hosts
+        if goes_through(link, host, knockons.after)
+    ]
 
 
 def _cut_events(effect: Effect, vehicle: Vehicle, knockons: Knockons, cuts: dict[str, Cut]) -> list[Event]:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from planner.model.effects import EffectKind
-from planner.model.runs import Run, RunSort
+from planner.model.runs import Laid, Run, RunSort
 from planner.model.shapes import Pose, Tube, Vec
 from planner.model.vehicle import Component, Link
 from planner.space import Body, closer_than, component_body, gap, link_body, port_mm, solid_body
@@ -34,6 +34,7 @@ _STRAIGHT = frozenset({RunSort.ROD, RunSort.SHAFT, RunSort.BELT})
 def run_faults(built: Rebuilt) -> Iterator[str]:
     """Give a sentence for each run that is not where it should be, cannot be bent, is misjudged or is not clear."""
     bodies = {i: component_body(p) for i, p in sorted(built.parts.items())}
+    yield from _as_drawn(built)
     lines = {i: laid_out(r.points_mm, r.bend_mm) for i, r in built.knockons.runs.items()}
     for i, run in sorted(built.knockons.runs.items()):
         link = built.knockons.links_after.get(i)
@@ -48,13 +49,30 @@ def run_faults(built: Rebuilt) -> Iterator[str]:
             yield from _clear(built, run, link, lines[i], bodies)
 
 
+def _as_drawn(built: Rebuilt) -> Iterator[str]:
+    """See that a new link is led as the job draws it, unless a run is told instead."""
+    for i, drawn in sorted(built.asked.links_new.items()):
+        link, run = built.knockons.links_after.get(i), built.knockons.runs.get(i)
+        instead = run is not None and run.laid is Laid.INSTEAD
+        if link is not None and not instead and link.via_mm != drawn.via_mm:
+            yield f"link `{i}` is led another way than the job draws it, and no run is told instead"
+
+
+def _once(points: tuple[Vec, ...]) -> list[Vec]:
+    """The points without those that repeat the one before."""
+    return [p for n, p in enumerate(points) if n == 0 or p != points[n - 1]]
+
+
 def _told(built: Rebuilt, run: Run, link: Link) -> Iterator[str]:
-    """See that the run belongs to a link made anew, or is advice on a new one."""
-    if run.advised != (link.id in built.asked.links_new):
-        yield f"the run of `{link.id}` is told as {'advice' if run.advised else 'its own'} and is not"
-    if not run.advised and link.id not in built.listed[EffectKind.REMADE]:
+    """See that the run belongs to a link made anew or new, that the link is led by it, and drawn so if told so."""
+    new = built.asked.links_new.get(link.id)
+    if (run.laid is Laid.FOUND) != (new is None):
+        yield f"the run of `{link.id}` is told as {run.laid.value} and is not"
+    if run.laid is Laid.FOUND and link.id not in built.listed[EffectKind.REMADE]:
         yield f"a new run is told for `{link.id}`, which is not listed as made anew"
-    if not run.advised and link.via_mm != run.points_mm[1:-1]:
+    if run.laid is Laid.INSTEAD and link.id not in built.listed[EffectKind.MEASURED]:
+        yield f"`{link.id}` is led another way than the job draws it, and nothing says so"
+    if _once((run.points_mm[0], *link.via_mm, run.points_mm[-1])) != _once(run.points_mm):
         yield f"link `{link.id}` is led another way than its run is told"
     kind = built.catalog.link_kinds.get(link.kind) if built.catalog is not None else None
     if kind is not None and abs(run.cut_mm - run.length_mm - 2.0 * kind.spare_mm) > _LENGTH_MM:
@@ -142,7 +160,9 @@ def _clear(built: Rebuilt, run: Run, link: Link, line: list[Vec], bodies: dict[s
     whole = solid_body((Tube(across_mm=link.across_mm, through_mm=tuple(line)),), Pose())
     ends = {e.component for e in link.ends}
     # What goes straight from joint to joint has its holes made for it, and its joints are their makers' affair.
-    spared = {*ends, *link.passes} if run.sort in _STRAIGHT else set()
+    # How a drawn run goes through what it passes is the owner's word.
+    drawn = run.laid is Laid.DRAWN
+    spared = {*ends, *link.passes} if drawn or run.sort in _STRAIGHT else set()
     for i, body in bodies.items():
         if link.id in built.parts[i].touches or i in spared:
             continue
@@ -150,7 +170,9 @@ def _clear(built: Rebuilt, run: Run, link: Link, line: list[Vec], bodies: dict[s
         if closer_than(whole, body, wanted_mm - _ROUNDING_MM):
             yield from _nearer(built, link, line, (i, body, wanted_mm), built.parts[i])
     for i, (other, body) in _stiff_links(built, link).items():
-        wanted_mm = kept_mm(built.catalog, link, other)
+        if drawn and (not link.rigid or set(link.ends) & set(other.ends)):
+            continue
+        wanted_mm = 0.0 if drawn else kept_mm(built.catalog, link, other)
         if closer_than(whole, body, wanted_mm - _ROUNDING_MM):
             yield from _nearer(built, link, line, (i, body, wanted_mm), other)
 
@@ -161,7 +183,7 @@ def _stiff_links(built: Rebuilt, link: Link) -> dict[str, tuple[Link, Body]]:
     for i, other in sorted(built.knockons.links_after.items()):
         run = built.knockons.runs.get(i)
         unknown = run is None and (i in built.listed[EffectKind.REMADE] or i in built.listed[EffectKind.MEASURED])
-        if i == link.id or not other.rigid or unknown or (run is not None and run.advised):
+        if i == link.id or not other.rigid or unknown:
             continue
         if run is None:
             first, last = (port_mm(built.parts[e.component], e.port) for e in other.ends)
@@ -241,7 +263,7 @@ def _old_holes(built: Rebuilt, link: Link, part: str) -> list[Vec]:
     """Places where the link as it stands (or as the job drew it) goes through a part; they go where the part goes."""
     old = built.vehicle.links.get(link.id)
     parts = built.vehicle.components if old is not None else built.parts
-    drawn = old or link
+    drawn = old or built.asked.links_new.get(link.id, link)
     if part not in parts or part not in built.parts or any(e.component not in parts for e in drawn.ends):
         return []
     shift = [q - p for p, q in zip(parts[part].pose.at_mm, built.parts[part].pose.at_mm, strict=True)]

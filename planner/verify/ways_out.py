@@ -93,11 +93,12 @@ def _things(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog | N
     for i, link in vehicle.links.items():
         body = _run(link, vehicle.components)
         found[i] = _Thing(id=i, subject=i, part=link, body=body, before=(None,), after=(None,))
-    for i, link in built.asked.links_new.items():
-        if all(e.component in built.parts for e in link.ends):
-            found[i] = _Thing(id=i, subject=i, part=link, body=_run(link, built.parts), before=None, after=(None,))
+    for i in built.asked.links_new:
+        new = knockons.links_after.get(i)
+        if new is not None and all(e.component in built.parts for e in new.ends):
+            found[i] = _Thing(id=i, subject=i, part=new, body=_run(new, built.parts), before=None, after=(None,))
     for i, run in knockons.runs.items():
-        if i in knockons.links_after and i in vehicle.links and not run.advised:
+        if i in knockons.links_after and i in vehicle.links:
             link = knockons.links_after[i]
             pipe = Tube(across_mm=link.across_mm, through_mm=run.points_mm, bend_mm=run.bend_mm)
             key, body = i + _NEW, solid_body((pipe,), Pose())

@@ -104,7 +104,7 @@ def ground_for(vehicle: Vehicle, job: Job, catalog: Catalog, knockons: Knockons)
         catalog=catalog,
         knockons=knockons,
         handled=dict(sorted(handled.items())),
-        facts=facts_of(knockons.effects, vehicle, job, knockons.after, knockons.links_after),
+        facts=facts_of(knockons.effects, vehicle, job, knockons.after, knockons.links_after, knockons.pierced),
     )
 
 

@@ -31,6 +31,7 @@ from planner.work.conditions import condition_features, conditions_in
 from planner.work.features import body_features
 from planner.work.gates import gate_tasks
 from planner.work.holds import holds_for, holds_that_bind, watched
+from planner.work.holes import add_holes
 from planner.work.leaving import left_in
 from planner.work.loosely import with_loose_fits
 from planner.work.made_sizes import with_made_sizes
@@ -43,6 +44,7 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     """Turn knock-ons into features, tasks, checkpoints and purchases; nothing is in any order yet."""
     ground = ground_for(vehicle, job, catalog, knockons)
     book = template_tasks(ground)
+    add_holes(ground, book)
     add_own_tasks(ground, book)
     called = called_rules(ground)
     sign_hot_steps(ground, called, book)
@@ -84,7 +86,7 @@ def _with_purchases(book: TaskBook, buys: dict[str, Buy]) -> dict[str, Task]:
     for buy in buys.values():
         for task in book.of_subject.get(buy.for_part, []):
             handles = tasks[task].demands or task == book.of_subject[buy.for_part][0]
-            if handles:
+            if handles and task not in book.ordering:
                 tasks[task] = replace(tasks[task], purchases=(*tasks[task].purchases, buy.id))
     return tasks
 

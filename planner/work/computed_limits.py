@@ -87,7 +87,10 @@ class Sheet:
         if rule in {"brake-free-play", "clutch-free-play", "clutch-rod-play"}:
             span = self._between(there, *FREE_PLAY)
             gap = f"{FREE_MM[0]:g} to {FREE_MM[1]:g} mm"
-            return (f"{gap} at the rod is {span} at the pad of the {pad}",) if span else ()
+            rod = self.links[there.link].name
+            # A pedal may push two cylinders; and the rule's limit is one of the rod, not of the pad.
+            where = f"{rod}, read at the rod and not at the pad"
+            return (f"{where}: {gap} at the rod is {span} at the pad of the {pad}",) if span else ()
         name = self.parts[there.cylinder].name
         push, proof = f"{PUSH_N:g} N", f"{PEDAL_PROOF_N / 1000.0:g} kN"
         told = {

@@ -10,7 +10,7 @@ from planner.model.catalog import Work
 from planner.model.log import FailedLine, SignedLine, Verdict
 from planner.model.plan import Plan
 from planner.model.standing import Standing
-from planner.model.steps import mending_id, step_of_key
+from planner.model.steps import mending_id, step_of_key, thing_of
 from planner.model.work import After, Buy, Checkpoint, Feature, Task, Toggle, WorkList
 from planner.work.waits import all_after, all_before, graph_of
 
@@ -172,14 +172,15 @@ def with_mending(work: WorkList, standing: Standing) -> WorkList:
 
 
 def _mends_itself(work: WorkList, failed: str, line: FailedLine | SignedLine) -> bool:
-    """Whether work that is done again puts a failure right: of a trial, work that it comes after.
+    """Whether work that is done again puts a failure right: of a trial, work on the same thing or before it.
 
     Another thing made anew leaves the one that did not fit as it is.
     """
     redo = {r for r in line.redo if r in work.tasks and work.tasks[r].checkpoint is None}
     if isinstance(line, SignedLine):
         return bool(redo)
-    return bool(redo & all_before(graph_of(work.tasks.values()), [failed]))
+    same = {r for r in redo if thing_of(r) == thing_of(failed)}
+    return bool(same or redo & all_before(graph_of(work.tasks.values()), [failed]))
 
 
 def _mend(mend: str, task: Task, line: FailedLine | SignedLine) -> Task:

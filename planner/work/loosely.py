@@ -1,9 +1,9 @@
 """Parts that may be in place with their bolts finger-tight while things are tried against them.
 
 Such a part has two features instead of one: in place, and tightened. Their toggles share out the minutes of fitting
-and of taking off. A trial fit asks for it in place; everything else asks for it tightened as well; it comes off only
-when it is not. What tightening asks for is no more than what fitting asked for, so any order of the plain list is an
-order of this one at the same price, and the least price can only fall.
+and of taking off. A trial fit, and marking holes on it, asks for it in place; everything else asks for it tightened
+as well; it comes off only when it is not. What tightening asks for is no more than what fitting asked for, so any
+order of the plain list is an order of this one at the same price, and the least price can only fall.
 """
 
 from __future__ import annotations
@@ -22,6 +22,10 @@ from planner.work.holds import is_away
 from planner.work.waits import all_before, graph_of
 
 FINGER_TIGHT = "Finger-tight is for trying only: nobody leans on it, drives on it or lies under it"
+
+
+_TRIED = frozenset({Work.TRIAL_FIT, Work.MARKING})
+"""Done with what it wants in place held finger-tight: holes are marked on the part itself, wherever that is held."""
 
 
 def tight_id(body: str) -> str:
@@ -123,7 +127,7 @@ def _parted(feature: Feature, on: Toggle, off: Toggle, share: float) -> tuple[Fe
 
 
 def _task(task: Task, chosen: dict[str, float]) -> Task:
-    kept = [d for d in task.demands if d.last or task.work is not Work.TRIAL_FIT]
+    kept = [d for d in task.demands if d.last or task.work not in _TRIED]
     return replace(task, demands=(*task.demands, *_tight(tuple(kept), chosen)))
 
 

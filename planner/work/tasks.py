@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from planner.knockon import Fact, follow, template_for
+from planner.knockon import Fact, template_for
 from planner.model.catalog import Demanded, Template, TemplateStep, When, Work
-from planner.model.effects import Effect
+from planner.model.effects import Effect, EffectKind
 from planner.model.job import Cut
 from planner.model.vehicle import Component, Link
 from planner.model.work import After, Again, Demand, Task
@@ -15,6 +16,7 @@ from planner.work.bodies import Ground
 from planner.work.circuits import members_after, state_id
 from planner.work.pace import paced, shared_out
 from planner.work.ports import old_at_its_ports
+from planner.work.seats import holes_are_made, keeps_its_seat
 
 _TEMPLATED = (
     When.MADE,
@@ -41,6 +43,10 @@ class TaskBook:
     trial_fits: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     finishes: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     """Cut -> its finishing tasks, which wait for the trial fits of what goes there."""
+    between: dict[str, str] = field(default_factory=dict)
+    """Link -> the first of its tasks that is done between its fitted ends."""
+    ordering: set[str] = field(default_factory=set)
+    """Tasks up to the one by which a part is ordered, or handed over: they cannot wait for what they order."""
     hot: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     """Cut -> its welding steps on the vehicle."""
 
@@ -72,21 +78,8 @@ def template_tasks(ground: Ground) -> TaskBook:
         if template is not None:
             _from_template(ground, book, template, fact, effects[fact.effect])
     _tie_to_cuts(ground, book)
+    _tie_to_trials(ground, book)
     return book
-
-
-def keeps_its_seat(ground: Ground, subject: str) -> bool:
-    """Whether a part only goes where its host goes: off, and back on the same holes."""
-    before, after = ground.vehicle.components[subject], ground.knockons.after[subject]
-    host = before.mounted_on
-    if host is None or host != after.mounted_on or host not in ground.knockons.homes:
-        return False
-    taken = follow(before.pose, ground.vehicle.components[host].pose, ground.knockons.homes[host])
-    ends = zip((*taken.at_mm, *taken.turn_deg), (*after.pose.at_mm, *after.pose.turn_deg), strict=True)
-    return all(abs(a - b) < _SAME for a, b in ends)
-
-
-_SAME = 1e-6
 
 
 def _template(ground: Ground, fact: Fact) -> Template | None:
@@ -105,12 +98,13 @@ def cut_of(ground: Ground, subject: str) -> Cut | None:
 def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fact, effect: Effect) -> None:
     subject = fact.subject
     body = ground.final(subject)
-    minutes = shared_out(_total_min(ground, fact), [s.minutes for s in template.steps])
+    steps = _numbered(ground, template, fact, effect)
     previous: tuple[After, ...] = ()
     fitted_yet = False
-    for n, (step, step_min) in enumerate(zip(template.steps, minutes, strict=True), start=1):
+    for n, (step, step_min) in steps.items():
         task = _task(ground, fact, step, _step_id(fact, n), step_min, effect, previous)
-        task = replace(task, again=_again(ground, fact, step))
+        title = task.title + _marked_through(ground, subject, n, steps)
+        task = replace(task, title=title, again=_again(ground, fact, step, steps))
         if n == _first_made(template) and fact.when is When.LINK_MADE and subject in ground.knockons.runs:
             task = replace(task, notes=ground.knockons.runs[subject].lines)
         book.add(subject, task)
@@ -126,19 +120,56 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
             book.trial_fits[subject].append(task.id)
         if step.work is Work.FINISHING and fact.when in {When.CUT, When.WELDED}:
             book.finishes[subject].append(task.id)
-        previous = (After(task=task.id, lag_min=step.lag_min),)
+        if fact.when in _OF_LINKS and Demanded.FITTED in step.demands:
+            book.between.setdefault(subject, task.id)
+        if any(later.away for m, (later, _) in steps.items() if m >= n):
+            book.ordering.add(task.id)
+        previous = (After(task=task.id, lag_min=_lag_min(ground, subject, step)),)
+
+
+_Steps = Mapping[int, tuple[TemplateStep, float]]
+"""Steps of a template that are done, by their numbers in it, each with its minutes."""
+
+
+def _numbered(ground: Ground, template: Template, fact: Fact, effect: Effect) -> _Steps:
+    """The steps, without those about the part's holes where none are made.
+
+    The part's own making time is shared out among the others.
+    """
+    seats = any(s.seat for s in template.steps) and holes_are_made(ground, fact.subject, effect)
+    numbered = dict(enumerate(template.steps, start=1))
+    making = {n: s.minutes for n, s in numbered.items() if not s.seat}
+    shared = dict(zip(making, shared_out(_total_min(ground, fact), list(making.values())), strict=True))
+    return {n: (s, shared.get(n, float(s.minutes))) for n, s in numbered.items() if seats or not s.seat}
+
+
+def _marked_through(ground: Ground, subject: str, number: int, steps: _Steps) -> str:
+    """What a trial fit's title says besides where the host is drilled only after it: the part is the template."""
+    drilled_next = any(step.seat for n, (step, _) in steps.items() if n > number)
+    if steps[number][0].work is not Work.TRIAL_FIT or not drilled_next:
+        return ""
+    return f", mark its holes through on {ground.name(str(ground.knockons.after[subject].mounted_on))}"
+
+
+def _lag_min(ground: Ground, subject: str, step: TemplateStep) -> int:
+    """The wait after a step; what is with somebody else is waited for as long as its lead says."""
+    part = ground.knockons.after.get(subject) if step.away else None
+    return step.lag_min if part is None else max(step.lag_min, part.lead_days * DAY_MIN)
+
+
+DAY_MIN = 24 * 60
 
 
 def _step_id(fact: Fact, number: int) -> str:
     return f"{fact.subject}.{_LETTER.get(fact.when, '')}{number}"
 
 
-def _again(ground: Ground, fact: Fact, step: TemplateStep) -> Again | None:
+def _again(ground: Ground, fact: Fact, step: TemplateStep, steps: _Steps) -> Again | None:
     """How likely a trial fails, by the owner's word before the catalog's, and what is then done again."""
     chance = step.again
     if step.work is Work.TRIAL_FIT:
         chance = ground.job.again.get(fact.subject, chance)
-    return Again(chance=chance, redo=tuple(_step_id(fact, n) for n in step.redo)) if chance else None
+    return Again(chance=chance, redo=tuple(_step_id(fact, n) for n in step.redo if n in steps)) if chance else None
 
 
 def _first_made(template: Template) -> int:
@@ -148,6 +179,7 @@ def _first_made(template: Template) -> int:
 
 
 _BEFORE = frozenset({Work.MEASURING, Work.MOCK_UP})
+_OF_LINKS = frozenset({When.LINK_MADE, When.LINK_ADJUSTED})
 _LETTER = {When.DISTURBED: "set", When.LINK_ADJUSTED: "adj"}
 """Settings are made with the part in place; everything else comes before its first fitting or is told otherwise."""
 
@@ -218,6 +250,7 @@ def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
     if step.hot:
         demands += [Demand(feature=state_id(c), on=True) for c in ground.catalog.hot_conditions]
         demands += _off(ground, ground.knockons.hot_near.get(fact.subject, frozenset()))
+    demands += _handed_over(ground, fact, step)
     last = step.work is Work.ADJUSTING
     for demanded in step.demands:
         match demanded:
@@ -233,15 +266,30 @@ def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
                 demands += [Demand(feature=b, on=True) for b in sorted(limits) if b in ground.handled]
             case Demanded.ROOM_CLEAR:
                 demands += _off(ground, _room(ground, fact.subject))
+            case Demanded.HOST_FITTED:
+                demands += [Demand(feature=b, on=True) for b in _host(ground, fact.subject)]
             case Demanded.HOST_BARE:
                 demands += _off(ground, ground.knockons.bare.get(fact.subject, frozenset()))
     return demands
+
+
+def _handed_over(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
+    """A part that is made larger by somebody else goes there itself: it is off."""
+    old = ground.old(fact.subject) if step.away and fact.effect.startswith(EffectKind.GROWS.value) else None
+    return [] if old is None else _off(ground, [old])
 
 
 def _handling(ground: Ground, fact: Fact) -> tuple[str, ...]:
     """The states in which a link is set or led elsewhere: those in which it is taken off and fitted."""
     part = None if fact.when is not When.LINK_ADJUSTED else _part(ground, fact.subject)
     return part.needs if isinstance(part, Link) else ()
+
+
+def _host(ground: Ground, subject: str) -> list[str]:
+    """The body that a part is mounted on in its last home, where it is one that comes off or is new."""
+    host = ground.knockons.after[subject].mounted_on
+    body = None if host is None or host not in ground.knockons.after else ground.final(host)
+    return [] if body is None else [body]
 
 
 def _off(ground: Ground, bodies: frozenset[str] | list[str]) -> list[Demand]:
@@ -287,3 +335,11 @@ def _tie_to_cuts(ground: Ground, book: TaskBook) -> None:
             book.fit_after[body].extend(structural)
             for finish in book.finishes[cut.id]:
                 book.wait(finish, book.trial_fits[item.subject])
+
+
+def _tie_to_trials(ground: Ground, book: TaskBook) -> None:
+    """A link is measured, or set, between ends that were tried where they are to stay."""
+    for subject, task in book.between.items():
+        part = ground.part(subject)
+        ends = [e.component for e in part.ends] if isinstance(part, Link) else []
+        book.wait(task, [trial for end in ends for trial in book.trial_fits.get(end, [])])

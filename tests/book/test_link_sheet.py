@@ -13,13 +13,13 @@ from planner.book.facts import BookFacts
 from planner.book.link_sheet import link_sheet_of
 from planner.book.making_sheet import MakingSheet
 from planner.book.run_views import run_views_of, spots_for
-from planner.model.runs import Bend, Run, RunSort
+from planner.model.runs import Bend, Laid, Run, RunSort
 
 LINES = ("cut 1263 mm", "bend 1: begins 109 mm from the first end, 43 degrees round 75 mm; then down", "clips at 60 mm")
 POINTS = ((0.0, 0.0, 0.0), (100.0, 0.0, 0.0), (160.0, 0.0, -200.0), (400.0, 60.0, -200.0))
 
 
-def sheet(sort: RunSort) -> MakingSheet:
+def sheet(sort: RunSort, laid: Laid = Laid.FOUND) -> MakingSheet:
     found = answer("battery-aft")
     link = next(iter(found.knockons.links_after.values()))
     bends = (
@@ -37,6 +37,7 @@ def sheet(sort: RunSort) -> MakingSheet:
         cut_mm=1263.0,
         bends=bends,
         lines=LINES,
+        laid=laid,
     )
     knockons = replace(found.knockons, runs={link.id: run})
     return link_sheet_of(BookFacts(answer=replace(found, knockons=knockons), keys=()), link)
@@ -60,6 +61,25 @@ def test_what_is_laid_has_no_bends_to_mark(sort: RunSort) -> None:
     told = sheet(sort)
     assert (told.bends, told.radius) == ((), "")
     assert set(LINES) <= set(told.lines)
+
+
+def test_it_is_told_whose_the_run_is() -> None:
+    instead, drawn, found = (sheet(RunSort.PIPE, laid).lines for laid in (Laid.INSTEAD, Laid.DRAWN, Laid.FOUND))
+    assert "The run the job draws is not clear; this one is, and it is the one to make." in instead
+    assert "Along the run that the job draws." in drawn
+    assert not any("the job draws" in line for line in found)
+
+
+def test_corners_too_close_for_their_bends_are_the_reason_for_no_cut_list() -> None:
+    """A square corner 10 mm from the one before has no room for its bend of 14 mm, which takes 14 mm of each leg."""
+    found = answer("battery-aft")
+    facts = BookFacts(answer=replace(found, knockons=replace(found.knockons, runs={})), keys=())
+    link = replace(next(iter(found.knockons.links_after.values())), bend_radius_mm=14.0)
+    via = ((0.0, 0.0, 0.0), (0.0, 0.0, 10.0), (0.0, 900.0, 10.0))
+    told = link_sheet_of(facts, replace(link, via_mm=via)).lines
+    assert "Its corners, as they are drawn, leave no room for bends of 14 mm: draw them farther apart." in told
+    assert any(line.startswith("No cut list was worked out for it.") for line in told)
+    assert not any("leave no room" in line for line in link_sheet_of(facts, replace(link, via_mm=())).lines)
 
 
 def test_a_straight_rod_is_not_drawn() -> None:

@@ -38,9 +38,15 @@ def car(
 ) -> Path:
     """A copy of a shipped project on which a job with nothing left to do was agreed."""
     project = Path(shutil.copytree(CARS / name, folder / name, ignore=shutil.ignore_patterns("out", "*.jsonl")))
+    agree(project, job, option=option, tasks=tasks)
+    return project
+
+
+def agree(project: Path, job: str, *, option: str | None = None, tasks: dict[str, Task] | None = None) -> None:
+    """A plan of a job with nothing left to do, agreed."""
     agreed = Agreed(
         made=date(2026, 12, 1),
-        project=name,
+        project=project.name,
         job=job,
         option=option,
         inputs={},
@@ -54,7 +60,6 @@ def car(
     digest = keep_agreed(project / "jobs" / f"{job}.plans", agreed)
     line = {"sort": "agreed", "plan": digest}
     append_after(log_path(project, job), lambda _: [line], at="2026-12-01T09:00:00")
-    return project
 
 
 def comments(text: str) -> list[str]:
@@ -99,6 +104,63 @@ def test_the_file_reads_as_what_was_planned(tmp_path: Path, job: str, option: st
     planning = run("plan", project, job)
     assert planning.code == 1
     assert "was adopted on" in planning.err
+
+
+BENCH = """\
+knockon: 1
+name: Bench
+units: mm
+zero: {x: the plate, y: its middle, z: the floor}
+ground: -200
+systems: {brakes: {kind: hydraulic-brake}}
+components:
+  plate: {kind: bulkhead, at: [0, 0, 500], solids: [{box: [20, 1000, 1000]}]}
+  from-here:
+    {kind: brake-union, at: [-60, -300, 500], solids: [{box: [99, 30, 30]}], mounted_on: plate, ports: {a: [0, 15, 0]}}
+  to-there:
+    {kind: brake-union, at: [-60, 300, 500], solids: [{box: [99, 30, 30]}], mounted_on: plate, ports: {b: [0, -15, 0]}}
+  box: {kind: control-box, at: [-70, 0, 500], solids: [{box: [120, 60, 200]}], mounted_on: plate, freedom: stays}
+"""
+STRAIGHT_ACROSS = """\
+knockon: 1
+name: A pipe
+changes:
+  - {do: link, part: pipe, link: {kind: brake-pipe, from: from-here.a, to: to-there.b, system: brakes%s}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("drawn", "as_drawn"),
+    [("", False), (", via: [[-70, 0, 500]]", False), (", via: [[-300, 0, 500]]", True)],
+    ids=["straight through the box", "by a point inside it", "round it"],
+)
+def test_a_new_link_is_written_by_the_run_it_is_made_by(tmp_path: Path, drawn: str, *, as_drawn: bool) -> None:
+    project = tmp_path / "bench"
+    (project / "jobs").mkdir(parents=True)
+    (project / "vehicle.yaml").write_text(BENCH)
+    (project / "jobs" / "pipe.yaml").write_text(STRAIGHT_ACROSS % drawn)
+    agree(project, "pipe")
+    planned = json.loads(run("moves", project, "pipe", "--json").out)["runs"]["pipe"]
+    ended = run("adopt", project, "pipe", "--yes")
+    assert ended.code == 0, ended.err
+    built, _ = load_vehicle(project, catalog())
+    assert built is not None
+    via = built.links["pipe"].via_mm
+    assert [pytest.approx(p, abs=0.06) for p in via] == planned["points_mm"][1:-1]
+    assert (via == ((-300.0, 0.0, 500.0),)) is as_drawn
+    assert planned["laid"] == ("drawn" if as_drawn else "instead")
+    assert "`knockon check` will say" not in ended.out
+    assert run("check", project).code == 0
+
+
+def test_a_link_led_another_way_than_planned_is_a_difference() -> None:
+    vehicle, _ = load_vehicle(CARS / "trials-car", catalog())
+    assert vehicle is not None
+    name, link = next((i, k) for i, k in vehicle.links.items() if k.via_mm)
+    x, y, z = link.via_mm[0]
+    other = replace(link, via_mm=((x, y, z + 1.0), *link.via_mm[1:]))
+    built = Built(parts=vehicle.components, links={**vehicle.links, name: other}, runs={})
+    assert differences(vehicle, built) == [f"link `{name}` is led another way than it was to be"]
 
 
 @pytest.mark.slow

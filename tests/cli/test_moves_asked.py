@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -79,7 +80,6 @@ HOSE_CLOSE = VEHICLE.replace(
     ("vehicle", "hint"),
     [
         (HOSE_THROUGH, "name `bulkhead` under `passes` of `header-fill-hose`"),
-        (HOSE_CLOSE, "give `fuse-box` its own smaller `keep_clear`"),
         (SUNK, "give the part that needs the room its own `rooms`"),
         (OVERLAPPING, "name `fuse-box` under `touches`"),
     ],
@@ -88,6 +88,18 @@ def test_the_hint_names_the_key_that_can_be_written(vehicle: str, hint: str, tmp
     ended = run("check", write_project(tmp_path, shed_files(vehicle=vehicle)))
     assert ended.code == 1
     assert hint in ended.out
+
+
+def test_what_is_too_close_is_let_be_by_the_key_that_the_hint_writes(tmp_path: Path) -> None:
+    project = write_project(tmp_path, shed_files(vehicle=HOSE_CLOSE))
+    told = re.search(
+        r"write `(near: \{fuse-box: \d+ mm\})` in the block\s+of `header-fill-hose`", run("check", project).out
+    )
+    assert told is not None
+    (project / "vehicle.yaml").write_text(
+        HOSE_CLOSE.replace("to: radiator.top\n", f"to: radiator.top\n    {told[1]}\n"), encoding="utf-8"
+    )
+    assert "header-fill-hose" not in run("check", project).out.replace("components", "")
 
 
 def test_no_hint_tells_of_a_verb_there_is_not(tmp_path: Path) -> None:

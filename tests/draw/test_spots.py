@@ -15,7 +15,7 @@ from planner.draw.sheet import SpotEntry
 from planner.draw.spots import FOLD_MM, SPOTS_AT_MOST
 from planner.knockon import find_knockons, present_faults
 from planner.model.effects import CauseKind, Effect, Knockons
-from planner.model.job import Add, Job
+from planner.model.job import Add, AddLink, Job
 from planner.model.shapes import Direction, Vec
 from planner.model.vehicle import Component, Link, Room, RoomNeed, Vehicle
 from planner.space import Elevation
@@ -45,13 +45,13 @@ def now(found: Sheet) -> dict[Elevation, object]:
     return {v.elevation: v for v in found.views if v.state == "as it stands"}
 
 
-def places(found: Sheet, at_mm: Vec) -> dict[Elevation, tuple[float, float]]:
+def places(found: Sheet, at_mm: Vec, state: str = "as it stands") -> dict[Elevation, tuple[float, float]]:
     """Where a place should be on the paper, reckoned from the drawn corner of the wall by hand."""
     x, y, z = at_mm
     flat = {SIDE: (-x, z), PLAN: (-x, -y), FRONT: (-y, z)}
     expected = {}
     for view in found.views:
-        if view.state != "as it stands":
+        if view.state != state:
             continue
         (wall,) = [s for s in view.shapes if s.subject == "wall"]
         left, top = min(u for u, _ in wall.outline[0]), min(v for _, v in wall.outline[0])
@@ -79,6 +79,49 @@ def test_a_clash_is_marked_where_it_is_in_every_view() -> None:
     assert len(drawn) == 3
     for (x, y), place in zip(sorted((float(x), float(y)) for x, y in drawn), sorted(expected.values()), strict=True):
         assert (x, y) == pytest.approx(place, abs=0.02)
+
+
+def rod_through_a_block() -> tuple[Vehicle, Job, Knockons]:
+    """A rod drawn from y -300 to y 300 through the middle of a block of 200 mm: it can go nowhere else."""
+    posts = [garage.part(f"post-{n}", (60.0, y, 500.0), (20.0, 20.0, 20.0)) for n, y in (("a", -300.0), ("b", 300.0))]
+    vehicle = garage.vehicle([garage.wall(), *posts, garage.part("block", (60.0, 0.0, 500.0), (100.0, 200.0, 100.0))])
+    job = garage.job(AddLink(link=garage.link("rod", "post-a", "post-b", rigid=True)))
+    return vehicle, job, find_knockons(vehicle, job, garage.catalog())
+
+
+def test_a_drawn_run_that_is_not_clear_is_marked_when_the_job_is_done() -> None:
+    vehicle, job, knockons = rod_through_a_block()
+    assert knockons.runs == {}
+    found = draw_job(vehicle, job, knockons)
+    # The middle of what they share is the middle of the block.
+    expected = places(found, (60.0, 0.0, 500.0), "when the job is done")
+    for view in found.views:
+        if view.state == "as it stands":
+            assert view.spots == ()
+            assert not [x for x in view.labels if x.mark is Clash.OVERLAP]
+            continue
+        (spot,) = view.spots
+        assert spot.clash is Clash.OVERLAP
+        assert spot.at == pytest.approx(expected[view.elevation], abs=0.02)
+        (label,) = [x for x in view.labels if x.mark is Clash.OVERLAP]
+        assert (label.number, label.leader[1]) == (spot.number, spot.at)
+    (entry,) = found.spots
+    assert entry.text.startswith("clash: rod and block, ")
+    assert entry.text.endswith("when the job is done")
+    assert "as the job draws it, not clear: rod" in found.notes[-1].text
+    assert not any(s.trace is Trace.NEWCOMER for v in found.views for s in v.shapes)
+
+
+def test_a_run_found_instead_of_the_drawn_one_has_no_clash() -> None:
+    vehicle, job, _ = rod_through_a_block()
+    hose = job.changes[0]
+    assert isinstance(hose, AddLink)
+    led = garage.job(AddLink(link=replace(hose.link, rigid=False)))
+    found = draw_job(vehicle, led, find_knockons(vehicle, led, garage.catalog()))
+    assert found.spots == ()
+    assert all(view.spots == () for view in found.views)
+    [shape] = [s for v in found.views if v.elevation is PLAN for s in v.shapes if s.subject == "rod"]
+    assert len(shape.outline[0]) > 2
 
 
 def test_what_comes_is_dotted_where_it_comes_to() -> None:

@@ -131,7 +131,9 @@ def test_working_room_that_gives() -> None:
     room = Room(name="cap off", needed=RoomNeed.ALWAYS, side=Direction.UP, depth_mm=80.0)
     shade = part("shade", (60, 0, 920), (100.0, 100.0, 20.0), freedom=Freedom.STAYS)
     found = held(pushed(shade, home=space("shelf", (60, 0, 800), CUBE), rooms=(room,)), BAR)
-    assert "20 mm less of its working room" in found["working room", ("cube", "shade")].gives
+    gives = found["working room", ("cube", "shade")].gives
+    assert "20 mm less of its working room (in the block of `cube`: " in gives
+    assert "`rooms: [{name: cap off, needed: always, side: up, depth: 60 mm}]`, or `rooms: []` where" in gives
 
 
 def test_link_that_may_not_be_made_anew() -> None:

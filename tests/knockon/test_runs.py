@@ -11,12 +11,12 @@ import pytest
 import trials
 from garage import catalog, job, link, part, vehicle, wall
 
-from planner.knockon import find_knockons
+from planner.knockon import find_knockons, present_faults
 from planner.knockon.run_words import bends_of, clips_at, way_words
 from planner.model.catalog import Catalog, ClearanceRule, LinkKind
 from planner.model.effects import EffectKind, Knockons
 from planner.model.job import AddLink, Job, Move
-from planner.model.runs import RunSort
+from planner.model.runs import Laid, RunSort
 from planner.model.shapes import Pose, Vec
 from planner.model.vehicle import Component, Freedom, Link, Vehicle
 from planner.space.route_bends import developed_mm
@@ -209,15 +209,91 @@ def test_a_run_found_is_in_the_way_of_the_next() -> None:
     assert check_homes(v, work, found, shelf()) == ()
 
 
-def test_a_drawn_run_that_is_not_clear_gets_advice_only() -> None:
+def drawn_through_a_block() -> tuple[Vehicle, Job]:
     block = part("block", (-70.0, 0.0, 500.0), (120.0, 60.0, 200.0))
-    new = pipe("new-pipe")
-    v, work = bay(block, links=()), job(AddLink(link=new))
+    return bay(block, links=()), job(AddLink(link=pipe("new-pipe")))
+
+
+def test_a_drawn_run_that_is_not_clear_gives_way_to_the_one_found() -> None:
+    v, work = drawn_through_a_block()
     found = find_knockons(v, work, shelf())
-    assert found.runs["new-pipe"].advised
-    assert found.links_after["new-pipe"].via_mm == ()
-    assert any("a clear one" in e.text for e in found.effects if e.subject == "new-pipe")
+    run, led = found.runs["new-pipe"], found.links_after["new-pipe"]
+    assert run.laid is Laid.INSTEAD
+    assert led.via_mm == run.points_mm[1:-1] != ()
+    [told] = [e for e in found.effects if e.subject == "new-pipe" and e.kind is EffectKind.MEASURED]
+    assert "is not clear: it is made by another one (" in told.text
+    assert [c.text for c in told.causes] == ["block stands in its run"]
     assert check_homes(v, work, found, shelf()) == ()
+    # Judged as the file of the finished vehicle is: nothing is in anything's way.
+    assert present_faults(replace(v, components=found.after, links=found.links_after)) == ()
+
+
+def test_the_checker_sees_what_is_wrong_with_a_run_instead_of_the_drawn_one() -> None:
+    v, work = drawn_through_a_block()
+    found = find_knockons(v, work, shelf())
+    run, led = found.runs["new-pipe"], found.links_after["new-pipe"]
+    silent = tuple(e for e in found.effects if e.kind is not EffectKind.MEASURED)
+    wrong = {
+        "told as found and is not": replace(found, runs={"new-pipe": replace(run, laid=Laid.FOUND)}),
+        "another way than the job draws it": replace(found, runs={}),
+        "another way than its run is told": replace(found, links_after={"new-pipe": replace(led, via_mm=())}),
+        "and nothing says so": replace(found, effects=silent),
+    }
+    for words, broken in wrong.items():
+        assert any(words in f for f in check_homes(v, work, broken, shelf())), words
+
+
+def test_a_drawn_run_through_a_rigid_link_is_not_clear_either() -> None:
+    """The pipe there crosses the line of the new one at a right angle, both in the middle of their way."""
+    ends = {"a": (-60.0, 0.0, 300.0), "b": (-60.0, 0.0, 700.0)}
+    posts = [part(f"post-{n}", at, (30.0, 30.0, 30.0)) for n, at in ends.items()]
+    there = link("upright", "post-a", "post-b", kind="pipe", rigid=True, bend_radius_mm=BEND, across_mm=5.0)
+    v, work = bay(*posts, links=(there,)), job(AddLink(link=pipe("new-pipe")))
+    found = find_knockons(v, work, shelf())
+    assert found.runs["new-pipe"].laid is Laid.INSTEAD
+    [told] = [e for e in found.effects if e.subject == "new-pipe" and e.kind is EffectKind.MEASURED]
+    assert [c.text for c in told.causes] == ["it and upright run 5 mm through each other"]
+    assert check_homes(v, work, found, shelf()) == ()
+    assert present_faults(replace(v, components=found.after, links=found.links_after)) == ()
+
+
+def test_a_drawn_run_that_is_clear_is_made_as_it_is_drawn() -> None:
+    """540 mm from port to port; by a corner 200 mm aside each leg is 336.0 mm, and a bend of 73.1 degrees (73.07...)
+    takes 2 * 14 * tan(36.54) = 20.75 mm of the legs and gives 14 * 1.2754 = 17.86 mm back."""
+    v = bay(links=())
+    straight = find_knockons(v, job(AddLink(link=pipe("new-pipe"))), shelf())
+    run = straight.runs["new-pipe"]
+    assert (run.laid, run.length_mm, run.bends) == (Laid.DRAWN, pytest.approx(540.0), ())
+    assert run.lines[0] == "cut 540 mm"
+    via = ((-260.0, 0.0, 500.0),)
+    bent = find_knockons(v, job(AddLink(link=pipe("new-pipe", via_mm=via))), shelf())
+    run, leg, turn = bent.runs["new-pipe"], math.hypot(200.0, 270.0), 2.0 * math.atan(200.0 / 270.0)
+    back = BEND * math.tan(turn / 2.0)
+    [bend] = run.bends
+    assert run.length_mm == pytest.approx(2.0 * (leg - back) + BEND * turn)
+    assert (bend.at_mm, bend.angle_deg) == (pytest.approx(leg - back), pytest.approx(math.degrees(turn)))
+    assert bent.links_after["new-pipe"].via_mm == via
+    for found in (straight, bent):
+        assert not any(e.kind is EffectKind.MEASURED for e in found.effects)
+        work = job(AddLink(link=pipe("new-pipe", via_mm=found.links_after["new-pipe"].via_mm)))
+        assert check_homes(v, work, found, shelf()) == ()
+
+
+def test_a_drawn_pipe_bent_too_near_its_end_says_so() -> None:
+    """A square bend of 14 mm takes 14 mm of each leg: of 20 mm six are left, where the fitting wants 20 mm."""
+    via = ((-60.0, -250.0, 500.0), (-260.0, -250.0, 500.0), (-260.0, 270.0, 500.0))
+    run = find_knockons(bay(links=()), job(AddLink(link=pipe("new-pipe", via_mm=via))), shelf()).runs["new-pipe"]
+    assert [line for line in run.lines if "straight" in line] == [
+        "only 6 mm straight at the first end, its fitting wants 20 mm: draw the corner there farther off"
+    ]
+
+
+def test_a_drawn_run_that_cannot_be_bent_so_gets_no_cut_list() -> None:
+    """Two square corners 10 mm apart leave no room for two bends of 14 mm."""
+    via = ((-260.0, -270.0, 500.0), (-260.0, -260.0, 500.0), (-60.0, -260.0, 500.0))
+    found = find_knockons(bay(links=()), job(AddLink(link=pipe("new-pipe", via_mm=via))), shelf())
+    assert found.runs == {}
+    assert found.links_after["new-pipe"].via_mm == via
 
 
 def test_spare_is_in_the_cut() -> None:
@@ -249,7 +325,7 @@ def test_the_checker_sees_each_thing_that_can_be_wrong_with_a_run() -> None:
         "is said to be cut": replace(run, cut_mm=run.cut_mm + 5.0),
         "farther apart than": replace(run, clips_mm=(60.0, run.length_mm - 60.0)),
         "bound": replace(run, bound_mm=run.length_mm + 5.0),
-        "as advice": replace(run, advised=True),
+        "told as drawn and is not": replace(run, laid=Laid.DRAWN),
         "comes within": replace(
             run, points_mm=moved, length_mm=(long := developed_mm(moved, BEND)), bound_mm=600.0, cut_mm=long
         ),

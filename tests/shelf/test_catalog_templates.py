@@ -20,8 +20,9 @@ def of(*whens: When) -> list[str]:
 
 
 def at(template: Template, *works: Work) -> list[int]:
-    """Positions of the steps of some kinds of work."""
-    return [n for n, s in enumerate(template.steps) if s.work in works]
+    """Positions of the steps of some kinds of work; of a part that is made those on the part itself."""
+    made = template.trigger.when is When.MADE
+    return [n for n, s in enumerate(template.steps) if s.work in works and not (made and s.seat)]
 
 
 def in_order(template: Template, *works: Work) -> bool:
@@ -58,7 +59,32 @@ def test_there_is_one_trial_fit_with_every_neighbour_in_place(name: str) -> None
 @pytest.mark.parametrize("name", of(When.MADE))
 def test_bench_work_on_a_made_part_asks_for_it_off(name: str) -> None:
     bench = (Work.MARKING, Work.DRILLING, Work.CUTTING, Work.BENDING, Work.WELDING, Work.DRESSING, Work.FINISHING)
-    assert [s.title for s in TEMPLATES[name].steps if s.work in bench and s.demands != (Demanded.OFF,)] == []
+    steps = [s for s in TEMPLATES[name].steps if s.work in bench and not s.seat]
+    assert [s.title for s in steps if s.demands != (Demanded.OFF,)] == []
+
+
+@pytest.mark.parametrize("name", of(When.MADE, When.BOUGHT))
+def test_what_a_new_part_is_held_by_is_marked_before_it_is_drilled_with_the_part_off(name: str) -> None:
+    """Order: common practice, no published source. A made part is its own template, at its trial fit."""
+    template = TEMPLATES[name]
+    seats = [n for n, s in enumerate(template.steps) if s.seat]
+    [trial] = at(template, Work.TRIAL_FIT)
+    for n in seats:
+        step = template.steps[n]
+        assert {Demanded.OFF, Demanded.ROOM_CLEAR} <= set(step.demands)
+        assert "{host}" in step.title
+        if step.work is Work.DRILLING:
+            marked = [m for m in range(n) if template.steps[m].work in (Work.MARKING, Work.MOCK_UP, Work.TRIAL_FIT)]
+            assert marked, step.title
+            assert trial in marked or Demanded.HOST_FITTED in template.steps[marked[-1]].demands
+            assert "battery-isolated" in step.conditions
+    if name not in {"made-spreader-plate", "made-wooden-part", "made-trim", "bought-trim"}:
+        assert [template.steps[n].work for n in seats].count(Work.DRILLING) == 1
+
+
+def test_what_others_make_is_away_from_the_step_that_orders_it() -> None:
+    away = {t.id: [n for n, s in enumerate(t.steps) if s.away] for t in TEMPLATES.values()}
+    assert {i: places for i, places in away.items() if places} == {"made-by-others": [1], "made-fuel-part": [1]}
 
 
 @pytest.mark.parametrize("name", of(When.MOVED))
@@ -159,6 +185,7 @@ def test_settings_are_made_with_the_part_in_place(name: str) -> None:
 
 
 ALLOWED = {
+    When.PASSED: {"part", "host"},
     When.CUT: {"part", "host"},
     When.WELDED: {"part", "host"},
     When.LINK_MADE: {"part"},
@@ -170,7 +197,7 @@ ALLOWED = {
 def test_titles_name_only_what_is_known_of_the_subject() -> None:
     for template, step in steps():
         named = set(re.findall(r"{(.*?)}", step.title))
-        assert named <= ALLOWED.get(template.trigger.when, {"part", "home"}), step.title
+        assert named <= ALLOWED.get(template.trigger.when, {"part", "home", "host"}), step.title
         assert step.title[0].isupper()
         assert not step.title.endswith(".")
 
@@ -189,12 +216,18 @@ def test_fuel_and_people_carrying_parts_are_neither_cut_nor_welded_at_home() -> 
 
 
 def test_drilling_near_fuel_waits_for_the_fuel_to_be_made_safe() -> None:
-    for name in ("bought-fuel-part", "moved-fuel-part"):
+    for name in ("bought-fuel-part", "made-fuel-part", "moved-fuel-part"):
         (drill,) = [s for s in TEMPLATES[name].steps if s.work is Work.DRILLING]
         assert set(drill.conditions) == {"battery-isolated", "fuel-pipe-capped"}
 
 
 def test_drilling_into_the_vehicle_asks_for_the_battery_off() -> None:
     for template, step in steps():
-        if step.work is Work.DRILLING and template.trigger.when in (When.MOVED, When.BOUGHT, When.CUT, When.WELDED):
+        if step.work is Work.DRILLING and template.trigger.when in (
+            When.MOVED,
+            When.BOUGHT,
+            When.CUT,
+            When.WELDED,
+            When.PASSED,
+        ):
             assert "battery-isolated" in step.conditions, step.title
