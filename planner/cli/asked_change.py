@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from planner.model.vehicle import Vehicle
 
 
+ASKED = "asked"
+"""Id of a job that is made up here."""
 _LEAST_MM = 0.5
 """Less than this is no change: it is below what a tape measure reads."""
 _FARTHEST_MM = 20_000.0
@@ -60,7 +62,7 @@ def job_for_part(
         _see_free(vehicle, part)
         change = TakeOff(part=part)
     done = {"--by": f"moved by {by}", "--to": f"moved to {to}", "--grow": f"grown by {grow}", "--off": "taken off"}
-    return Job(id="asked", name=f"{vehicle.components[part].name} {done[asked[0]]}", changes=(change,))
+    return Job(id=ASKED, name=f"{vehicle.components[part].name} {done[asked[0]]}", changes=(change,))
 
 
 def _known(vehicle: Vehicle, called: str, jobs: tuple[str, ...]) -> str:

@@ -34,7 +34,11 @@ def book(
         typer.Option("-o", "--output", help="The file to write, - for stdout; else out/JOB.book.html in the project."),
     ] = None,
     paper: Annotated[
-        PaperSize, typer.Option(help="Paper and label sheets it is for; any: the printer decides, labels are cut out.")
+        PaperSize,
+        typer.Option(
+            case_sensitive=False,
+            help="Paper and label sheets it is for; any: the printer decides, labels are cut out.",
+        ),
     ] = PaperSize.ANY,
     from_day: FromOption = None,
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",

@@ -88,7 +88,10 @@ def id_or_word(word: str, names: Mapping[str, str]) -> str:
 
 
 def near_to(word: str, names: Mapping[str, str]) -> tuple[str, ...]:
-    """Ids that are spelt much like ``word``, or whose printed name is, the nearest first; else those that have it."""
+    """Ids that are spelt much like ``word``, or whose printed name is, the nearest first, else those that have it.
+
+    Before any stand those of the very same words in another order.
+    """
     asked = _plain(word)
     spelt: dict[str, list[str]] = {}
     for i, name in sorted(names.items()):
@@ -96,7 +99,8 @@ def near_to(word: str, names: Mapping[str, str]) -> tuple[str, ...]:
             spelt.setdefault(each, []).append(i)
     close = [i for each in get_close_matches(asked, list(spelt), n=MOST_NEAR, cutoff=_NEAR) for i in spelt[each]]
     within = [i for each, ids in spelt.items() if asked and asked in each for i in ids]
-    found = list(dict.fromkeys(close or within))
+    turned = [i for each, ids in spelt.items() if sorted(each.split()) == sorted(asked.split()) for i in ids]
+    found = list(dict.fromkeys((*turned, *(close or within))))
     # The steps of a thing are called after it: who misspells it does not mean each of them.
     return tuple(i for i in found if not any(i.startswith(f"{o}.") for o in found))[:MOST_NEAR]
 

@@ -28,11 +28,11 @@ def check(
     from planner.cli.show_findings import show_findings
     from planner.cli.terminal import page
     from planner.finding import has_errors, sort_findings
-    from planner.shelf import list_jobs, load_job, load_vehicle
+    from planner.shelf import list_jobs, load_job, load_vehicle, unread_files
 
     catalog = catalog_read()
     vehicle, found = load_vehicle(project, catalog)
-    findings = list(found)
+    findings = [*found, *unread_files(project)]
     jobs: tuple[str, ...] = ()
     tight: list[Finding] = []
     if vehicle is not None and not has_errors(found):
@@ -142,13 +142,22 @@ def _hint(fault: Fault, vehicle: Vehicle) -> str:
             return "measure both runs again, and give the points they go by under `via`"
         through = f"name `{fault.other}` under `passes` of `{fault.part}`"
         return f"measure both again; if it goes through or is clipped there, {through}"
-    clear = f"`{fault.other}`" if fault.part in vehicle.links else "the part"
     return {
         _OVERLAP: f"measure both again; if they are meant to touch, name `{fault.other}` under `touches`",
-        _CLOSE: f"measure the gap; if it is so on the vehicle, give {clear} its own smaller `keep_clear`",
+        _CLOSE: f"measure the gap; if it is so on the vehicle, write {_near_words(fault, vehicle)}",
         _ROOM: "measure again, or give the part that needs the room its own `rooms`",
         _RELATION: "measure again, or take the relation out if it does not hold on the vehicle",
     }[code]
+
+
+def _near_words(fault: Fault, vehicle: Vehicle) -> str:
+    """The key that lets two things stand as near as they do, with their names and the gap filled in."""
+    from math import floor
+
+    from planner.knockon import kept_now_mm
+
+    gap_mm = max(0, floor(kept_now_mm(vehicle, fault.part, fault.other) - fault.mm))
+    return f"`near: {{{fault.other}: {gap_mm} mm}}` in the block of `{fault.part}`"
 
 
 def _path_of(fault: Fault, vehicle: Vehicle) -> tuple[str, ...]:

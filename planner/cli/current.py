@@ -47,7 +47,18 @@ def see_open(book: LogBook) -> None:
     adopted = [e for e in book.standing.entries if isinstance(e, AdoptedLine)]
     if book.over():
         told = f"`{book.job}` was adopted on {day_words(adopted[-1].at)}: vehicle.yaml describes it as built"
-        raise Stop(Exit.FAULTS, told, f"knockon status {book.project} {book.job} --log")
+        raise Stop(Exit.FAULTS, f"{told}, the job is over", way_back(book))
+
+
+def way_back(book: LogBook) -> str:
+    """How a job that was adopted too soon is gone on with."""
+    from shlex import quote
+
+    from planner.model.log import AdoptedLine
+
+    adopted = [e for e in book.standing.entries if isinstance(e, AdoptedLine)]
+    back = f"knockon undo {adopted[-1].n} --in {quote(str(book.project))} --job {book.job}"
+    return f"to go on with it, put vehicle.yaml back as it was before that day, then: {back}"
 
 
 def see_agreed(found: Current) -> None:

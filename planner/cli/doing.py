@@ -6,15 +6,19 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import typer
+
 from planner.cli.ending import Exit, Stop, listed
 from planner.cli.logbook import LogBook
-from planner.cli.naming import keys_named
+from planner.cli.naming import done_within, keys_named
 from planner.cli.options import Where
 from planner.cli.writing import written
 from planner.log import lacks_of, piece_of_key
 from planner.log.words import step_words
-from planner.model.log import ArrivedLine, DoneLine, Line, NoteLine
+from planner.model.log import ArrivedLine, DoneLine, FailedLine, Line, NoteLine
+from planner.model.steps import mending_id, step_of_key
 from planner.model.work import Task
+from planner.units.spoken import day_words
 
 if TYPE_CHECKING:
     from planner.log import Lack
@@ -23,21 +27,37 @@ if TYPE_CHECKING:
 
 def mark_done(where: Where, steps: Sequence[str], took_min: int | None, anyway: str) -> None:
     """Write down that steps are done, and say what comes next."""
+    told: list[str] = []
 
     def decide(known: LogBook) -> Sequence[Line]:
         lines: list[Line] = []
+        told.clear()
+        if took_min is not None:
+            _see_all_open(known, steps)
         for key in keys_named(known, steps):
             lines += lines_for(known.extended(lines), key, anyway)
+            told.extend(_failed_before(known, key))
         return _timed(lines, took_min)
 
     written(where, decide)
+    for line in told:
+        typer.echo(line)
+
+
+def _see_all_open(book: LogBook, steps: Sequence[str]) -> None:
+    """Minutes by the clock are for all the steps named: none of them may be passed over as done already."""
+    over = done_within(book, steps)
+    if over:
+        told = listed(step_words(k, book.plan()) for k in over)
+        hint = "name the steps that the minutes are for"
+        raise Stop(Exit.USAGE, f"--took is shared out among the steps named, and these are done already:{told}", hint)
 
 
 def lines_for(book: LogBook, key: str, anyway: str) -> list[Line]:
     """The lines that say that a step is done; ends the command when it cannot be, or is already."""
     agreed = book.plan()
     if key in book.standing.done:
-        raise Stop(Exit.USAGE, f"{step_words(key, agreed)} is done already", "`knockon undo` takes the last line back")
+        raise Stop(Exit.USAGE, f"{step_words(key, agreed)} is done already", _again(book, key))
     piece = piece_of_key(agreed, key)
     if piece is None:
         raise Stop(Exit.USAGE, f"`{key}` is not in the agreed plan", "knockon next")
@@ -59,6 +79,30 @@ def lines_for(book: LogBook, key: str, anyway: str) -> list[Line]:
     if open_:
         lines.append(NoteLine(text=f"done out of order: {anyway}", of=key))
     return lines
+
+
+def _failed_before(book: LogBook, key: str) -> list[str]:
+    """A word on a trial that did not fit and that nothing in the plan puts right: done says that it fits now."""
+    agreed, task = book.plan(), step_of_key(key).ref
+    last = book.standing.mending.get(task)
+    mended = mending_id(task, book.standing.failures.get(task, 0)) in agreed.work.tasks
+    if not isinstance(last, FailedLine) or mended or last.redo:
+        return []
+    told = f"! {step_words(key, agreed)} did not fit on {day_words(last.at)} ({last.why}) and no step puts it right"
+    return [f"{told}: done says that it fits now; if it does not, take it back: knockon undo"]
+
+
+def _again(book: LogBook, key: str) -> str:
+    """How a step that is done is done again."""
+    agreed, line = book.plan(), book.standing.done[key]
+    piece = piece_of_key(agreed, key)
+    back = f"`knockon undo {line.n}` takes that back"
+    number = agreed.named.get(key, key)
+    if isinstance(piece, Task) and piece.checkpoint is not None:
+        return f"`knockon record check {number} READING` signs it once more; {back}"
+    if isinstance(piece, Task):
+        return f"{back}; was the work no good, its trial says so: knockon record failed TRIAL WHY --redo {number}"
+    return back
 
 
 def _waiting(step: str, lacking: Sequence[Lack]) -> Stop:

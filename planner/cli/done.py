@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.options import AtOption, InOption, JobOption, Where, open_steps, whole
+from planner.cli.options import AtOption, InOption, JobOption, Where, minutes, open_steps
 
 
 def done(
@@ -17,7 +17,7 @@ def done(
     ] = None,
     took_min: Annotated[
         int | None,
-        typer.Option("--took", parser=whole, metavar="MIN", help="Minutes it took by the clock, all steps together."),
+        typer.Option("--took", parser=minutes, metavar="MIN", help="Minutes it took by the clock, all steps together."),
     ] = None,
     anyway: Annotated[
         str, typer.Option(help="Why it was done though something before it is open; never past a checkpoint.")

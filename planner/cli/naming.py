@@ -44,6 +44,12 @@ def keys_done(book: LogBook, text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
+def done_within(book: LogBook, words: Sequence[str]) -> tuple[str, ...]:
+    """Keys of the steps in the ranges named that are done already, and that :func:`keys_named` passes over."""
+    found = [k for word in _words(words) if len(keys := _keys(book, word)) > 1 for k in keys if k in book.standing.done]
+    return tuple(dict.fromkeys(found))
+
+
 def _words(words: Iterable[str]) -> list[str]:
     return [w for each in words for w in each.split(",") if w]
 

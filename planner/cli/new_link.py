@@ -151,7 +151,10 @@ def _end(text: str, sheet: Sheet, beside: tuple[Entry, ...]) -> EndSaid:
             hint = did_you_mean(found["port"], ports) or f"`{part} top` gives it one"
             raise WrongAnswerError(f"{quoted(part)} has no port {quoted(found['port'])}", hint)
         return EndSaid(f"{part}.{found['port']}")
-    return EndSaid(part) if not found["face"] else _at_face(sheet, part, found["face"], beside)
+    face = (found["face"] or "").strip()
+    if face.replace(" ", "-") in ports:
+        return EndSaid(f"{part}.{face.replace(' ', '-')}")
+    return _at_face(sheet, part, face, beside) if face else EndSaid(part)
 
 
 def _spoken(text: str, part: str) -> bool:

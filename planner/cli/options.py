@@ -72,6 +72,19 @@ def whole(value: str | int) -> int:
     raise typer.BadParameter(f"{text!r} is no whole number from 1 up")
 
 
+def minutes(value: str | int) -> int:
+    """A time by the clock in whole minutes: a bare number, or with its unit as a file takes it."""
+    text = str(value).strip()
+    if text.isascii() and text.isdigit():
+        return whole(text)
+    from planner.units import UnitError, parse_minutes
+
+    try:
+        return whole(parse_minutes(text))
+    except UnitError as error:
+        raise typer.BadParameter(f"{text!r} is no time: write the minutes, or such as 1 h 20 min") from error
+
+
 def open_steps(ctx: typer.Context, incomplete: str) -> list[tuple[str, str]]:
     """Complete the number of a step that is not done, with its title; nothing where there is no agreed plan."""
     from planner.cli.ending import Stop

@@ -210,6 +210,7 @@ def _faults(outline: Outline, there: Situation, found: Left, ask: Ask) -> tuple[
 
 def agreed_of(replan: Replanned, book: LogBook, inputs: Mapping[str, str], now: datetime) -> Agreed:
     """The plan as it is written down when it is agreed."""
+    from planner.export.plan_words import questions_of
     from planner.model.standing import Agreed
 
     answer = replan.answer
@@ -229,6 +230,7 @@ def agreed_of(replan: Replanned, book: LogBook, inputs: Mapping[str, str], now: 
         named=known_numbers(book) | dict(zip(replan.keys, answer.numbers, strict=True)),
         again=tuple(sorted({*replan.again, *_still_again(replan, book)})),
         places=places_of(answer),
+        questions=tuple(questions_of(answer)),
     )
 
 

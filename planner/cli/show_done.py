@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
@@ -18,6 +19,7 @@ from planner.model.work import Toggle
 
 if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
+    from planner.model.standing import Agreed
 
 MOST_RESTING = 3
 """Of the steps that needed what was taken back, so many are named."""
@@ -37,18 +39,38 @@ def tell_done(book: LogBook, numbers: Sequence[int]) -> None:
         for again in book.standing.reopened.values():
             if again.n in new:
                 console.print(indented(f"to be done again: {step_words(again.task, agreed)} ({again.why})", 6, "bold"))
-        keys = open_keys(agreed, book.standing)
-        proofs = unproved(agreed, book.standing)
-        for check in proofs:
-            known = book.standing.signed.get(check)
-            console.print(Text(proof_words(check, agreed, known), style="bold"))
-        if proofs:
-            return
-        ready = next((k for k in keys if not lacks_of(agreed, book.standing, k)), None)
-        if ready is not None:
-            console.print(Text(f"next: {step_words(ready, agreed)}"))
-        elif not keys:
-            console.print(f"Every step is done: `knockon status {book.project} {book.job} --road`")
+        signed = [e for e in book.entries if e.n in new and isinstance(e, SignedLine)]
+        _tell_ahead(console, book, signed)
+
+
+def _tell_ahead(console: Console, book: LogBook, signed: Sequence[SignedLine]) -> None:
+    """What holds the work up, or what comes next."""
+    agreed = book.plan()
+    keys = open_keys(agreed, book.standing)
+    proofs = unproved(agreed, book.standing)
+    for check in proofs:
+        console.print(Text(proof_words(check, agreed, book.standing.signed.get(check)), style="bold"))
+    for line in signed:
+        if line.verdict is Verdict.FAILED and line.checkpoint not in proofs:
+            console.print(Text(_held_back(line, agreed), style="bold"))
+    if proofs:
+        return
+    ready = next((k for k in keys if not lacks_of(agreed, book.standing, k)), None)
+    if ready is not None:
+        console.print(Text(f"next: {step_words(ready, agreed)}"))
+    elif not keys:
+        console.print(f"Every step is done: `knockon status {book.project} {book.job} --road`")
+
+
+def _held_back(failed: SignedLine, agreed: Agreed) -> str:
+    """What may not be done until a check that failed passes."""
+    # Its room is loaded only when it is needed: `done` and `record` have to be quick.
+    from planner.export.plan_words import BLOCKS
+
+    point = agreed.work.checkpoints[failed.checkpoint]
+    held = "; ".join(BLOCKS.get(b, b) for b in point.blocks)
+    again = f"put it right, then sign it again: knockon record check {point.id} READING"
+    return f"until {point.title} passes: {held}; {again}"
 
 
 def _unsigned(book: LogBook, key: str) -> list[str]:

@@ -9,12 +9,15 @@ from rich.text import Text
 
 from planner.export.plan_words import dark_words, late_days, trouble_of
 from planner.model.effects import EffectKind, Knockons
-from planner.model.job import Job
+from planner.model.job import Cut, Job
 from planner.model.plan import Plan
+from planner.model.sums import Verdict
+from planner.model.vehicle import Vehicle
 from planner.units.spoken import day_words
 
 _MOST_TROUBLE = 8
 _MOST_QUESTIONS = 12
+_MOST_SUMS = 2
 
 
 def show_faults(console: Console, faults: int) -> None:
@@ -45,12 +48,38 @@ def show_dark(console: Console, plan: Plan) -> None:
         console.print(Text(f"! {told}", style="bold"))
 
 
-def show_questions(console: Console, knockons: Knockons) -> None:
-    """What a tape measure has to settle before the plan can be trusted."""
-    questions = [f"  - {e.text}" for e in knockons.effects if e.kind is EffectKind.MEASURED]
+def show_questions(console: Console, knockons: Knockons, about: str = "") -> None:
+    """What has to be settled on the vehicle before the plan can be trusted; ``about``: of one thing alone."""
+    asked = (e for e in knockons.effects if e.kind is EffectKind.MEASURED)
+    questions = [f"  - {e.text}" for e in asked if not about or about in _things(e.subject)]
     if questions:
         console.print(Text("Open questions, to be settled before metal is cut:", style="bold"))
         _few(console, questions, _MOST_QUESTIONS, ", see `knockon moves`", "", indent="  ")
+
+
+def _things(subject: str) -> set[str]:
+    """What a question is about: one thing, one end of it after a dot, or two things."""
+    return {one.split(".", 1)[0] for one in subject.split("~")}
+
+
+def show_failing(console: Console, vehicle: Vehicle, job: Job, knockons: Knockons, *, more_only: bool = False) -> None:
+    """One line when sums fail on the vehicle as it is when the job is done; ``more_only``: more than as it stands.
+
+    A plan can be carried out and checked to the last step and still build what the sums say will not do.
+    """
+    from planner.sums.sheet import sums_of
+
+    cuts = tuple(c for c in job.changes if isinstance(c, Cut))
+    done = sums_of(knockons.after, knockons.links_after, vehicle.figures, cuts, vehicle.driver)
+    titles = [f"{x.about}, {x.title}" for x in done if x.verdict is Verdict.FAILS]
+    if titles and more_only:
+        there = sums_of(vehicle.components, vehicle.links, vehicle.figures, (), vehicle.driver)
+        if len(titles) <= sum(x.verdict is Verdict.FAILS for x in there):
+            return
+    if titles:
+        count = "1 FAILS" if len(titles) == 1 else f"{len(titles)} FAIL"
+        named = "; ".join(dict.fromkeys(titles[:_MOST_SUMS])) + ("; ..." if len(titles) > _MOST_SUMS else "")
+        console.print(Text(f"! sums when it is done: {count} (`knockon sums`): {named}", style="bold"))
 
 
 def _few(console: Console, lines: Iterable[str], most: int, after: str, style: str, *, indent: str = "") -> None:

@@ -42,7 +42,7 @@ def _head(answer: Measured) -> str:
 
 def _show(console: Console, units: str, number: int, weighed: Weighed) -> None:
     size = weighed.size
-    known = _known(size, units)
+    known = known_words(size, units)
     console.print(Text(f"\n{number}. {weighed.words}", style="bold"))
     console.print(Text(f"   {size.name}: {known} in the file; {_exactness(weighed.to_mm, units)}"))
     for text in weighed.decides:
@@ -52,7 +52,8 @@ def _show(console: Console, units: str, number: int, weighed: Weighed) -> None:
             console.print(Text(f"   at {format_length(end.mm, units)}: {_follows(end)}"))
 
 
-def _known(size: TapeSize, units: str) -> str:
+def known_words(size: TapeSize, units: str) -> str:
+    """A size and its doubt, as the owner writes them."""
     doubt = f" +/- {format_length(size.doubt_mm, units)}" if size.doubt_mm > 0.0 else ""
     return f"{format_length(size.mm, units)}{doubt}"
 
@@ -136,7 +137,7 @@ def show_tried(vehicle: Vehicle, job: Job, tried: Tried, before: Knockons, after
     with page() as console:
         console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
         for name, (size, value) in tried.items():
-            known = _known(size, vehicle.units)
+            known = known_words(size, vehicle.units)
             console.print(Text(f"tried, and not written: {name} = {value} (the file has {known})"))
         console.print(Text(_cost_line(before, after)))
         for line in dict.fromkeys(after.trouble):

@@ -8,7 +8,8 @@ from rich.console import Console
 from rich.text import Text
 from rich.tree import Tree
 
-from planner.cli.show_heads import show_faults
+from planner.cli.asked_change import ASKED
+from planner.cli.show_heads import show_failing, show_faults
 from planner.cli.show_others import show_held, show_others
 from planner.cli.terminal import page
 from planner.knockon import ASKED_TEXT
@@ -25,6 +26,8 @@ def show_moves(vehicle: Vehicle, job: Job, knockons: Knockons, *, every: bool, f
     with page() as console:
         console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
         show_faults(console, faults)
+        if knockons.proof is not Proof.NONE:
+            show_failing(console, vehicle, job, knockons, more_only=job.id == ASKED)
         _show(console, knockons, every=every)
 
 

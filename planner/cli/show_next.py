@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Any
 from rich.console import Console
 from rich.text import Text
 
+from planner.cli.current import way_back
 from planner.cli.terminal import indented, page
 from planner.log import lacks_of, open_keys, piece_of_key, unproved, unsigned, waits_until
 from planner.log.bags import bag_of
+from planner.log.rests import MAKING
 from planner.log.words import proof_words, step_words
 from planner.model.steps import mending_id, step_of_key
 from planner.model.work import Checkpoint, Task, Toggle
@@ -36,12 +38,15 @@ def show_next(book: LogBook, count: int, now: datetime, changed: Sequence[str]) 
         console.print(f"{done} step{'' if done == 1 else 's'} done, {len(keys)} to go.")
         if book.over():
             console.print("This job was adopted: vehicle.yaml describes it as built. It is over.")
+            if keys:
+                console.print(Text(f"{way_back(book)[0].upper()}{way_back(book)[1:]}", style="dim"))
             return
         _unsigned(console, book)
         _warn(console, book, keys, now, changed)
         if not keys:
             _end(console, book)
             return
+        _questions(console, book, keys)
         proofs = unproved(agreed, book.standing)
         _prove(console, book, proofs)
         ready = [] if proofs else [k for k in keys if not lacks_of(agreed, book.standing, k)]
@@ -57,6 +62,16 @@ def _end(console: Console, book: LogBook) -> None:
     console.print("Every step is done.")
     console.print(f"`knockon status {book.project} {book.job} --road` says whether it may go on the road;")
     console.print(f"`knockon adopt {book.project} {book.job}` writes what was built into vehicle.yaml.")
+
+
+def _questions(console: Console, book: LogBook, keys: Sequence[str]) -> None:
+    """What has to be settled on the vehicle, as long as there is a step that makes something."""
+    agreed = book.plan()
+    count = len(agreed.questions)
+    if count and any(isinstance(p := piece_of_key(agreed, k), Task) and p.work in MAKING for k in keys):
+        told = "1 open question" if count == 1 else f"{count} open questions"
+        where = f"knockon status {book.project} {book.job}"
+        console.print(Text(f"! {told}, to be settled before metal is cut: `{where}` tells them"))
 
 
 def _prove(console: Console, book: LogBook, proofs: Sequence[str]) -> None:

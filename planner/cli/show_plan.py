@@ -10,12 +10,13 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.cli.show_dates import show_chain, show_frontier, show_odds, show_wishes
-from planner.cli.show_heads import show_dark, show_faults, show_late, show_questions, show_trouble
+from planner.cli.show_heads import show_dark, show_failing, show_faults, show_late, show_questions, show_trouble
 from planner.cli.show_steps import show_care, show_steps
 from planner.cli.terminal import page
 from planner.export.plan_words import DEFER, headline, lead_hint, lead_words, piece_of, plan_name, total_words
 from planner.model.job import Job, Session
 from planner.model.plan import Plan, Slot
+from planner.model.steps import thing_of
 from planner.model.work import Task, Toggle, WorkList
 from planner.units.spoken import day_words, hands_words, moment_words
 
@@ -41,6 +42,7 @@ def _show(console: Console, answer: Answer, *, short: bool, why: bool) -> None:
     show_dark(console, plan)
     show_frontier(console, job, plan)
     console.print(_verdict(answer.violations))
+    show_failing(console, answer.vehicle, job, answer.knockons)
     show_questions(console, answer.knockons)
     told: set[str] = set()
     for index, session in enumerate(plan.sessions):
@@ -71,6 +73,7 @@ def show_about(answer: Answer, subject: str) -> None:
         show_faults(console, answer.faults)
         show_trouble(console, plan)
         console.print(_verdict(answer.violations))
+        show_questions(console, answer.knockons, subject)
         if not numbered:
             console.print(f"no step of the plan handles `{subject}`")
             return
@@ -90,7 +93,7 @@ def show_about(answer: Answer, subject: str) -> None:
 
 def subjects_of(work: WorkList) -> frozenset[str]:
     """Every id that `--about` may name: of steps, and of what they handle."""
-    tasks = {name for task in work.tasks for name in (task, task.split(".", 1)[0])}
+    tasks = {name for task in work.tasks for name in (task, thing_of(task))}
     return frozenset(tasks | set(work.features) | {f.subject for f in work.features.values() if f.subject})
 
 

@@ -51,6 +51,7 @@ def show_status(book: LogBook) -> None:
             "failed",
             [line_words(s, agreed) for s in standing.signed.values() if s.verdict is Verdict.FAILED],
         )
+        _list(console, "open questions, when the plan was agreed", agreed.questions if keys else ())
         _list(console, "not applicable", road_of(agreed, standing).waived)
         _list(console, "put away", [f"{of}: {where}" for of, where in standing.kept.items()])
         _list(console, "not here yet", _parcels(book))
@@ -195,6 +196,7 @@ def status_json(book: LogBook) -> dict[str, Any]:
         "arrived": sorted(standing.arrived),
         "road": {use: {"free": not lacking, "open": [_open_json(o) for o in lacking]} for use, lacking in told.items()},
         "waived": list(road.waived),
+        "questions": list(agreed.questions),
     }
 
 

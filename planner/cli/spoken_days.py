@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 
+NEAR = timedelta(days=120)
+"""A day and month alone mean the one within so many days of today: that of another year is twice as far at least."""
 _DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _MONTHS = (
     "january",
@@ -34,7 +36,7 @@ def spoken_day(text: str, today: date) -> date:
     Parameters
     ----------
     text : str
-        A date with its year, or a day and month with its weekday.
+        A date with its year, or a day and month, with its weekday unless it is near.
     today : date
         Tells which year is near.
 
@@ -109,14 +111,16 @@ def _date(iso: str, text: str) -> date:
 
 
 def _near(text: str, week: int | None, month_day: tuple[int, int], today: date) -> date:
-    """The day of a month nearest to today; its weekday has to say the same, since nobody says which year."""
-    if week is None:
-        raise ValueError(f"{text!r} does not say which year: write it as 2026-12-05 or with its weekday, sat 5 dec")
+    """The day of a month nearest to today: its weekday has to say the same, and without one it has to be near."""
     years = range(max(1, today.year - 1), today.year + 2)
     there = [day for year in years if (day := _date_or_none(year, *month_day)) is not None]
     if not there:
         raise ValueError(f"{text!r} is no date of these years: write it as 2026-12-05")
     nearest = min(there, key=lambda day: abs(day - today))
+    if week is None:
+        if abs(nearest - today) > NEAR:
+            raise ValueError(f"{text!r} does not say which year: write it as 2026-12-05 or with its weekday, sat 5 dec")
+        return nearest
     if nearest.weekday() != week:
         told = f"{nearest} is a {_DAYS[nearest.weekday()].capitalize()}"
         raise ValueError(f"{text!r}: {told}, write the year behind it if another one is meant")

@@ -9,6 +9,7 @@ import typer
 from typer.main import get_command
 
 from planner.cli.helping import WholeSentences
+from planner.cli.typed import TypedCommand
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -63,5 +64,5 @@ def _loaded(name: str) -> Command:
 def _alone(verb: Callable[..., None]) -> typer.Typer:
     """An application of one verb."""
     app = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
-    app.command()(verb)
+    app.command(cls=TypedCommand)(verb)
     return app

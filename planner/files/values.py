@@ -37,6 +37,7 @@ R = TypeVar("R")
 LONGEST_ID = 40
 SLUG = re.compile(r"[a-z0-9][a-z0-9-]*")
 _CLOCK = re.compile(r"([01]\d|2[0-3]):([0-5]\d)")
+_COMMA = re.compile(r"(?P<whole>\d{1,9}),(?P<cents>\d{1,2})")
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
@@ -84,6 +85,9 @@ def read_length(value: object, info: ValidationInfo) -> Size:
 
 
 def _price(value: object) -> float:
+    if isinstance(value, str) and (found := _COMMA.fullmatch(value.strip())):
+        hint = f"write it with a point: {found['whole']}.{found['cents']}"
+        raise refuse("wrong-type", "{key}: the comma in " + quoted(value) + " makes it text and no number", hint)
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         raise refuse("wrong-type", "{key} must be a number, found " + quoted(value), "write it without the currency")
     if not 0 <= value <= 1e9:  # noqa: PLR2004  a billion of any currency

@@ -149,4 +149,14 @@ PAGES: tuple[Page, ...] = (
         why="A job is a file in the folder `jobs`, called by its name without `.yaml`.",
         fix="Check the name; the hint names the nearest one.",
     ),
+    Page(
+        code="not-read",
+        title="a file of the project is not read because of its name",
+        why=(
+            "A job's name goes into commands and other files' names, so it is of small letters, digits and dashes, and "
+            "its file ends in `.yaml`. A file called otherwise is passed over: what it asks for would be planned by "
+            "nobody."
+        ),
+        fix="Rename it as the hint says, or move it out of the project if it is a copy that you keep.",
+    ),
 )

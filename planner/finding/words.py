@@ -7,6 +7,9 @@ from collections.abc import Iterable
 
 LONGEST_QUOTE = 60
 """Characters of a found value that a message shows."""
+MOST_KNOWN = 8
+"""Of all that something may be called, a hint lists so many."""
+_NEAR = 0.6
 
 
 def quoted(value: object) -> str:
@@ -40,10 +43,21 @@ def _escape(character: str) -> str:
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """Find the one of ``known`` that ``word`` most likely stands for, or None.
 
-    Case and the choice of dash, underscore or space do not count.
+    Case, the choice of dash, underscore or space and the order of words do not count; one that has every word of
+    ``word`` will do when none is spelt much like it.
+
+    Examples
+    --------
+    >>> nearest("rear-wheel", ["steering-wheel", "wheel-rear"]), nearest("wiring", ["fuel", "low-voltage-wiring"])
+    ('wheel-rear', 'low-voltage-wiring')
     """
     plain = {_plain(k): k for k in sorted(known)}
-    match = difflib.get_close_matches(_plain(word), plain, n=1, cutoff=0.6)
+    asked = _plain(word)
+    words = frozenset(asked.split("-"))
+    turned = [k for k in plain if frozenset(k.split("-")) == words]
+    match = turned if asked not in plain and turned else difflib.get_close_matches(asked, plain, n=1, cutoff=_NEAR)
+    if not match:
+        match = sorted((k for k in plain if words <= frozenset(k.split("-"))), key=len)
     return plain[match[0]] if match else None
 
 
@@ -51,8 +65,8 @@ def _plain(word: str) -> str:
     return word[:LONGEST_QUOTE].lower().replace("_", "-").replace(" ", "-")
 
 
-def did_you_mean(word: object, known: Iterable[str], *, otherwise: str = "") -> str:
-    """Give a hint: the nearest of ``known``, else ``otherwise``, else the list of them when short."""
+def did_you_mean(word: object, known: Iterable[str], *, otherwise: str = "", most: int = MOST_KNOWN) -> str:
+    """Give a hint: the nearest of ``known``, else ``otherwise``, else the list of them, the first ``most``."""
     names = sorted(known)
     guess = nearest(word, names) if isinstance(word, str) else None
     if guess is not None:
@@ -61,7 +75,7 @@ def did_you_mean(word: object, known: Iterable[str], *, otherwise: str = "") -> 
         return otherwise
     if not names:
         return ""
-    shown = names[:8]
+    shown = names[:most]
     return f"known: {listed(shown)}" + (f" and {len(names) - len(shown)} more" if len(names) > len(shown) else "")
 
 

@@ -107,3 +107,9 @@ def test_two_things_of_one_name_are_not_guessed_between() -> None:
     with pytest.raises(Stop, match="may be several"):
         id_called("fuel tank", names, "there is no part")
     assert near_to("fool tank", names)[:2] == ("tank-1", "tank-2")
+
+
+def test_the_same_words_in_another_order_are_nearest() -> None:
+    names = {"wheel-rear": "left back wheel", "steering-wheel": "steering wheel", "rear-wheels": "rear wheels"}
+    assert near_to("rear-wheel", names)[0] == "wheel-rear"
+    assert near_to("Back wheel left", names)[0] == "wheel-rear"

@@ -211,6 +211,19 @@ def test_a_link_with_new_ports_goes_from_face_to_face(shed: Path) -> None:
     assert (link.across_mm, link.system, link.via_mm) == (19, "cooling", ((300, 210, 500), (600, 150, 470)))
 
 
+def test_a_port_is_named_like_a_face(shed: Path) -> None:
+    """The shed's header tank has a port `out`, its radiator one called `top`."""
+    words = ("--kind", "heater hose", "--from-part", "radiator top", "--to-part", "header tank out", "--across", "19")
+    before = text_of(shed)
+    done = piped("", "new", "link", shed, *words)
+    assert (done.code, done.err) == (0, "")
+    assert before.count("ports:") == text_of(shed).count("ports:")
+    vehicle, _ = load_vehicle(shed, catalog())
+    assert vehicle is not None
+    ends = [(e.component, e.port) for e in vehicle.links["heater-hose"].ends]
+    assert ends == [("radiator", "top"), ("header-tank", "out")]
+
+
 def test_a_link_goes_into_the_circuit_of_its_ends(tmp_path: Path) -> None:
     project = two_circuits(tmp_path / "shed")
     words = ("--kind", "brake union", "--size", "9 x 9 x 9", "--on", "bulkhead", "--system", "rear-brakes")

@@ -15,7 +15,7 @@ from planner.knockon import find_knockons
 from planner.knockon.asked import asked_by
 from planner.model.effects import Knockons, Proof
 from planner.model.figures import Figure, LinkageFigures, StageFigures, TurnFigures
-from planner.model.job import Job, Replace
+from planner.model.job import AddLink, Job, Replace
 from planner.model.vehicle import Component, Vehicle
 from planner.model.work import Checkpoint
 from planner.shelf import load_job, load_vehicle, projects_folder
@@ -121,6 +121,8 @@ def test_free_play_at_the_pad_goes_with_the_arm() -> None:
     assert "0.5 to 1.5 mm at the rod is 3.1 to 9.3 mm at the pad of the hung brake pedal" in long
     assert told(job)["clutch-free-play"].limit == told(longer(job, 100))["clutch-free-play"].limit
     assert told(job)["brake-reserve"].limit != told(longer(job, 100))["brake-reserve"].limit
+    rod = next(c.link.name for c in job.changes if isinstance(c, AddLink) and c.link.kind == "pedal-push-rod")
+    assert f"{rod}, read at the rod and not at the pad: 0.5" in short
     assert vehicle.figures is not None
 
 

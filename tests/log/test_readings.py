@@ -1,0 +1,81 @@
+"""What counts as a reading of a checkpoint, and what it comes to in the checkpoint's own unit."""
+
+from __future__ import annotations
+
+import pytest
+
+from planner.log.signing import ReadingError, read
+from planner.model.log import Verdict
+from planner.model.work import Checkpoint
+
+PASSED, FAILED = Verdict.PASSED, Verdict.FAILED
+
+
+def point(unit: str, low: float | None = None, high: float | None = None) -> Checkpoint:
+    return Checkpoint(
+        id="check",
+        rule="check",
+        title="Check",
+        measure="look",
+        limit="as told",
+        unit=unit,
+        low=low,
+        high=high,
+        subject="",
+        blocked=(),
+        caution="",
+        why="",
+        source="common practice, no published source",
+        blocks=("road",),
+    )
+
+
+@pytest.mark.parametrize(
+    ("unit", "text", "verdict", "value"),
+    [
+        ("mm of movement", "0mm", PASSED, 0.0),
+        ("mm of movement", "2 mm", FAILED, 2.0),
+        ("mm of movement", "0,4 mm of movement", PASSED, 0.4),
+        ("mm", "0,4", PASSED, 0.4),
+        ("mm", "0,125", PASSED, 0.125),
+        ("N m", "0.5 Nm", PASSED, 0.5),
+        ("joints that weep", "1 joint", PASSED, 1.0),
+        ("leaks", "2 leaks", FAILED, 2.0),
+        ("V", "0V", PASSED, 0.0),
+        ("deg", "1\u00b0", PASSED, 1.0),
+        ("%", "1 percent", PASSED, 1.0),
+    ],
+)
+def test_a_number_with_the_checkpoints_own_unit_is_taken(unit: str, text: str, verdict: Verdict, value: float) -> None:
+    assert read(point(unit, high=1.0), text) == (verdict, value)
+
+
+@pytest.mark.parametrize("text", ["5k", "5 kohm", "5 kOhm", "5 k\u03a9", "5k\u2126", "0.005 megohm", "5000 ohms"])
+def test_resistances_are_taken_in_the_words_of_a_meter(text: str) -> None:
+    """A kilohm is 1000 ohm, a megohm a million (SI prefixes)."""
+    assert read(point("ohm", low=1000.0), text) == (PASSED, pytest.approx(5000.0))
+
+
+@pytest.mark.parametrize(
+    ("unit", "text"),
+    [
+        ("mm", "50 cm"),
+        ("mm", "5k"),
+        ("N m", "60 N"),
+        ("mm of movement", "0 movement"),
+        ("ohm", "5 mohm"),
+        ("V", "12 kV"),
+        ("times out of 10", "9/10"),
+        ("mm", "mm"),
+    ],
+)
+def test_another_unit_is_no_reading(unit: str, text: str) -> None:
+    """`mohm` may be a thousandth or a million: nobody guesses on which side of a limit that is."""
+    with pytest.raises(ReadingError, match="wanted"):
+        read(point(unit, low=0.0), text)
+
+
+def test_a_comma_before_three_digits_may_be_either() -> None:
+    with pytest.raises(ReadingError, match=r"may be 1\.2 or 1200: write 1200 without the comma"):
+        read(point("mm", high=5.0), "1,200")
+    assert read(point("mm", high=5.0), "1,2") == (PASSED, 1.2)
