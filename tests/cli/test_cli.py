@@ -228,7 +228,11 @@ def test_every_line_of_the_tree_is_an_effect_told_once(shed: Path) -> None:
 
 
 @pytest.mark.parametrize(("project", "job"), [("shed", JOB_ID), ("trials", "battery-aft")])
-def test_json_of_plan_holds_the_steps_of_the_text(shed: Path, project: str, job: str) -> None:
+def test_json_of_plan_holds_the_steps_of_the_text(
+    shed: Path, project: str, job: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # In a narrow terminal the names of purchases go on under the columns beside them.
+    monkeypatch.setenv("COLUMNS", "160")
     folder = {"shed": shed, "trials": TRIALS}[project]
     told = json.loads(run("plan", folder, job, "--json", *FIRST_DAY).out)
     text = words(run("plan", folder, job, *FIRST_DAY).out)
