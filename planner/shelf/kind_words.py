@@ -76,6 +76,9 @@ OTHER_WORDS: Mapping[str, str] = {
     "track rod": "tie rod",
     "half shaft": "drive shaft",
     "speedo": "instrument",
+    "final drive": "drive chain",
+    "primary chain": "drive chain",
+    "cog": "chain sprocket",
     "rev counter": "instrument",
     "tailpipe": "exhaust pipe",
     "brake line": "brake pipe",
@@ -86,7 +89,6 @@ OTHER_WORDS: Mapping[str, str] = {
 """Words that the catalog does not use, and what it calls the same thing."""
 
 STAND_INS: Mapping[str, Sequence[str]] = {
-    "chain": ("propeller shaft", "fan belt"),
     "supercharger": ("inlet manifold",),
     "turbocharger": ("exhaust manifold",),
     "turbo": ("exhaust manifold",),
@@ -113,7 +115,7 @@ LACKED = (
 """What to take for a part that has no kind. It is the kind that brings the checks, so fluids and heat come first."""
 LACKED_LINK = (
     "not in the catalog? Take what carries the same: `fuel hose`, `brake hose`, `coolant hose`, `engine oil hose`, "
-    "`wire`; `fan belt` or `propeller shaft` for what drives"
+    "`wire`; `fan belt`, `drive chain` or `propeller shaft` for what drives"
 )
 """The same for links."""
 

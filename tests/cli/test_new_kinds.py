@@ -108,8 +108,8 @@ def test_a_link_has_its_own_list(tmp_path: Path) -> None:
 
 def test_a_thing_that_the_catalog_lacks_has_its_nearest(tmp_path: Path) -> None:
     assert stand_ins("belt driven supercharger", catalog().kinds) == ("inlet-manifold",)
-    assert stand_ins("chain", catalog().link_kinds) == ("propshaft", "belt")
-    assert stand_ins("chained melody", catalog().link_kinds) == ()
+    assert kinds_by_words("chain", catalog().link_kinds) == ("drive-chain",)
+    assert stand_ins("turbocharged melody", catalog().kinds) == ()
     out = told("supercharger", "1", folder=tmp_path)
     assert "no kind is called `supercharger`; nearest: 1 inlet manifold 2 none of these" in out
 
@@ -143,7 +143,7 @@ def test_a_link_asked_for_as_a_part_is_told_where_it_goes(tmp_path: Path) -> Non
     assert "a `coolant hose` is a link: `knockon new link` adds it between two parts" in told(
         "coolant hose", folder=tmp_path
     )
-    assert "a `propeller shaft` is a link" in told("chain", folder=tmp_path)
+    assert "a `drive chain` is a link" in told("drive chain", folder=tmp_path)
     shed = write_project(tmp_path / "shed", shed_files())
     out = " ".join(typed("fuse box\n", "new", "link", shed).out.split())
     assert "a `fuse box` is a part: `knockon new part` adds it" in out
