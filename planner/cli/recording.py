@@ -115,6 +115,12 @@ def found(where: Where, title: str, minutes: int, hands: int, names: Names) -> N
         ]
 
     _planned_next(where, decide)
+    typer.echo(
+        "what was found is planned as plain work: before it welds, grinds or drills the battery is off, fuel and brake "
+        "lines are away and somebody watches for fire"
+    )
+    if not before:
+        typer.echo("it may come after what is fitted over it: --before PART puts it first")
 
 
 def broken(  # what there is to say of it

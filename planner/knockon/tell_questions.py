@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from planner.knockon.conflicts import SEAT_MM, TOUCH_MM, run_of
 from planner.knockon.doubts import Verdict, clearance_of, most_doubt_mm
 from planner.knockon.graph import EffectBook
@@ -10,7 +12,7 @@ from planner.knockon.outcome import Outcome, disturbed_effect
 from planner.knockon.placed import Placed, settled
 from planner.knockon.tight import belong_together
 from planner.model.effects import Cause, CauseKind, EffectKind
-from planner.model.vehicle import Component, Link
+from planner.model.vehicle import Component, End, Link
 from planner.space import closer_than, gap
 
 
@@ -100,15 +102,25 @@ def _tell_open_ports(out: Outcome, book: EffectBook) -> None:
     left = [k for i, k in out.asked.links.items() if i in out.links]
     for i in book.of_kind(EffectKind.GONE):
         link = out.vehicle.links.get(i)
-        if link is None or not _holds_fluid(out, link):
+        if link is None or not (_holds_fluid(out, link) or link.group in _WORKED):
             continue
         for end in link.ends:
-            joined = any((e.component, e.port) == (end.component, end.port) for k in left for e in k.ends)
-            if end.port and end.component in out.answer.placed and not joined:
+            if end.port and end.component in out.answer.placed and not _joined(out, link, end, left):
                 text = f"{link.name} goes and nothing takes its place there: blank it or join it"
                 cause = Cause(kind=CauseKind.LINKED_TO, source=disturbed_effect(book, i), text=text)
                 words = f"{out.name(end.component)} is left with an open end (`{end.port}`)"
                 book.add(EffectKind.MEASURED, f"{end.component}.{end.port}", words, [cause])
+
+
+_WORKED = frozenset({"brakes", "clutch", "steering", "throttle"})
+"""Groups whose rods, cables and shafts work something: one that goes leaves a pedal, a lever or a wheel without it."""
+
+
+def _joined(out: Outcome, link: Link, end: End, left: Sequence[Link]) -> bool:
+    """Whether something takes a link's place at an end: at its very port, or for what works something at the part."""
+    if _holds_fluid(out, link):
+        return any((e.component, e.port) == (end.component, end.port) for k in left for e in k.ends)
+    return any(e.component == end.component and k.group == link.group for k in left for e in k.ends)
 
 
 def _holds_fluid(out: Outcome, link: Link) -> bool:
@@ -125,10 +137,15 @@ def _tell_lost_members(out: Outcome, book: EffectBook) -> None:
         for system in part.systems if part is not None else ():
             members = [p for p in after if system in p.systems]
             linked = any(k.system == system for j, k in out.asked.links.items() if j in out.links)
-            if part is None or not (members or linked) or any(m.kind == part.kind for m in members):
+            if part is None or not (members or linked) or any(_serves(out, m, part.kind) for m in members):
                 continue
             kind = out.catalog.kinds[part.kind].name
             text = f"{part.name} goes and no other {kind} is in that circuit"
             cause = Cause(kind=CauseKind.PART_OF, source=disturbed_effect(book, i), text=text)
             words = f"{out.name(system)} is left without a {kind}"
             book.add(EffectKind.MEASURED, f"{system}~{part.kind}", words, [cause])
+
+
+def _serves(out: Outcome, part: Component, kind: str) -> bool:
+    """Whether a part does in a circuit what one of a kind did."""
+    return part.kind == kind or kind in out.catalog.kinds[part.kind].serves_as

@@ -135,6 +135,8 @@ def _needs(entries: Sections, names: _Names) -> Iterator[Finding]:
     for section in ("kinds", "links", "systems", "conditions"):
         for written in entries[section].values():
             yield from _unknown(written, ("needs",), names.conditions, "condition")
+            if section == "kinds":
+                yield from _unknown(written, ("serves_as",), entries["kinds"], "kind")
             if section in ("kinds", "links"):
                 yield from _unknown(written, ("opens",), names.systems, "system kind")
     for written in entries["checkpoints"].values():

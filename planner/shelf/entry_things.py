@@ -58,6 +58,8 @@ class KindEntry(Entry):
     """Tools to take it off and refit it."""
     needs: Texts = Field(default_factory=list)
     """Conditions it is taken off and refitted in."""
+    serves_as: Texts = Field(default_factory=list)
+    """Kinds whose place in a circuit it takes as well."""
     opens: Texts = Field(default_factory=list)
     """System kinds that taking it off opens."""
     keeps: Words = ""

@@ -217,6 +217,10 @@ class Changes:
         goes = name in bench.gone and done not in ("removed", "replaced")
         if before == done:
             bench.faults.error("changed-twice", path, f"{quoted(name)} is {done} twice", "keep one of the two")
+        elif {before, done} == {"moved", "grown"}:
+            message = f"{quoted(name)} is {before} and {done}: a plan knows one change of a part"
+            hint = "write one `replace`, with the larger part at its new place"
+            bench.faults.error("changed-twice", path, message, hint)
         elif goes or (before in ("removed", "replaced") and done in ("removed", "replaced")):
             what = before if before in ("removed", "replaced") else "taken away"
             message = f"{quoted(name)} is {done} though it is {what} in this job"

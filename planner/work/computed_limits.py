@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cached_property
 
-from planner.model.effects import Knockons
+from planner.model.effects import Effect, EffectKind, Knockons
 from planner.model.job import Cut, Job
 from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Vehicle
@@ -46,6 +46,15 @@ def _told(check: Checkpoint, sheet: Sheet) -> Checkpoint:
     return replace(check, limit=f"{check.limit}; here: {'; '.join(words)}") if words else check
 
 
+_LAST_LOOK = "nothing-loose"
+"""The check of the whole vehicle: what the job leaves without its pipe, rod or part is looked at there."""
+
+
+def _is_left(effect: Effect, vehicle: Vehicle) -> bool:
+    """Whether an open question is of an end that nothing joins, or of a circuit that lacks a part it had."""
+    return "." in effect.subject or effect.subject.partition("~")[0] in vehicle.systems
+
+
 class Sheet:
     """The sums of a vehicle as it is when a job is done, and what they say to a rule."""
 
@@ -54,6 +63,7 @@ class Sheet:
         self.parts, self.links = knockons.after, knockons.links_after
         self._cuts = tuple(c for c in job.changes if isinstance(c, Cut))
         self._vehicle = vehicle
+        self._open = tuple(e.text for e in knockons.effects if e.kind is EffectKind.MEASURED and _is_left(e, vehicle))
 
     # Worked out when first asked for: most jobs make nothing that a sum is about.
     @cached_property
@@ -69,6 +79,8 @@ class Sheet:
 
     def words(self, rule: str) -> tuple[str, ...]:
         """What the sums say to a checkpoint rule, a sentence a lever or tank; nothing when they know nothing."""
+        if rule == _LAST_LOOK:
+            return tuple(f"{text}: joined or blanked, or known to be right" for text in self._open)
         group = _GROUPS.get(rule)
         if group == "cooling":
             return tuple(w for p in self.parts.values() if p.kind == TANK_KIND for w in self._coolant(p.id))

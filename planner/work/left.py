@@ -167,8 +167,21 @@ def with_mending(work: WorkList, standing: Standing) -> WorkList:
             continue
         mend = mending_id(ref, standing.failures[ref])
         tasks[mend] = _mend(mend, work.tasks[ref], line)
-        tasks[ref] = replace(tasks[ref], after=(*tasks[ref].after, After(task=mend)))
+        for test in _tests_of_mending(work, ref, line):
+            tasks[test] = replace(tasks[test], after=(*tasks[test].after, After(task=mend)))
     return replace(work, tasks=tasks)
+
+
+def _tests_of_mending(work: WorkList, failed: str, line: FailedLine | SignedLine) -> list[str]:
+    """What is made after a failure is put right: the test that failed, and those that it takes back.
+
+    Not one that a circuit waits for which has to be closed to put it right: it would wait for itself.
+    """
+    toggles = [work.features[d.feature].toggle(on=d.on) for d in work.tasks[failed].demands]
+    first = {task for t in toggles if t is not None for task in t.after}
+    first |= all_before(graph_of(work.tasks.values()), first)
+    again = [r for r in line.redo if r in work.tasks and work.tasks[r].is_test and r not in first]
+    return list(dict.fromkeys([failed, *again]))
 
 
 def _mends_itself(work: WorkList, failed: str, line: FailedLine | SignedLine) -> bool:

@@ -178,3 +178,14 @@ def test_what_is_to_be_settled_is_told_as_long_as_something_is_still_made(shed: 
     assert all(q in told for q in questions)
     assert json.loads(run("status", shed, "--json").out)["questions"] == list(questions)
     assert "to be settled before metal is cut" in run("next", shed).out
+
+
+def test_work_that_was_found_says_what_it_does_not_know(shed: Path) -> None:
+    """Common practice, no published source: hot work and drilling want battery, fuel and brake lines away."""
+    told = run("record", "found", "crack in the wall", "--minutes", "30", "--in", shed, *WHEN)
+    assert told.code == 0, told.err
+    assert "before it welds, grinds or drills the battery is off" in told.out
+    assert "--before PART puts it first" in told.out
+    placed = run("record", "found", "crack", "--before", "rear-cylinder", "--in", shed, *WHEN)
+    assert placed.code == 0, placed.err
+    assert "puts it first" not in placed.out

@@ -39,3 +39,11 @@ def test_lead_and_price_are_read(tmp_path: Path, more: str, price: float, days: 
 def test_what_is_no_lead_or_price_is_told(tmp_path: Path, more: str) -> None:
     _, findings = job_of(tmp_path, more)
     assert [f.place.line for f in findings if f.severity.value == "error"] == [4]
+
+
+def test_a_part_is_not_moved_and_made_larger_at_once(tmp_path: Path) -> None:
+    _, findings = job_of(tmp_path, "}\n  - {do: move, part: tank, by: [0, 0, 4]")
+    (found,) = [f for f in findings if f.severity.value == "error"]
+    assert (found.code, found.place.line) == ("changed-twice", 5)
+    assert "`tank` is grown and moved" in found.message
+    assert "replace" in found.hint
