@@ -107,7 +107,10 @@ def _holding(ground: Ground, rule: CheckpointRule, fact: Fact) -> list[Demand]:
         body = ground.final(fact.subject)
     except KeyError:
         return []
-    return [Demand(feature=body, on=True, last=True)] if body is not None else []
+    if body is not None:
+        return [Demand(feature=body, on=True, last=True)]
+    # What goes for good is looked at when it is gone: before, there is nothing to see.
+    return [Demand(feature=fact.subject, on=False, last=True)] if fact.subject in ground.handled else []
 
 
 def _whole_again(ground: Ground, system: str) -> list[Demand]:

@@ -25,7 +25,7 @@ def chained() -> Vehicle:
     )
 
 
-@pytest.mark.parametrize(("down_mm", "task"), [(15.0, "chain.adj1"), (60.0, "chain.3")])
+@pytest.mark.parametrize(("down_mm", "task"), [(15.0, "chain.adj1"), (60.0, "chain.4")])
 def test_a_chain_is_set_within_its_adjuster_and_bought_anew_beyond_it(down_mm: float, task: str) -> None:
     v = chained()
     pose = v.components["drive"].pose

@@ -79,7 +79,7 @@ def test_the_engine_is_said_to_be_run_just_before_it_is(name: str) -> None:
 def test_what_protects_is_named_by_the_catalog() -> None:
     """Common practice, no published source: current, heat and fuel hurt whoever works; stands and hoists do not."""
     told = {c.id for c in catalog().conditions.values() if c.protects}
-    assert told == {"battery-isolated", "charging-unplugged", "engine-cold", "fuel-pipe-capped"}
+    assert told == {"battery-isolated", "charging-unplugged", "engine-cold", "fuel-pipe-capped", "tank-drained"}
     work = answer("hung-pedals").work
     late = {f.subject for f in work.features.values() for t in (f.turn_off,) if t is not None and t.late}
     assert late == told & {f.subject for f in work.features.values()}

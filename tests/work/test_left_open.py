@@ -64,3 +64,12 @@ def test_a_tank_is_drained_before_it_comes_off() -> None:
     assert drain is not None
     assert "fuel-safe" in drain.checks
     assert any("never weld" in c for c in drain.cautions)
+
+
+def test_a_check_called_for_by_what_goes_is_made_when_it_is_gone() -> None:
+    work, _ = worked(with_pedal(), Remove(part="union"))
+    gone = {i for i, f in work.features.items() if f.start and f.goal is False and not i.startswith("state:")}
+    assert "union" in gone
+    checks = [t for t in work.tasks.values() if t.checkpoint is not None and t.id != "check.nothing-loose"]
+    seen = {d.feature for t in checks for d in t.demands if not d.on and d.last}
+    assert "union" in seen
