@@ -142,9 +142,10 @@ def _hint(fault: Fault, vehicle: Vehicle) -> str:
             return "measure both runs again, and give the points they go by under `via`"
         through = f"name `{fault.other}` under `passes` of `{fault.part}`"
         return f"measure both again; if it goes through or is clipped there, {through}"
+    if code == _CLOSE:
+        return f"measure the gap; if it is so on the vehicle, write {_near_words(fault, vehicle)}"
     return {
         _OVERLAP: f"measure both again; if they are meant to touch, name `{fault.other}` under `touches`",
-        _CLOSE: f"measure the gap; if it is so on the vehicle, write {_near_words(fault, vehicle)}",
         _ROOM: "measure again, or give the part that needs the room its own `rooms`",
         _RELATION: "measure again, or take the relation out if it does not hold on the vehicle",
     }[code]

@@ -76,7 +76,6 @@ OTHER_WORDS: Mapping[str, str] = {
     "track rod": "tie rod",
     "half shaft": "drive shaft",
     "speedo": "instrument",
-    "final drive": "drive chain",
     "primary chain": "drive chain",
     "cog": "chain sprocket",
     "rev counter": "instrument",

@@ -78,3 +78,12 @@ def test_the_owners_word_must_name_something(tmp_path: Path) -> None:
     assert ended.code == 1
     assert "there is no part or link `stowe` [unknown-id]" in ended.out
     assert "did you mean `stove`?" in ended.out
+
+
+def test_a_relation_that_does_not_hold_is_told_with_its_place(tmp_path: Path) -> None:
+    """The tank is asked to stand four metres above the radiator."""
+    sunk = VEHICLE.replace("by: 40,", "by: 4000,", 1)
+    assert sunk != VEHICLE
+    ended = run("check", write_project(tmp_path, shed_files(vehicle=sunk)))
+    assert ended.code == 1
+    assert "take the relation out if it does not hold on the vehicle" in ended.out + ended.err
