@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 from typing import TYPE_CHECKING
 
 from rich.table import Table
@@ -10,6 +10,7 @@ from rich.text import Text
 
 from planner.cli.terminal import indented
 from planner.export.plan_words import piece_of
+from planner.model.words import DAY_MIN
 from planner.units import format_minutes
 from planner.units.spoken import day_words, moment_words
 
@@ -88,11 +89,8 @@ def loose_words(plan: Plan, chain: Chain) -> str:
             first[slot.step] = n
         begun = first.get(slot.step, n)
         least[begun] = min(float_min, least.get(begun, float_min))
-    loose = sum(f >= _DAY_MIN for f in least.values())
+    loose = sum(f >= DAY_MIN for f in least.values())
     return f"{loose} of {len(least)} steps can slip by a day or more without a later finish"
-
-
-_DAY_MIN = int(timedelta(days=1).total_seconds()) // 60
 
 
 def show_wishes(console: Console, wishes: Sequence[WishCost]) -> None:

@@ -112,8 +112,7 @@ def _still_so(after: LogBook, line: Entry) -> bool:
     """Whether another line says the same as one that was taken back."""
     match line:
         case SignedLine():
-            signed = after.standing.signed.get(line.checkpoint)
-            return signed is not None and signed.verdict is not Verdict.FAILED
+            return after.standing.is_passed(line.checkpoint)
         case DoneLine():
             return line.key in after.standing.done
         case SkippedLine():

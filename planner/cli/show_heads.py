@@ -11,6 +11,7 @@ from planner.export.plan_words import dark_words, late_days, trouble_of
 from planner.model.effects import EffectKind, Knockons
 from planner.model.job import Cut, Job
 from planner.model.plan import Plan
+from planner.model.steps import thing_of
 from planner.model.sums import Verdict
 from planner.model.vehicle import Vehicle
 from planner.units.spoken import day_words
@@ -59,7 +60,7 @@ def show_questions(console: Console, knockons: Knockons, about: str = "") -> Non
 
 def _things(subject: str) -> set[str]:
     """What a question is about: one thing, one end of it after a dot, or two things."""
-    return {one.split(".", 1)[0] for one in subject.split("~")}
+    return {thing_of(one) for one in subject.split("~")}
 
 
 def show_failing(console: Console, vehicle: Vehicle, job: Job, knockons: Knockons, *, more_only: bool = False) -> None:

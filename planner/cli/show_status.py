@@ -34,7 +34,7 @@ def show_status(book: LogBook) -> None:
     with page() as console:
         console.print(Text(f"{agreed.project}: {agreed.job}", style="bold"))
         points = agreed.work.checkpoints
-        signed = sum(c in standing.signed and standing.signed[c].verdict is not Verdict.FAILED for c in points)
+        signed = sum(standing.is_passed(c) for c in points)
         console.print(
             f"{len(standing.done)} steps done, {len(keys)} to go; {signed} of {len(points)} checkpoints signed."
         )

@@ -17,7 +17,8 @@ from planner.model.vehicle import Component, Link
 from planner.space import Body, closer_than, port_mm, route_body, solid_body
 
 LONGEST_MM = 80.0
-"""A stretch longer than this inside a part is no hole: the link is drawn along it, or through what is hollow."""
+"""A stretch longer than this inside a part is no hole: the link is drawn along it, or through what is hollow (starting
+guess)."""
 INTO_END_MM = 12.0
 """So far into its end a rod is looked at, a tape's doubt of the place (starting guess)."""
 _POINT_MM = 0.02

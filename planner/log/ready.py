@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from planner.model.log import Verdict
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key
 from planner.model.work import Demand, Task, Toggle
@@ -69,7 +68,7 @@ def unsigned(agreed: Agreed, standing: Standing) -> tuple[str, ...]:
     """Checkpoints made with a step that is done, such as stands rocked, that nobody has signed or that failed."""
     steps = (piece_of_key(agreed, key) for key in standing.done)
     checks = dict.fromkeys(c for p in steps if isinstance(p, Toggle) for c in p.checks)
-    return tuple(c for c in checks if not _passed(standing, c))
+    return tuple(c for c in checks if not standing.is_passed(c))
 
 
 def unproved(agreed: Agreed, standing: Standing) -> tuple[str, ...]:
@@ -79,12 +78,7 @@ def unproved(agreed: Agreed, standing: Standing) -> tuple[str, ...]:
     """
     inside = (f for f in agreed.work.features.values() if standing.states.get(f.id, f.start) and not f.start)
     checks = dict.fromkeys(c for f in inside if f.turn_on is not None for c in f.turn_on.checks)
-    return tuple(c for c in checks if not _passed(standing, c))
-
-
-def _passed(standing: Standing, check: str) -> bool:
-    line = standing.signed.get(check)
-    return line is not None and line.verdict is not Verdict.FAILED
+    return tuple(c for c in checks if not standing.is_passed(c))
 
 
 def waits_until(agreed: Agreed, standing: Standing, key: str) -> tuple[str, ...]:
@@ -120,7 +114,7 @@ class _View:
             yield Lack(text=task.title, number=self._number(ref), gate=task.checkpoint is not None)
 
     def _passed(self, task: Task) -> bool:
-        made = task.checkpoint is None or _passed(self.standing, task.checkpoint)
+        made = task.checkpoint is None or self.standing.is_passed(task.checkpoint)
         return task.id in self.standing.finished and made
 
     def state(self, demand: Demand) -> Lack:
@@ -135,7 +129,7 @@ class _View:
             toggle = self.agreed.work.features[demand.feature].turn_on
             entered = demand.on and demand.feature in self.standing.states and self.holds(demand)
             for check in toggle.checks if toggle is not None and entered else ():
-                if not _passed(self.standing, check):
+                if not self.standing.is_passed(check):
                     title = self.agreed.work.checkpoints[check].title
                     yield Lack(text=f"CHECK {title} (`knockon record check {check}`)", gate=True)
 

@@ -115,7 +115,7 @@ class _Gates:
         for check in sorted(checks):
             # A check that is a step of its own is told with its step, unless it was passed over without a word.
             step_open = check in own and not self._made(check, work)
-            if not step_open and not self._signed(check):
+            if not step_open and not self.standing.is_passed(check):
                 point = work.checkpoints[check]
                 yield Open(text=self._unsigned(point), road_only=point.blocks == ROAD_ONLY)
         yield from self._states(work, gate)
@@ -134,10 +134,6 @@ class _Gates:
     def _made(self, check: str, work: WorkList) -> bool:
         makers = [t.id for t in work.tasks.values() if t.checkpoint == check]
         return all(m in self.standing.finished for m in makers)
-
-    def _signed(self, check: str) -> bool:
-        line = self.standing.signed.get(check)
-        return line is not None and line.verdict is not Verdict.FAILED
 
     def _unsigned(self, point: Checkpoint) -> str:
         line = self.standing.signed.get(point.id)

@@ -36,9 +36,9 @@ class Kind:
     tools: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     opens: tuple[str, ...] = ()
+    """System kinds whose circuit is opened when this kind is taken off."""
     serves_as: tuple[str, ...] = ()
     """Kinds whose place in a circuit it takes as well: a tandem cylinder is a brake cylinder with its own bottle."""
-    """System kinds whose circuit is opened when this kind is taken off."""
     keeps: str = ""
     """What must stay true of it, in words."""
     hot: bool = False

@@ -15,6 +15,7 @@ from planner.model.log import (
     OrderedLine,
     SignedLine,
     SkippedLine,
+    Verdict,
 )
 from planner.model.plan import Plan
 from planner.model.shapes import Pose
@@ -118,3 +119,8 @@ class Standing:
     """All lines that count, in their order."""
     since: tuple[Entry, ...] = ()
     """Those after the plan was agreed."""
+
+    def is_passed(self, check: str) -> bool:
+        """Whether a checkpoint is signed and the last word on it is no failure."""
+        line = self.signed.get(check)
+        return line is not None and line.verdict is not Verdict.FAILED

@@ -8,6 +8,8 @@ from enum import StrEnum
 
 FIRST_YEAR, LAST_YEAR = 1990, 2150
 """No job is worked on outside these."""
+DAY_MIN = 24 * 60
+"""Minutes of a day."""
 MOST_MIN = 100_000
 """Minutes of one piece of work."""
 MOST_DAYS = 1000

@@ -11,8 +11,9 @@ it makes way in the same order, each pair of hands keeping its own row of slots.
 
 from __future__ import annotations
 
+from planner.model.words import DAY_MIN
 from planner.order.binds_slots import Row, hands_of
-from planner.order.calendar import DAY_MIN, Calendar
+from planner.order.calendar import Calendar
 
 
 def floats_of(row: Row, calendar: Calendar) -> tuple[int, ...]:

@@ -13,9 +13,8 @@ from functools import cached_property
 
 from planner.model.catalog import Catalog
 from planner.model.job import Job, Session
+from planner.model.words import DAY_MIN
 from planner.order.sessions import begins, finishes, first_day, sessions_from
-
-DAY_MIN = 24 * 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

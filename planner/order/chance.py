@@ -16,8 +16,9 @@ import numpy as np
 from planner.model.catalog import Catalog
 from planner.model.job import Job
 from planner.model.plan import Odds, Plan
+from planner.model.words import DAY_MIN
 from planner.model.work import WorkList
-from planner.order.calendar import DAY_MIN, calendar_of
+from planner.order.calendar import calendar_of
 from planner.order.chance_bays import ACT
 from planner.order.chance_draw import Bools, Floats, draw_fails, draw_minutes, grained
 from planner.order.chance_model import HIGH, LOW, Course, Times, course_of

@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from planner.order.calendar import Bay
-from planner.order.schedule_net import LEAST_PIECE_MIN, Net, Place, Stretch
+from planner.order.schedule_net import LEAST_PIECE_MIN, Net, Place, Stretch, most_busy
 
 Rank = list[tuple[int, ...]]
 """A key for each step, least first."""
@@ -181,15 +181,9 @@ class Packer:
             minutes = self._piece(step, bay, moment)
             if minutes < 0:
                 return None
-            if not busy or self._most_busy(busy, moment, minutes) <= free:
+            if not busy or most_busy(self.net.hands, busy, moment, moment + max(1, minutes)) <= free:
                 return moment
         return None
-
-    def _most_busy(self, busy: Sequence[Place], begin: int, minutes: int) -> int:
-        """Most hands at work at once in a stretch of time."""
-        during = [p for p in busy if p.start < begin + max(1, minutes) and p.end > begin]
-        moments = [begin, *(p.start for p in during if p.start > begin)]
-        return max(sum(self.net.hands[p.step] for p in during if p.start <= m < p.end) for m in moments)
 
     def _piece(self, step: int, bay: Bay, at: int) -> int:
         """Minutes of a step that are done in a bay from a moment on; -1 when it does not fit."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from planner.order.pack import Homes, Packer, Rank, Style
-from planner.order.schedule_net import Net, Place
+from planner.order.schedule_net import Net, Place, most_busy
 
 Key = Callable[[Sequence[Place]], tuple[int, ...]]
 
@@ -48,18 +48,10 @@ def drawn_up(net: Net, places: Sequence[Place]) -> list[Place]:
         beside = [p for p in done if p.bay == place.bay]
         minutes = place.end - place.start
         for moment in sorted({at, *(p.end for p in beside if p.end > at)}):
-            if _free(net, beside, moment, minutes) >= net.hands[place.step] + net.calendar.most_hands - bay.hands:
+            if most_busy(net.hands, beside, moment, moment + max(1, minutes)) + net.hands[place.step] <= bay.hands:
                 at = moment
                 break
         done.append(Place(step=place.step, bay=place.bay, start=at, end=at + minutes))
         if last[place.step] == number:
             ends[place.step] = at + minutes
     return sorted(done, key=lambda p: (p.start, p.step))
-
-
-def _free(net: Net, beside: Sequence[Place], begin: int, minutes: int) -> int:
-    """Fewest hands of the most there are that are free through a stretch of time."""
-    during = [p for p in beside if p.start < begin + max(1, minutes) and p.end > begin]
-    moments = [begin, *(p.start for p in during if p.start > begin)]
-    busy = max(sum(net.hands[p.step] for p in during if p.start <= m < p.end) for m in moments)
-    return net.calendar.most_hands - busy

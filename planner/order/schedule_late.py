@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from planner.model.work import Toggle
 from planner.order.pack import Homes, Packer, Rank
-from planner.order.schedule_net import Net, Place, fits
+from planner.order.schedule_net import Net, Place, fits, most_busy
 from planner.order.schedule_plan import Load
 
 
@@ -54,7 +54,8 @@ def _moved(net: Net, places: Sequence[Place], step: int, bay: int, window: Itera
 
     What lies in the sessions of ``window`` may come into an earlier one of them.
     """
-    homes, rank = [0] * net.size, [(0, 0)] * net.size
+    homes = [0] * net.size
+    rank: Rank = [(0, 0)] * net.size
     for place in reversed(places):
         homes[place.step] = place.bay
         rank[place.step] = (int(place.step == step), place.start)
@@ -63,8 +64,7 @@ def _moved(net: Net, places: Sequence[Place], step: int, bay: int, window: Itera
     bays = net.calendar.bays
     opens = [bays[min(free) if home in free and i != step else home].opens for i, home in enumerate(homes)]
     held = replace(net, ready=tuple(max(pair) for pair in zip(net.ready, opens, strict=True)))
-    ranked: Rank = list(rank)
-    packer = Packer(net=held, rank=ranked, homes=Homes(bays=homes, ceiling=True))
+    packer = Packer(net=held, rank=rank, homes=Homes(bays=homes, ceiling=True))
     if not packer.run() or not fits(net, packer.places):
         return None
     return packer.places if _none_later(places, packer.places, step) else None
@@ -79,16 +79,10 @@ def _drawn_back(net: Net, places: list[Place], step: int) -> list[Place]:
     latest = min([net.calendar.bays[own.bay].closes, *waits]) - minutes
     beside = [p for p in others if p.bay == own.bay]
     room = net.calendar.bays[own.bay].hands - net.hands[step]
-    begin = next((m for m in range(latest, own.start, -1) if _most_busy(net, beside, m, minutes) <= room), own.start)
+    moments = range(latest, own.start, -1)
+    begin = next((m for m in moments if most_busy(net.hands, beside, m, m + minutes) <= room), own.start)
     moved = replace(own, start=begin, end=begin + minutes)
     return sorted([*others, moved], key=lambda p: (p.start, p.step))
-
-
-def _most_busy(net: Net, beside: Sequence[Place], begin: int, minutes: int) -> int:
-    """Most hands at work at once within a stretch of time; one of no length lies between what ends and what begins."""
-    during = [p for p in beside if p.start < begin + minutes and p.end > begin]
-    moments = [begin, *(p.start for p in during if p.start > begin)]
-    return max(sum(net.hands[p.step] for p in during if p.start <= m < p.end) for m in moments)
 
 
 def _none_later(before: Sequence[Place], after: Sequence[Place], step: int) -> bool:

@@ -13,8 +13,9 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from planner.model.words import DAY_MIN
 from planner.model.work import Task, Toggle, WorkList
-from planner.order.calendar import DAY_MIN, Calendar
+from planner.order.calendar import Calendar
 from planner.order.strip_bounds import Node
 from planner.order.thread import Thread, piece_of
 
@@ -201,6 +202,16 @@ def stretches_of(work: WorkList, nodes: Iterable[Node], calendar: Calendar) -> t
             if on != (work.features[p].start == (k % 2 == 0))
         ]
     return tuple(found)
+
+
+def most_busy(hands: Sequence[int], beside: Iterable[Place], begin: int, end: int) -> int:
+    """Most hands at work at once from one moment to another [min], by the places that are there.
+
+    A stretch of no length lies between what ends then and what begins then.
+    """
+    during = [p for p in beside if p.start < end and p.end > begin]
+    moments = [begin, *(p.start for p in during if p.start > begin)]
+    return max(sum(hands[p.step] for p in during if p.start <= m < p.end) for m in moments)
 
 
 def fits(net: Net, places: Iterable[Place]) -> bool:

@@ -15,7 +15,7 @@ _POINT_MM = 0.02
 _LEAST_MM = 1.0
 """A shorter stretch may be the doubt of where a line begins or ends."""
 _MOST_MM = 70.0
-"""A longer one is drawn along the part, or through what is hollow."""
+"""A longer one is drawn along the part, or through what is hollow (starting guess, under the planner's own)."""
 
 
 def goes_through(link: Link, part: Component, parts: Mapping[str, Component]) -> bool:

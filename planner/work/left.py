@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 
+import networkx as nx
+
 from planner.model.catalog import Work
 from planner.model.log import FailedLine, SignedLine, Verdict
 from planner.model.plan import Plan
@@ -162,29 +164,30 @@ def _toggle_left(toggle: Toggle | None, standing: Standing, waits: _Waits) -> To
 def with_mending(work: WorkList, standing: Standing) -> WorkList:
     """The whole work list with what puts right whatever failed, unless work that is reopened does just that."""
     tasks = dict(work.tasks)
+    waits = graph_of(work.tasks.values()) if standing.mending else nx.DiGraph()
     for ref, line in standing.mending.items():
-        if ref not in work.tasks or _mends_itself(work, ref, line):
+        if ref not in work.tasks or _mends_itself(work, waits, ref, line):
             continue
         mend = mending_id(ref, standing.failures[ref])
         tasks[mend] = _mend(mend, work.tasks[ref], line)
-        for test in _tests_of_mending(work, ref, line):
+        for test in _tests_of_mending(work, waits, ref, line):
             tasks[test] = replace(tasks[test], after=(*tasks[test].after, After(task=mend)))
     return replace(work, tasks=tasks)
 
 
-def _tests_of_mending(work: WorkList, failed: str, line: FailedLine | SignedLine) -> list[str]:
+def _tests_of_mending(work: WorkList, waits: nx.DiGraph[str], failed: str, line: FailedLine | SignedLine) -> list[str]:
     """What is made after a failure is put right: the test that failed, and those that it takes back.
 
     Not one that a circuit waits for which has to be closed to put it right: it would wait for itself.
     """
     toggles = [work.features[d.feature].toggle(on=d.on) for d in work.tasks[failed].demands]
     first = {task for t in toggles if t is not None for task in t.after}
-    first |= all_before(graph_of(work.tasks.values()), first)
+    first |= all_before(waits, first)
     again = [r for r in line.redo if r in work.tasks and work.tasks[r].is_test and r not in first]
     return list(dict.fromkeys([failed, *again]))
 
 
-def _mends_itself(work: WorkList, failed: str, line: FailedLine | SignedLine) -> bool:
+def _mends_itself(work: WorkList, waits: nx.DiGraph[str], failed: str, line: FailedLine | SignedLine) -> bool:
     """Whether work that is done again puts a failure right: of a trial, work on the same thing or before it.
 
     Another thing made anew leaves the one that did not fit as it is.
@@ -193,7 +196,7 @@ def _mends_itself(work: WorkList, failed: str, line: FailedLine | SignedLine) ->
     if isinstance(line, SignedLine):
         return bool(redo)
     same = {r for r in redo if thing_of(r) == thing_of(failed)}
-    return bool(same or redo & all_before(graph_of(work.tasks.values()), [failed]))
+    return bool(same or redo & all_before(waits, [failed]))
 
 
 def _mend(mend: str, task: Task, line: FailedLine | SignedLine) -> Task:

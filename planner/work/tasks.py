@@ -11,6 +11,7 @@ from planner.model.catalog import Demanded, Template, TemplateStep, When, Work
 from planner.model.effects import Effect, EffectKind
 from planner.model.job import Cut
 from planner.model.vehicle import Component, Link
+from planner.model.words import DAY_MIN
 from planner.model.work import After, Again, Demand, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import members_after, state_id
@@ -155,9 +156,6 @@ def _lag_min(ground: Ground, subject: str, step: TemplateStep) -> int:
     """The wait after a step; what is with somebody else is waited for as long as its lead says."""
     part = ground.knockons.after.get(subject) if step.away else None
     return step.lag_min if part is None else max(step.lag_min, part.lead_days * DAY_MIN)
-
-
-DAY_MIN = 24 * 60
 
 
 def _step_id(fact: Fact, number: int) -> str:
