@@ -146,6 +146,14 @@ def shed_files(vehicle: str = VEHICLE, job: str = JOB) -> dict[str, bytes]:
     return {"vehicle.yaml": vehicle.encode(), f"jobs/{JOB_ID}.yaml": job.encode()}
 
 
+def agreed_project(folder: Path) -> Path:
+    """The shed with the first plan of its job agreed, nothing done; the catalog is to be at hand."""
+    write_project(folder, shed_files())
+    ended = run("plan", folder, JOB_ID, "--quick", "--from", "2027-01-01", "--short", "--agree")
+    assert ended.code == 0, ended.err
+    return folder
+
+
 def read_project(folder: Path) -> dict[str, bytes]:
     """Every file below ``folder``, by its name."""
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}

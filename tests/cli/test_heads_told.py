@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import pytest
 import trials
+from bare_answer import bare_answer
 from rich.console import Console
 
 from planner.cli.show_heads import show_failing, show_questions
-from planner.model.effects import Cause, CauseKind, Effect, EffectKind, Knockons, Proof
+from planner.model.effects import Cause, CauseKind, Effect, EffectKind, Knockons
 from planner.model.job import Job
 from planner.model.sums import Verdict
 from planner.model.vehicle import Vehicle
@@ -21,18 +22,7 @@ JOB = Job(id="nothing", name="Nothing at all", changes=())
 
 def unchanged(vehicle: Vehicle, *effects: Effect) -> Knockons:
     """An answer that leaves the vehicle as it is."""
-    return Knockons(
-        effects=effects,
-        homes={},
-        after=vehicle.components,
-        links_after=vehicle.links,
-        access={},
-        cut_rooms={},
-        hot_near={},
-        bare={},
-        limits={},
-        proof=Proof.PROVED,
-    )
+    return bare_answer(vehicle.components, vehicle.links, *effects)
 
 
 def question(subject: str, text: str) -> Effect:

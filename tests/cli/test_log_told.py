@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from shed import JOB_ID, catalog_at_hand, run, shed_files, write_project
+from shed import JOB_ID, agreed_project, catalog_at_hand, run
 
 from planner.cli.logbook import log_book
 from planner.log import unproved
@@ -27,10 +27,8 @@ def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 @pytest.fixture(scope="module")
 def agreed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A job whose plan is agreed, nothing done."""
-    folder = write_project(tmp_path_factory.mktemp("told") / "shed", shed_files())
     with catalog_at_hand():
-        assert run("plan", folder, JOB_ID, "--quick", "--from", "2027-01-01", "--short", "--agree").code == 0
-    return folder
+        return agreed_project(tmp_path_factory.mktemp("told") / "shed")
 
 
 @pytest.fixture

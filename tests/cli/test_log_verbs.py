@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from shed import JOB_ID, Ended, catalog_at_hand, run, shed_files, write_project
+from shed import JOB_ID, Ended, agreed_project, catalog_at_hand, run, shed_files, write_project
 
 LOG = f"jobs/{JOB_ID}.log.jsonl"
 BEGIN = "2027-01-09T09:15"
@@ -26,11 +26,8 @@ def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 @pytest.fixture(scope="module")
 def agreed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A project whose plan is agreed."""
-    folder = write_project(tmp_path_factory.mktemp("agreed") / "shed", shed_files())
     with catalog_at_hand():
-        ended = run("plan", folder, JOB_ID, "--quick", "--from", "2027-01-01", "--short", "--agree")
-    assert ended.code == 0, ended.err
-    return folder
+        return agreed_project(tmp_path_factory.mktemp("agreed") / "shed")
 
 
 @pytest.fixture

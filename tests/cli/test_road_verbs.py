@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from shed import JOB_ID, catalog, catalog_at_hand, run, shed_files, write_project
+from shed import JOB_ID, agreed_project, catalog, catalog_at_hand, run
 
 from planner.cli.logbook import log_book
 from planner.log import open_keys, unsigned
@@ -55,10 +55,8 @@ def work_on(folder: Path, upto: int = 1000) -> None:
 @pytest.fixture(scope="module")
 def half(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A job with its first 33 steps done: parts are off and the vehicle is on stands."""
-    folder = write_project(tmp_path_factory.mktemp("road") / "shed", shed_files())
     with catalog_at_hand():
-        ended = run("plan", folder, JOB_ID, "--quick", "--from", "2027-01-01", "--short", "--agree")
-        assert ended.code == 0, ended.err
+        folder = agreed_project(tmp_path_factory.mktemp("road") / "shed")
         work_on(folder, 33)
     return folder
 

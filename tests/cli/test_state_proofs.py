@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from shed import JOB_ID, catalog_at_hand, run, shed_files, write_project
+from shed import agreed_project, catalog_at_hand, run
 
 from planner.cli.logbook import log_book
 from planner.log import unproved
@@ -28,9 +28,8 @@ def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 @pytest.fixture(scope="module")
 def entered(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A job worked up to the first state that a check has to prove, the check not made."""
-    folder = write_project(tmp_path_factory.mktemp("proofs") / "shed", shed_files())
     with catalog_at_hand():
-        assert run("plan", folder, JOB_ID, "--quick", "--from", "2027-01-01", "--short", "--agree").code == 0
+        folder = agreed_project(tmp_path_factory.mktemp("proofs") / "shed")
         for key in log_book(folder).plan().keys:
             ended = run("done", str(log_book(folder).plan().named[key]), "--in", folder, "--at", WHEN)
             assert ended.code == 0, ended.err

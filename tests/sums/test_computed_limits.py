@@ -9,11 +9,11 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from bare_answer import bare_answer
 from cli.shed import catalog, run
 
 from planner.knockon import find_knockons
 from planner.knockon.asked import asked_by
-from planner.model.effects import Knockons, Proof
 from planner.model.figures import Figure, LinkageFigures, StageFigures, TurnFigures
 from planner.model.job import AddLink, Job, Replace
 from planner.model.vehicle import Component, Vehicle
@@ -91,19 +91,7 @@ def checkpoints() -> dict[str, Checkpoint]:
 
 def told(job: Job, vehicle: Vehicle | None = None) -> dict[str, Checkpoint]:
     asked = asked_by(car()[0], job)
-    knockons = Knockons(
-        effects=(),
-        homes={},
-        after=asked.base,
-        links_after=asked.links,
-        access={},
-        cut_rooms={},
-        hot_near={},
-        bare={},
-        limits={},
-        proof=Proof.PROVED,
-    )
-    return with_computed_limits(checkpoints(), Sheet(vehicle or car()[0], job, knockons))
+    return with_computed_limits(checkpoints(), Sheet(vehicle or car()[0], job, bare_answer(asked.base, asked.links)))
 
 
 def test_the_rules_own_words_and_numbers_stay() -> None:
