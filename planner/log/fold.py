@@ -28,10 +28,11 @@ from planner.model.log import (
     SkippedLine,
     Verdict,
 )
+from planner.model.plan import Step
 from planner.model.standing import Basis, Reopened, Standing
 from planner.model.steps import mending_id, step_of_key
 from planner.model.words import Work
-from planner.model.work import Task, WorkList
+from planner.model.work import Demand, Task, Toggle, WorkList
 
 
 def fold(entries: Sequence[Entry], basis: Basis | None = None) -> Standing:
@@ -150,6 +151,7 @@ class _Book:
         step = step_of_key(line.key)
         if line.key in self.done:
             return
+        self._shake(step, line.n)
         self.done[line.key] = line
         if step.on is None:
             self.reopened.pop(step.ref, None)
@@ -165,6 +167,37 @@ class _Book:
                 self._reopen(task, f"{self._name(step.ref)} was changed after it", line.n)
         for check in self._checks(step.ref, on=step.on):
             self.signed.pop(check, None)
+
+    def _shake(self, step: Step, n: int) -> None:
+        """Work done in a state the log does not know of: who did it may have brought it about unsaid.
+
+        A pipe that is fitted while its circuit is told to be closed cannot have been: what was proved of the circuit
+        is proved no longer.
+        """
+        for feature in self._unheld(step):
+            for task in sorted(self._wants.get(feature, ())):
+                if self._stands(task):
+                    self._reopen(task, f"{self._name(feature)} must have been changed after it", n)
+
+    def _unheld(self, step: Step) -> Iterator[str]:
+        """Features that a step demands in a state they are not in: of all its ways where none is open."""
+        piece = self._piece(step)
+        if piece is None or (isinstance(piece, Task) and piece.is_test):
+            return
+        ways = piece.ways if isinstance(piece, Toggle) else ()
+        closed = ways if not any(all(map(self._holds, way)) for way in ways) else ()
+        asked = [*piece.demands, *(d for way in closed for d in way)]
+        yield from dict.fromkeys(d.feature for d in asked if not self._holds(d))
+
+    def _piece(self, step: Step) -> Task | Toggle | None:
+        if step.on is None:
+            return self._tasks.get(step.ref)
+        known = self.work.features.get(step.ref) if self.work is not None else None
+        return None if known is None else known.toggle(on=step.on)
+
+    def _holds(self, demand: Demand) -> bool:
+        known = self.work.features.get(demand.feature) if self.work is not None else None
+        return known is None or self.states.get(demand.feature, known.start) is demand.on
 
     def _outdate(self, task: str, n: int) -> None:
         """Work done after a test that rests on it: the test was made too early, and does not count."""
@@ -246,9 +279,8 @@ class _Book:
         return task in self.skipped or any(step_of_key(k).ref == task and step_of_key(k).on is None for k in self.done)
 
     def _checks(self, feature: str, *, on: bool) -> tuple[str, ...]:
-        known = self.work.features.get(feature) if self.work is not None else None
-        toggle = None if known is None else known.toggle(on=on)
-        return () if toggle is None else toggle.checks
+        toggle = self._piece(Step(ref=feature, on=on))
+        return toggle.checks if isinstance(toggle, Toggle) else ()
 
     def _name(self, feature: str) -> str:
         known = self.work.features.get(feature) if self.work is not None else None

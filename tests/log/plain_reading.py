@@ -36,7 +36,11 @@ class PlainReading:
 
     def state(self, feature: str) -> bool:
         """Whether it is on now."""
-        changes = [m for e in self.lines if isinstance(e, DoneLine) and (m := _CHANGE.fullmatch(e.key))]
+        return self._state_at(feature, len(self.lines))
+
+    def _state_at(self, feature: str, i: int) -> bool:
+        """Whether it is on after the first ``i`` lines."""
+        changes = [m for e in self.lines[:i] if isinstance(e, DoneLine) and (m := _CHANGE.fullmatch(e.key))]
         own = [m[2] == "on" for m in changes if m[1] == feature]
         return own[-1] if own else self.work.features[feature].start
 
@@ -73,11 +77,11 @@ class PlainReading:
             return True
         if not self._is_test(task):
             return False
-        if self._shakes(line, task) and self.stands(task, i):
+        if self._shakes(line, task, i) and self.stands(task, i):
             return True
         return any(
             self._names(line, other)
-            or (self._shakes(line, other) and self._is_test(other) and self.stands(other, i))
+            or (self._shakes(line, other, i) and self._is_test(other) and self.stands(other, i))
             or (self._makes_now(line, other, i) and self.stands(task, i))
             for other in self.before[task]
         )
@@ -104,7 +108,32 @@ class PlainReading:
         failed = isinstance(line, FailedLine) or (isinstance(line, SignedLine) and line.verdict is Verdict.FAILED)
         return failed and (line.key == task or task in line.redo)  # type: ignore[union-attr]
 
-    def _shakes(self, line: Entry, task: str) -> bool:
-        """Whether a line changes a part that a task wants left alone for good."""
-        match = _CHANGE.fullmatch(line.key) if isinstance(line, DoneLine) else None
-        return match is not None and any(d.last and d.feature == match[1] for d in self.work.tasks[task].demands)
+    def _shakes(self, line: Entry, task: str, i: int) -> bool:
+        """Whether a line changes a part that a task wants left alone for good, or must have changed it unsaid."""
+        if not isinstance(line, DoneLine):
+            return False
+        match = _CHANGE.fullmatch(line.key)
+        touched = {match[1]} if match is not None else set()
+        if not self._is_kept_key(line.key, i):
+            touched |= self._must_have_been(line.key, i)
+        return any(d.last and d.feature in touched for d in self.work.tasks[task].demands)
+
+    def _is_kept_key(self, key: str, i: int) -> bool:
+        """Whether an earlier line says the same and nothing has taken it back."""
+        if key in self.work.tasks:
+            return self._is_kept(key, i)
+        return any(isinstance(e, DoneLine) and e.key == key for e in self.lines[:i])
+
+    def _must_have_been(self, key: str, i: int) -> set[str]:
+        """Parts that were not as work wants them when line ``i`` says that it was done."""
+        match = _CHANGE.fullmatch(key)
+        if match is None:
+            if self._is_test(key):
+                return set()
+            return {d.feature for d in self.work.tasks[key].demands if self._state_at(d.feature, i) is not d.on}
+        part = self.work.features[match[1]]
+        toggle = part.turn_on if match[2] == "on" else part.turn_off
+        assert toggle is not None
+        wrong = {d.feature for d in toggle.demands if self._state_at(d.feature, i) is not d.on}
+        lacks = [{d.feature for d in way if self._state_at(d.feature, i) is not d.on} for way in toggle.ways]
+        return wrong | (set().union(*lacks) if all(lacks) else set())

@@ -26,7 +26,8 @@ GATES = ("first-move", "road-test")
 
 def random_work(rng: Random) -> WorkList:
     """Parts that come off and go back, tasks in a row, checks that rest on parts, and the two last gates."""
-    features = {f"p{i}": feature(f"p{i}") for i in range(rng.randint(1, 4))}
+    names = [f"p{i}" for i in range(rng.randint(1, 4))]
+    features = {name: asking(rng, feature(name), names) for name in names}
     tasks: dict[str, Task] = {}
     points: dict[str, Checkpoint] = {}
     for i in range(rng.randint(1, 4)):
@@ -60,15 +61,27 @@ def feature(name: str) -> Feature:
     )
 
 
+def asking(rng: Random, known: Feature, parts: list[str]) -> Feature:
+    """The same part, whose coming off and going back may want other parts on or off, by one way or another."""
+    others = [p for p in parts if p != known.id]
+
+    def wishes() -> tuple[Demand, ...]:
+        asked = rng.sample(others, min(len(others), rng.choice([0, 0, 1])))
+        return tuple(Demand(feature=p, on=rng.random() < 0.5) for p in asked)
+
+    on, off = (replace(t, demands=wishes(), ways=rng.choice([(), (wishes(), wishes())])) for t in known.toggles)
+    return replace(known, turn_on=on, turn_off=off)
+
+
 def task(rng: Random, name: str, earlier: list[str], parts: list[str], *, test: bool) -> Task:
-    """A task after some earlier ones; a test rests for good on some parts."""
+    """A task after some earlier ones, done with some parts on or off; a test rests for good on those it wants on."""
     asked = rng.sample(parts, rng.randint(0, min(2, len(parts))))
     return Task(
         id=name,
         title=name,
         work=Work.TESTING if test else Work.PLANNING,
         minutes=20,
-        demands=tuple(Demand(feature=p, on=True, last=True) for p in asked) if test else (),
+        demands=tuple(Demand(feature=p, on=test or rng.random() < 0.5, last=test) for p in asked),
         after=tuple(After(task=t) for t in rng.sample(earlier, rng.randint(0, min(2, len(earlier))))),
     )
 

@@ -14,10 +14,11 @@ from planner.log.bags import bag_of, bags_waiting
 from planner.log.entries import entry_of, line_of
 from planner.log.fold import fold
 from planner.log.road import road_of
-from planner.model.log import DoneLine, Entry, KeptLine
+from planner.model.log import DoneLine, Entry, KeptLine, UndoLine
 from planner.model.plan import NOTHING_LEFT
 from planner.model.standing import Agreed, Basis
-from planner.model.work import WorkList
+from planner.model.words import Work
+from planner.model.work import Demand, Task, WorkList
 
 
 def agreed_of(work: WorkList) -> Agreed:
@@ -109,3 +110,31 @@ def test_the_bag_is_that_of_the_last_time_off_even_where_that_step_has_the_lower
     off_again = fold(lines, agreed.basis)
     assert bags_waiting(work.features, named, off_again) == {"battery": 4}
     assert bag_of(agreed, off_again, "battery@new:on#2") == "bolts: bag 4 battery"
+
+
+def test_a_pipe_fitted_while_its_circuit_is_told_to_be_closed_takes_back_what_was_proved_of_the_circuit() -> None:
+    """Its fitting is undone in the log and written again: nobody can have fitted it without opening the circuit."""
+    circuit, pipe = feature("circuit"), feature("pipe")
+    opened = (Demand(feature="circuit", on=False),)
+    on, off = (replace(t, demands=opened) for t in pipe.toggles)
+    bled = Task(
+        id="bled",
+        title="Pedal firm",
+        work=Work.TESTING,
+        minutes=10,
+        demands=(Demand(feature="circuit", on=True, last=True),),
+    )
+    dry = replace(bled, id="dry", demands=(Demand(feature="pipe", on=True, last=True),))
+    work = WorkList(
+        features={"circuit": circuit, "pipe": replace(pipe, start=False, turn_on=on, turn_off=off)},
+        tasks={"bled": bled, "dry": dry},
+        checkpoints={},
+        buys={},
+    )
+    keys = ("circuit:off#1", "pipe:on#1", "circuit:on#1", "bled", "dry")
+    lines = [DoneLine(n=n, key=k, guess_min=10, work="testing") for n, k in enumerate(keys, start=1)]
+    basis = Basis(work=work, keys=keys)
+    assert fold(lines, basis).finished == {"bled", "dry"}
+    undone = fold([*lines, UndoLine(n=6, cancels=2), replace(lines[1], n=7)], basis)
+    assert undone.finished == set()
+    assert undone.reopened["bled"].why == "circuit fitted must have been changed after it"
