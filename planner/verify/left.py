@@ -76,6 +76,7 @@ def _tasks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]:
 def _checks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]:
     """Every checkpoint is signed after the last change of what it rests on, or is still to be made."""
     planned = {s.step.ref: i for i, s in enumerate(plan.slots) if s.step.on is None}
+    touched = _touched(work, lines)
     for task in work.tasks.values():
         early = _waited_for(work, task.id) & planned.keys() if _is_test(work, task.id) else set()
         if early and task.id not in planned:
@@ -93,9 +94,44 @@ def _checks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]
         if last is None or last.verdict is Verdict.FAILED:
             yield f"checkpoint `{task.checkpoint}` is open and not in the plan"
             continue
-        later = {step_of_key(e.key).ref for e in lines if isinstance(e, DoneLine) and e.n > last.n}
+        later = {f for e in lines if e.n > last.n for f in touched.get(e.n, ())}
         if changed or later & rests:
             yield f"checkpoint `{task.checkpoint}` rests on what is changed after it and is not made again"
+
+
+def _touched(work: WorkList, lines: Sequence[Entry]) -> dict[int, set[str]]:
+    """By number of a line: what it changed, and what it can only have been done in after a change nobody wrote down."""
+    now = {f.id: f.start for f in work.features.values()}
+    said: set[str] = set()
+    found: dict[int, set[str]] = {}
+    for line in lines:
+        if not isinstance(line, DoneLine):
+            continue
+        step = step_of_key(line.key)
+        found[line.n] = {step.ref}
+        if line.key not in said or step.on is None:
+            found[line.n] |= {f for f, wanted in _asked_of(work, line.key, now) if now.get(f, wanted) is not wanted}
+        said.add(line.key)
+        if step.on is not None:
+            now[step.ref] = step.on
+    return found
+
+
+def _asked_of(work: WorkList, key: str, now: dict[str, bool]) -> Iterator[tuple[str, bool]]:
+    """States that a step is done in; of its ways each, unless one of them was open."""
+    step = step_of_key(key)
+    if step.on is None:
+        task = work.tasks.get(step.ref)
+        if task is not None and not _is_test(work, step.ref):
+            yield from ((d.feature, d.on) for d in task.demands)
+        return
+    known = work.features.get(step.ref)
+    toggle = None if known is None else (known.turn_on if step.on else known.turn_off)
+    if toggle is None:
+        return
+    yield from ((d.feature, d.on) for d in toggle.demands)
+    if all(any(now.get(d.feature, d.on) is not d.on for d in way) for way in toggle.ways):
+        yield from ((d.feature, d.on) for way in toggle.ways for d in way)
 
 
 def _waited_for(work: WorkList, task: str) -> set[str]:
