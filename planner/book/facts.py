@@ -37,7 +37,8 @@ class Signature:
 class BookFacts:
     """A plan with what its book tells besides.
 
-    ``keys`` is the step key of each slot; ``fluids`` the fluid of each circuit, by its id; ``bags`` the number of the
+    ``keys`` is the step key of each slot; ``sums`` are those of the vehicle as
+    it is when the job is done; ``fluids`` the fluid of each circuit, by its id; ``bags`` the number of the
     bag of each part that came off before this plan begins; ``signed`` what is known of each checkpoint by then.
     """
 

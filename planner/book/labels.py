@@ -72,9 +72,14 @@ class LabelPages:
     pages: tuple[tuple[Label, ...], ...]
 
 
+def sheet_of(facts: BookFacts) -> LabelSheet:
+    """The sheet of labels that goes with the paper."""
+    return SHEETS[facts.paper]
+
+
 def labels_of(facts: BookFacts) -> LabelPages:
     """Bags first, then both ends of each hose, pipe, cable and wire that is undone or made."""
-    sheet = SHEETS[facts.paper]
+    sheet = sheet_of(facts)
     every = [*_bag_labels(facts), *_link_labels(facts)]
     pages = tuple(tuple(every[n : n + sheet.each]) for n in range(0, len(every), sheet.each))
     return LabelPages(sheet=sheet, pages=pages)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
+from dataclasses import replace
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -10,62 +12,80 @@ from markupsafe import Markup
 
 from planner.book.bags import bags_of
 from planner.book.buying import buying_of, tools_of
-from planner.book.checks import checks_in
+from planner.book.checks import Check, checks_in
 from planner.book.cover import cover_of
-from planner.book.facts import BookFacts, Paper, Signature
+from planner.book.facts import BookFacts, Paper
 from planner.book.knockon_tree import decisions_of, knockons_of
-from planner.book.labels import QR_MM, labels_of
+from planner.book.labels import QR_MM, labels_of, sheet_of
 from planner.book.making import making_of
 from planner.book.pictures import drawings_of, pictures_of
 from planner.book.refit import bag_lines, refit_of
 from planner.book.road import doubts_of, gates_of
-from planner.book.sessions import sessions_of
+from planner.book.sessions import sessions_of, standing_of
 from planner.book.sums_page import sums_page_of
 from planner.export.plan_words import DEFER, clean
-from planner.model.answer import Answer
-from planner.model.steps import step_keys
-from planner.model.sums import SumLine
+from planner.model.steps import thing_of
 
 _SIZES = {Paper.ANY: ("", "landscape"), Paper.A4: ("A4", "A4 landscape"), Paper.LETTER: ("letter", "letter landscape")}
 
 
-def book_page(
-    answer: Answer,
-    *,
-    keys: tuple[str, ...] | None = None,
-    sums: tuple[SumLine, ...] = (),
-    fluids: Mapping[str, str] | None = None,
-    bags: Mapping[str, int] | None = None,
-    signed: Mapping[str, Signature] | None = None,
-    paper: Paper = Paper.ANY,
-) -> str:
-    """The job book of a plan as one HTML file: the same bytes for the same plan.
+def book_page(facts: BookFacts) -> str:
+    """The job book of a plan as one HTML file: the same bytes for the same plan."""
+    return _environment().get_template("book.html").render(_pages(facts))
+
+
+def session_page(facts: BookFacts, number: int) -> str:
+    """What one session of the book is worked from, as one HTML file: its steps, its checkpoint and its making sheets.
 
     Parameters
     ----------
-    answer : Answer
-    keys : tuple of str, optional
-        Step key of each slot; of a plan that begins the job when left out.
-    sums : tuple of SumLine
-        As the vehicle is when the job is done.
-    fluids : mapping of circuit to words, optional
-        What each circuit is filled with.
-    bags : mapping of part to int, optional
-        Number of the bag of each part that came off before this plan begins.
-    signed : mapping of checkpoint to Signature, optional
-        What was written down about checkpoints before this plan begins.
-    paper : Paper
+    facts : BookFacts
+    number : int
+        That of the session in the book, from 1.
+
+    Raises
+    ------
+    IndexError
+        The book has no such session.
     """
-    facts = BookFacts(
-        answer=answer,
-        keys=step_keys(answer.plan.slots) if keys is None else keys,
-        sums=sums,
-        fluids=fluids or {},
-        bags=bags or {},
-        signed=signed or {},
-        paper=paper,
-    )
-    return _environment().get_template("book.html").render(_pages(facts))
+    bags = bags_of(facts)
+    every = sessions_of(facts, bags)
+    if not 1 <= number <= len(every):
+        raise IndexError(number)
+    session, checks = every[number - 1], checks_in(facts)
+    slots = {step.slot for step in session.steps}
+    steps = [facts.answer.plan.slots[n].step for n in sorted(slots)]
+    things = {thing_of(step.ref) if step.on is None else facts.answer.work.features[step.ref].subject for step in steps}
+    pages = {
+        "sessions": (session,),
+        "of": len(every),
+        "standing": standing_of(facts, min(slots)),
+        "checks": tuple(_made_in(checks, slots)),
+        "making": tuple(m for m in making_of(facts) if m.id in things),
+        "open": sum(c.open for c in checks),
+    }
+    return _environment().get_template("session.html").render({**_frame(facts), **pages})
+
+
+def _made_in(checks: tuple[Check, ...], slots: AbstractSet[int]) -> Iterator[Check]:
+    """Checkpoints that some steps make, with the blanks of those steps alone."""
+    for check in checks:
+        blanks = tuple(b for b in check.blanks if b.slot in slots)
+        if blanks:
+            yield replace(check, blanks=blanks)
+
+
+def _frame(facts: BookFacts) -> dict[str, Any]:
+    """What every page file reads, whatever pages it has."""
+    size, wide = _SIZES[facts.paper]
+    return {
+        "cover": cover_of(facts),
+        "sheet": sheet_of(facts),
+        "defer": DEFER,
+        "store": facts.ticks,
+        "paper_size": size,
+        "paper_wide": wide,
+    }
 
 
 def _pages(facts: BookFacts) -> dict[str, Any]:
@@ -73,10 +93,9 @@ def _pages(facts: BookFacts) -> dict[str, Any]:
     bags = bags_of(facts)
     checks = checks_in(facts)
     sessions = sessions_of(facts, bags)
-    size, wide = _SIZES[facts.paper]
     cautions = (c.text for s in sessions for step in s.steps for c in step.cautions if c.told_at is None)
     return {
-        "cover": cover_of(facts),
+        **_frame(facts),
         "drawings": drawings_of(facts),
         "pictures": pictures_of(facts),
         "knockons": knockons_of(facts),
@@ -95,10 +114,6 @@ def _pages(facts: BookFacts) -> dict[str, Any]:
         "gates": gates_of(facts, checks),
         "doubts": doubts_of(facts),
         "cautions": tuple(dict.fromkeys(cautions)),
-        "defer": DEFER,
-        "store": facts.ticks,
-        "paper_size": size,
-        "paper_wide": wide,
     }
 
 

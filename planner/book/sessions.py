@@ -22,6 +22,7 @@ from planner.units import format_minutes
 from planner.units.spoken import day_words, hands_words
 
 _CIRCUIT = "circuit:"
+_STATE = "state:"
 _TORQUED = "torque wrench"
 
 
@@ -164,3 +165,15 @@ def _fixings(facts: BookFacts, slot: Slot, subject: str) -> str:
     after, now = facts.answer.knockons.after, facts.answer.vehicle.components
     part = (after.get(subject) or now.get(subject)) if slot.step.on else (now.get(subject) or after.get(subject))
     return part.fixings if part is not None else ""
+
+
+def standing_of(facts: BookFacts, slot: int) -> tuple[str, ...]:
+    """How the vehicle stands when a step begins, in words: the states it is in, the circuits that are open."""
+    now = {f.id: f.start for f in facts.answer.work.features.values()}
+    now |= {s.step.ref: s.step.on for s in facts.answer.plan.slots[:slot] if s.step.on is not None}
+    features = facts.answer.work.features
+    states = (features[i].name for i, on in now.items() if i.startswith(_STATE) and on)
+    opened = (
+        f"{facts.name_of(features[i].subject)} open" for i, on in now.items() if i.startswith(_CIRCUIT) and not on
+    )
+    return (*states, *opened)

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from planner.cli.ending import Exit, Stop
 from planner.cli.options import FromOption
 from planner.cli.planning import LIMIT_S
 
 if TYPE_CHECKING:
-    from planner.book import Signature
+    from planner.book import BookFacts, Signature
     from planner.cli.current import Current
     from planner.model.standing import Standing
     from planner.model.sums import SumLine
@@ -40,6 +41,10 @@ def book(
             help="Paper and label sheets it is for; any: the printer decides, labels are cut out.",
         ),
     ] = PaperSize.ANY,
+    session: Annotated[
+        int | None,
+        typer.Option(help="Only the sheets of one session: its steps, checkpoints and making sheets; 1 is the next."),
+    ] = None,
     from_day: FromOption = None,
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
     chances: Annotated[bool, typer.Option("--odds", help="With how likely the dates are.")] = False,
@@ -58,24 +63,32 @@ def book(
     found = current_plan(wish)
     see_sound(found.replan.answer, project, job)
     see_agreed(found)
-    text = book_text(found, paper)
+    text = _pages(book_facts(found, paper), session)
     if output == Path("-"):
         typer.echo(text, nl=False)
         return
-    path = output if output is not None else project / "out" / f"{found.book.job}.book.html"
+    sort = "book" if session is None else f"session-{session}"
+    path = output if output is not None else project / "out" / f"{found.book.job}.{sort}.html"
     write_whole(path, text)
     typer.echo(f"written to {path}: open it in any browser, or print it")
 
 
-def book_text(found: Current, paper: PaperSize = PaperSize.ANY) -> str:
-    """The job book of a plan as it stands."""
-    from planner.book import Paper, book_page
+def book_text(found: Current) -> str:
+    """The job book of a plan as it stands, for any paper."""
+    from planner.book import book_page
+
+    return book_page(book_facts(found))
+
+
+def book_facts(found: Current, paper: PaperSize = PaperSize.ANY) -> BookFacts:
+    """What the book of a plan as it stands is made from."""
+    from planner.book import BookFacts, Paper
     from planner.cli.replanning import known_numbers
     from planner.log.bags import bags_waiting
 
     plan, answer = found.replan, found.replan.answer
-    return book_page(
-        answer,
+    return BookFacts(
+        answer=answer,
         keys=plan.keys,
         sums=sums_in(found),
         fluids={i: found.catalog.system_kinds[s.kind].fluid for i, s in answer.vehicle.systems.items()},
@@ -83,6 +96,19 @@ def book_text(found: Current, paper: PaperSize = PaperSize.ANY) -> str:
         signed=_signed(plan.standing),
         paper=Paper(paper.value),
     )
+
+
+def _pages(facts: BookFacts, session: int | None) -> str:
+    from planner.book import book_page, session_page
+
+    if session is None:
+        return book_page(facts)
+    try:
+        return session_page(facts, session)
+    except IndexError:
+        there = len({s.session for s in facts.answer.plan.slots})
+        told = f"there is no session {session}: what is left has {'1 session' if there == 1 else f'{there} sessions'}"
+        raise Stop(Exit.USAGE, told, "session 1 is the next one with work in it") from None
 
 
 def sums_in(found: Current) -> tuple[SumLine, ...]:

@@ -18,12 +18,12 @@ from xml.etree.ElementTree import Element  # the type only: html5lib parses
 import numpy as np
 import pytest
 from book.reading import XHTML, Read, having, texts_of, with_id, words
-from book.worked import answer, print_of, project
+from book.worked import answer, bare_book, print_of, project
 from export import nasty
 from shed import catalog_at_hand, run
 from trials import catalog
 
-from planner.book import Paper, Signature, book_page
+from planner.book import BookFacts, Paper, Signature, book_page
 from planner.book.labels import QR_MM, SHEETS
 from planner.cli.sums import job_done, sums_there
 from planner.export.plan_words import DEFER, checks_of, piece_of, slot_title
@@ -43,7 +43,7 @@ def book(job: str = JOB) -> Read:
 
 @lru_cache(maxsize=1)
 def hostile() -> Read:
-    return Read(book_page(nasty.answer()))
+    return Read(bare_book(nasty.answer()))
 
 
 def flat(text: str) -> str:
@@ -178,7 +178,7 @@ def test_bags_filled_before_this_plan_and_what_was_signed_by_then_are_told() -> 
     plan = replace(found.plan, slots=slots, why=found.plan.why[3:4])
     left = replace(found, plan=plan, numbers=(7,), chain=None)
     signed = {"lost": Signature(words="12 passed, AB", stands=True), "bolts": Signature(words="3 failed", stands=False)}
-    read = Read(book_page(left, keys=("seat:on#2",), bags={"seat": 4}, signed=signed))
+    read = Read(book_page(BookFacts(answer=left, keys=("seat:on#2",), bags={"seat": 4}, signed=signed)))
     assert read.keys() == ["seat:on#2"]
     assert "BAG 4" in words(read.steps[0])
     sheets = {titled(e): words(e) for e in having(read.root, "sheet-check")}
@@ -209,14 +209,14 @@ def test_the_gates_name_all_that_blocks_them() -> None:
 def test_the_cover_says_the_checkers_word() -> None:
     assert "no fault found" in words(having(book().root, "cover")[0])
     wrong = replace(nasty.answer(), violations=("step 2 comes <before> step 1",))
-    text = words(having(Read(book_page(wrong)).root, "cover")[0])
+    text = words(having(Read(bare_book(wrong)).root, "cover")[0])
     assert "THIS PLAN IS WRONG" in text
     assert "step 2 comes <before> step 1" in text
     assert "no fault found" not in text
 
 
 def test_a_job_without_a_plan_still_has_a_book_that_says_so() -> None:
-    read = Read(book_page(nasty.without_plan()))
+    read = Read(bare_book(nasty.without_plan()))
     assert "Cannot be planned: the seat cannot come off" in words(read.root)
     assert read.keys() == []
     for title in ("Seat bolts torqued", "Seat rocked by hand", "Nobody's checkpoint"):
@@ -244,7 +244,7 @@ def test_a_split_task_has_a_key_for_each_part() -> None:
 def test_plans_that_differ_keep_their_ticks_apart() -> None:
     one = nasty.answer()
     other = replace(one, plan=replace(one.plan, slots=one.plan.slots[:-1], why=one.plan.why[:-1]))
-    kept = [re.search(r'data-book="([^"]*)"', book_page(a))[1] for a in (one, other, one)]  # type: ignore[index]
+    kept = [re.search(r'data-book="([^"]*)"', bare_book(a))[1] for a in (one, other, one)]  # type: ignore[index]
     assert kept[0] == kept[2] != kept[1]
 
 
@@ -253,8 +253,8 @@ def test_same_answer_same_bytes_whatever_the_order_of_sets() -> None:
     code = """
 import hashlib
 from export.nasty import answer
-from planner.book import book_page
-print(hashlib.sha256(book_page(answer()).encode()).hexdigest())
+from book.worked import bare_book
+print(hashlib.sha256(bare_book(answer()).encode()).hexdigest())
 """
     elsewhere = subprocess.run(
         [sys.executable, "-c", code],
@@ -263,7 +263,7 @@ print(hashlib.sha256(book_page(answer()).encode()).hexdigest())
         capture_output=True,
         text=True,
     ).stdout
-    assert elsewhere.strip() == hashlib.sha256(book_page(nasty.answer()).encode()).hexdigest()
+    assert elsewhere.strip() == hashlib.sha256(bare_book(nasty.answer()).encode()).hexdigest()
     assert print_of(JOB) == book().page
 
 
@@ -275,7 +275,7 @@ def test_each_paper_has_a_sheet_that_holds_its_labels(paper: Paper) -> None:
     assert sheet.left_mm + sheet.columns * sheet.wide_mm <= wide + 0.01
     assert sheet.top_mm + sheet.rows * sheet.high_mm <= high + 0.01
     assert min(sheet.wide_mm / 2, sheet.high_mm) >= QR_MM
-    page = book_page(nasty.answer(), paper=paper)
+    page = bare_book(nasty.answer(), paper)
     assert f"repeat({sheet.columns}, {sheet.wide_mm}mm); grid-auto-rows: {sheet.high_mm}mm" in page
     assert ("size: A4" in page, "size: letter" in page) == (paper is Paper.A4, paper is Paper.LETTER)
 
@@ -380,7 +380,7 @@ def test_a_folded_part_gets_its_flat_pattern_to_scale() -> None:
         neutral=Figure(value=0.44),
     )
     figures = replace(plain.vehicle.figures, brackets={"battery-box": bracket})
-    page = book_page(replace(plain, vehicle=replace(plain.vehicle, figures=figures)))
-    assert "flat pattern" not in book_page(plain)
+    page = bare_book(replace(plain, vehicle=replace(plain.vehicle, figures=figures)))
+    assert "flat pattern" not in bare_book(plain)
     assert "battery box on the rear deck, flat pattern" in page
     assert "94.8 mm" in page

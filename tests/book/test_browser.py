@@ -16,10 +16,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from book.worked import answer, print_of
+from book.worked import answer, bare_book, print_of
 from export import nasty
 
-from planner.book import Paper, book_page
+from planner.book import Paper
 from planner.model.steps import step_keys
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="the extra `browser` is not installed")
@@ -58,7 +58,7 @@ def page_text(job: str, paper: Paper) -> str:
         hostile = nasty.answer()
         vehicle = replace(hostile.vehicle, name="x" * 300)
         points = {i: replace(c, limit="y" * 300) for i, c in hostile.work.checkpoints.items()}
-        return book_page(replace(hostile, vehicle=vehicle, work=replace(hostile.work, checkpoints=points)), paper=paper)
+        return bare_book(replace(hostile, vehicle=vehicle, work=replace(hostile.work, checkpoints=points)), paper)
     return print_of(job, paper)
 
 

@@ -7,11 +7,12 @@ from pathlib import Path
 
 from trials import TODAY, catalog
 
-from planner.book import Paper, book_page
+from planner.book import BookFacts, Paper, book_page
 from planner.cli.planning import planned
 from planner.cli.sums import job_done, sums_there
 from planner.finding import has_errors
 from planner.model.answer import Answer
+from planner.model.steps import step_keys
 from planner.model.vehicle import Vehicle
 from planner.shelf import load_job, load_vehicle, projects_folder
 
@@ -50,11 +51,21 @@ def answer(name: str) -> Answer:
     return found
 
 
-def print_of(name: str, paper: Paper = Paper.ANY) -> str:
+def facts_of(name: str, paper: Paper = Paper.ANY) -> BookFacts:
     found = answer(name)
-    return book_page(
-        found,
+    return BookFacts(
+        answer=found,
+        keys=step_keys(found.plan.slots),
         sums=sums_there(project(name), job_done(found), found.vehicle, catalog()),
         fluids={i: catalog().system_kinds[s.kind].fluid for i, s in found.vehicle.systems.items()},
         paper=paper,
     )
+
+
+def print_of(name: str, paper: Paper = Paper.ANY) -> str:
+    return book_page(facts_of(name, paper))
+
+
+def bare_book(found: Answer, paper: Paper = Paper.ANY) -> str:
+    """The book of a plan that begins its job, with nothing known besides."""
+    return book_page(BookFacts(answer=found, keys=step_keys(found.plan.slots), paper=paper))
