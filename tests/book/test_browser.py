@@ -16,10 +16,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from book.worked import answer, bare_book, print_of
+from book.worked import answer, bare_book, facts_of, print_of
 from export import nasty
 
-from planner.book import Paper
+from planner.book import Paper, session_page
 from planner.model.steps import step_keys
 
 sync_api = pytest.importorskip("playwright.sync_api", reason="the extra `browser` is not installed")
@@ -40,8 +40,9 @@ FLAGS = [
 JOBS = ("battery-aft", "hung-pedals", "battery", "cooling", "clutch", "gearbox")
 ONE_OF_EACH = ("battery-aft", "battery", "clutch")
 """A job of each vehicle."""
-PRINTED = ("hung-pedals", "battery", "clutch")
-ASKED_OVER = tuple(job for job in JOBS if job != "hung-pedals")
+ONE_SESSION = "one session of cooling"
+PRINTED = ("hung-pedals", "battery", "clutch", ONE_SESSION)
+ASKED_OVER = (*(job for job in JOBS if job != "hung-pedals"), ONE_SESSION)
 """For the slow checker of accessibility: `gearbox` is as large."""
 LONG_WORDS = "long words"
 PHONE = {"width": 390, "height": 844}
@@ -59,6 +60,8 @@ def page_text(job: str, paper: Paper) -> str:
         vehicle = replace(hostile.vehicle, name="x" * 300)
         points = {i: replace(c, limit="y" * 300) for i, c in hostile.work.checkpoints.items()}
         return bare_book(replace(hostile, vehicle=vehicle, work=replace(hostile.work, checkpoints=points)), paper)
+    if job == ONE_SESSION:
+        return session_page(facts_of("cooling", paper), 1)
     return print_of(job, paper)
 
 
@@ -156,7 +159,7 @@ def test_ticks_of_one_plan_are_not_those_of_another(phone: Any, tmp_path: Path) 
     assert not phone.locator("[data-tick]").first.is_checked()
 
 
-@pytest.mark.parametrize("job", [*JOBS, LONG_WORDS])
+@pytest.mark.parametrize("job", [*JOBS, LONG_WORDS, ONE_SESSION])
 def test_nothing_sticks_out_on_a_phone(phone: Any, tmp_path: Path, job: str) -> None:
     phone.goto(written(tmp_path, job))
     assert phone.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
