@@ -8,9 +8,10 @@ from typing import Annotated, cast
 
 from pydantic import BeforeValidator, WithJsonSchema
 
-from planner.files.values import Weekday, refuse
+from planner.files.values import Weekday, read_day, read_weekday, refuse
 from planner.finding.words import did_you_mean, quoted
 from planner.units import UnitError, parse_minutes
+from planner.units.day_text import weekday_of
 
 ALWAYS = "always"
 """Said instead of minutes of what is never to be undone."""
@@ -18,7 +19,6 @@ THREE = 3
 MOST_AGAIN = 0.95
 """A trial that fails more often than this is no trial but a wrong drawing."""
 _SHARE = re.compile(r"(\d+(?:\.\d+)?)\s*%")
-_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _HUNDRED = 100.0
 
 
@@ -74,13 +74,10 @@ def _leave(value: object) -> int | None:
 
 
 def _day_or_weekday(value: object) -> date | Weekday:
-    if isinstance(value, str) and value in Weekday._value2member_map_:
-        return Weekday(value)
-    if isinstance(value, str) and _DAY.fullmatch(value):
-        try:
-            return date.fromisoformat(value)
-        except ValueError:
-            raise refuse("bad-date", "{key}: there is no day " + quoted(value), "check the calendar") from None
+    if isinstance(value, str) and weekday_of(value) is not None:
+        return read_weekday(value)
+    if isinstance(value, str) and any(c.isdigit() for c in value):
+        return read_day(value)
     days = [day.value for day in Weekday]
     hint = did_you_mean(value, days, otherwise="write a day of the week, or a date such as `2026-12-05`")
     raise refuse("bad-date", "{key}: " + quoted(value) + " is neither a day of the week nor a date", hint)

@@ -8,6 +8,8 @@ import re
 from planner.files.place import Plain
 
 _BARE = re.compile(r"[A-Za-z][A-Za-z0-9 _./+-]*[A-Za-z0-9_./+]|[A-Za-z]")
+_MEASURE = re.compile(r"[+-]?[0-9][A-Za-z0-9 _./+-]* [A-Za-z0-9 _./+-]*[A-Za-z0-9_./+]")
+"""A size with its unit or its doubt; a blank in it, and a letter or a slash, keep it from being read as a number."""
 _WORDS = frozenset({"null", "true", "false", "yes", "no", "on", "off", "y", "n"})
 """Text that some reader or other takes for something else."""
 
@@ -48,6 +50,8 @@ def _key(key: str) -> str:
 def _text(value: str) -> str:
     """Text without quotes where every reader takes it for text, else in double quotes."""
     if _BARE.fullmatch(value) and value.lower() not in _WORDS and not value.endswith(" "):
+        return value
+    if _MEASURE.fullmatch(value) and any(c.isalpha() or c == "/" for c in value):
         return value
     return json.dumps(value, ensure_ascii=False)
 

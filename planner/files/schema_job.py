@@ -16,6 +16,7 @@ from planner.files.values import (
     Day,
     Days,
     Entry,
+    FacesText,
     Factor,
     Hands,
     Minutes,
@@ -98,7 +99,7 @@ class TakeOffFile(Entry):
 
 
 class GrowFile(Entry):
-    """A part becomes larger about its middle."""
+    """A part becomes larger, about its middle or from a side that stays."""
 
     do: Literal["grow"]
     """What is to change."""
@@ -106,6 +107,8 @@ class GrowFile(Entry):
     """The part."""
     by: Point
     """How much larger along x, y and z."""
+    from_: FacesText = Field(default=(), alias="from")
+    """The side that stays where it is, or several; about its middle when it is not said."""
     price: Price = 0.0
     """What it costs, made or altered."""
     lead: Days | None = None
@@ -172,6 +175,8 @@ class TaskFile(Entry):
     """Parts that must be off."""
     fitted: Names = Field(default_factory=list)
     """Parts that must be in place; an old part that goes in this job may serve as a jig until then."""
+    back: Names = Field(default_factory=list)
+    """Parts that must be here from whoever sells, makes or alters them, and on the bench: before they are fitted."""
     conditions: Names = Field(default_factory=list)
     """Conditions that must hold."""
     lag: Minutes = 0

@@ -12,6 +12,7 @@ from planner.files.schema_relations import DriverFile, RelationFile
 from planner.files.schema_shapes import MotionText, RoomFile, SolidFile
 from planner.files.schema_ways import WayText
 from planner.files.values import (
+    BeforeText,
     Currency,
     Days,
     Degrees,
@@ -32,6 +33,7 @@ from planner.files.values import (
     refuse,
 )
 from planner.finding.words import quoted
+from planner.model.vehicle import Before
 
 VERSION = 1
 """Version of the file format."""
@@ -217,6 +219,23 @@ class SpaceFile(Entry):
     """Parts or kinds it takes; none means any."""
 
 
+class OwedFile(Entry):
+    """A check, or work, that an earlier job left open."""
+
+    what: Text
+    """What has to be proved, or done."""
+    limit: Text | None = None
+    """What it is held against, in words."""
+    check: Text | None = None
+    """The checkpoint of the catalog that it is."""
+    job: Text | None = None
+    """The job that left it open."""
+    why: Text | None = None
+    """What was told of it, such as how it failed."""
+    before: BeforeText = Before.START
+    """The first use that it holds back: start, move or road."""
+
+
 class VehicleFile(Entry):
     """A vehicle as it stands."""
 
@@ -242,6 +261,8 @@ class VehicleFile(Entry):
     """Where parts may find a home."""
     relations: dict[Slug, RelationFile] = Field(default_factory=dict)
     """What must stay true."""
+    to_prove: dict[Slug, OwedFile] = Field(default_factory=dict)
+    """What earlier jobs left open: every plan holds the road until it is signed."""
     driver: DriverFile | None = None
     """Where the driver sits."""
     bump: Length | None = None

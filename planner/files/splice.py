@@ -234,9 +234,28 @@ def _put(page: _Page, path: KeyPath, key: str, value: Plain) -> _Cut:
     if page.in_braces(node):
         return _into_braces(page, node, entry)
     indent = node.value[0][0].start_mark.column
+    if isinstance(value, dict) and any(_is_block(page, entry) for _, entry in node.value):
+        laid_out = _laid_out({key: value}, indent, 1 if path else 2)
+        return _below(page, node, laid_out)
     if indent + len(entry) > WIDEST:
         return _below(page, node, block_lines({key: value}, indent))
     return _below(page, node, [" " * indent + entry])
+
+
+def _laid_out(value: dict[str, Plain], indent: int, deep: int) -> list[str]:
+    """Lines of a block, ``deep`` levels of it with a line for each key; what has one key only stays on its line."""
+    lines: list[str] = []
+    for key, item in value.items():
+        if deep and isinstance(item, dict) and (len(item) > 1 or deep > 1):
+            lines += [f"{' ' * indent}{flow(key)}:", *_laid_out(item, indent + 2, deep - 1)]
+        else:
+            lines += block_lines({key: item}, indent)
+    return lines
+
+
+def _is_block(page: _Page, node: yaml.Node) -> bool:
+    """Whether an entry has a line for each of its keys: what is put under it is laid out alike."""
+    return isinstance(node, yaml.MappingNode) and not page.in_braces(node)
 
 
 def _append(page: _Page, path: KeyPath, value: Plain) -> _Cut:

@@ -19,7 +19,7 @@ from pydantic_core import PydanticCustomError
 
 from planner.finding.words import did_you_mean, listed, quoted
 from planner.model.shapes import AXES, Direction, Vec
-from planner.model.vehicle import Freedom, Keeps, RoomNeed
+from planner.model.vehicle import Before, Freedom, Keeps, RoomNeed
 from planner.units import (
     Size,
     UnitError,
@@ -31,14 +31,23 @@ from planner.units import (
     parse_temperature,
     parse_volume,
 )
+from planner.units.day_text import day_written, weekday_of
 
 R = TypeVar("R")
 
 LONGEST_ID = 40
 SLUG = re.compile(r"[a-z0-9][a-z0-9-]*")
-_CLOCK = re.compile(r"([01]\d|2[0-3]):([0-5]\d)")
+_CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d)")
 _COMMA = re.compile(r"(?P<whole>\d{1,9}),(?P<cents>\d{1,2})")
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+_FACES = {
+    "bottom": Direction.DOWN,
+    "top": Direction.UP,
+    "front": Direction.FORWARDS,
+    "rear": Direction.REARWARDS,
+    **{d.value: d for d in Direction},
+}
+"""Sides of a part, each by its face or by the way it looks."""
 
 
 class Entry(BaseModel):
@@ -108,17 +117,21 @@ def _slug(value: object) -> str:
     return value
 
 
-def _day(value: object) -> date:
+def read_day(value: object) -> date:
+    """Read a date that says its year, in any form that can mean one day only."""
     if isinstance(value, str) and _DAY.fullmatch(value):
         try:
             return date.fromisoformat(value)
         except ValueError:
             raise refuse("bad-date", "{key}: there is no day " + quoted(value), "check the calendar") from None
-    raise refuse(
-        "bad-date",
-        "{key} must be a date, found " + quoted(value),
-        "write year-month-day such as `2026-12-05`",
-    )
+    hint = "write year-month-day such as `2026-12-05`"
+    if not isinstance(value, str):
+        raise refuse("bad-date", "{key} must be a date, found " + quoted(value), hint)
+    try:
+        return day_written(value)
+    except ValueError as error:
+        message = "{key}: " + str(error).replace(repr(value), quoted(value), 1)
+        raise refuse("bad-date", message, hint) from None
 
 
 def _clock(value: object) -> time:
@@ -126,6 +139,16 @@ def _clock(value: object) -> time:
     if match is None:
         raise refuse("bad-time", "{key} must be a time of day, found " + quoted(value), 'write it such as `"09:00"`')
     return time(int(match[1]), int(match[2]))
+
+
+def read_weekday(value: object) -> Weekday:
+    """Read a day of the week; three letters are enough, and `Saturdays` is one too."""
+    place = weekday_of(value) if isinstance(value, str) else None
+    if place is not None:
+        return tuple(Weekday)[place]
+    choices = [day.value for day in Weekday]
+    message = "{key}: " + quoted(value) + " is not one of " + listed(choices, " or ")
+    raise refuse("unknown-choice", message, did_you_mean(value, choices, otherwise="choose one of them"))
 
 
 def one_of(kind: type[StrEnum]) -> BeforeValidator:
@@ -139,6 +162,22 @@ def one_of(kind: type[StrEnum]) -> BeforeValidator:
         raise refuse("unknown-choice", message, did_you_mean(value, choices, otherwise="choose one of them"))
 
     return BeforeValidator(read)
+
+
+def _faces(value: object) -> tuple[Direction, ...]:
+    """Read a side of a part, or a list of them, by its face or by the way it looks."""
+    read: list[Direction] = []
+    for side in value if isinstance(value, list) else [value]:
+        if not isinstance(side, str) or side not in _FACES:
+            message = "{key}: " + quoted(side) + " is not one of " + listed(list(_FACES), " or ")
+            raise refuse("unknown-choice", message, did_you_mean(side, list(_FACES), otherwise="choose one of them"))
+        read.append(_FACES[side])
+    return tuple(dict.fromkeys(read))
+
+
+def side_called(word: str) -> Direction | None:
+    """The side of a part by its face or by the way it looks; None where it is none."""
+    return _FACES.get(word.lower())
 
 
 def _way(value: object) -> Vec:
@@ -222,7 +261,7 @@ Temperature = Annotated[
 ]
 Price = Annotated[float, BeforeValidator(_price), _shown(["number"], "a price in your currency", minimum=0)]
 Currency = Annotated[str, Field(min_length=1, max_length=8)]
-Day = Annotated[date, BeforeValidator(_day), _shown(["string"], "a date: 2026-12-05", format="date")]
+Day = Annotated[date, BeforeValidator(read_day), _shown(["string"], "a date: 2026-12-05, 5 dec 2026")]
 Clock = Annotated[time, BeforeValidator(_clock), _shown(["string"], 'a time of day: "09:00"', pattern=_CLOCK.pattern)]
 Slug = Annotated[
     str,
@@ -235,10 +274,25 @@ Factor = Annotated[float, Field(ge=0.1, le=10)]
 Point = Annotated[list[Length], Field(min_length=3, max_length=3)]
 FlatPoint = Annotated[list[Length], Field(min_length=2, max_length=2)]
 Turns = Annotated[list[Degrees], Field(min_length=3, max_length=3)]
+BeforeText = Annotated[Before, one_of(Before)]
 FreedomText = Annotated[Freedom, one_of(Freedom)]
 KeepsText = Annotated[Keeps, one_of(Keeps)]
 NeedText = Annotated[RoomNeed, one_of(RoomNeed)]
 SideText = Annotated[Direction, one_of(Direction)]
+FacesText = Annotated[
+    tuple[Direction, ...],
+    BeforeValidator(_faces),
+    WithJsonSchema(
+        {
+            "description": "a side, or a list of sides: bottom, [bottom, left]",
+            "oneOf": [
+                {"enum": list(_FACES)},
+                {"type": "array", "items": {"enum": list(_FACES)}, "minItems": 1},
+            ],
+        }
+    ),
+]
+"""Sides of a part that stay where they are."""
 AxisText = Annotated[Axis, one_of(Axis)]
 StlUnitsText = Annotated[StlUnits, one_of(StlUnits)]
 WayAxis = Annotated[
@@ -255,4 +309,4 @@ WayAxis = Annotated[
     ),
 ]
 UnitsText = Annotated[Units, one_of(Units)]
-WeekdayText = Annotated[Weekday, one_of(Weekday)]
+WeekdayText = Annotated[Weekday, BeforeValidator(read_weekday), _shown(["string"], "a day of the week: saturday, sat")]

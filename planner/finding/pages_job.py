@@ -35,7 +35,10 @@ PAGES: tuple[Page, ...] = (
         code="changed-twice",
         title="the same change twice",
         why="Both cannot hold, or the second adds nothing.",
-        fix="Keep one of the two.",
+        fix=(
+            "Keep one of the two. A part that grows while a side of it stays where it is wants no move: `from` of "
+            "`grow` names this side."
+        ),
     ),
     Page(
         code="bad-move",
@@ -112,8 +115,11 @@ PAGES: tuple[Page, ...] = (
     Page(
         code="bad-grow",
         title="a part that grows by nothing",
-        why="The change would change nothing.",
-        fix="Say how much larger the part becomes along x, y and z.",
+        why=(
+            "The change would change nothing; or a side named under `from` cannot stay: the part does not grow along "
+            "that axis, or the side across from it stays as well."
+        ),
+        fix="Say how much larger the part becomes along x, y and z, and name under `from` only the sides that stay.",
         before="{do: grow, part: radiator, by: [0, 0, 0]}",
         after="{do: grow, part: radiator, by: [0, 40, 0]}",
     ),
@@ -128,6 +134,14 @@ PAGES: tuple[Page, ...] = (
         title="a part both off and fitted",
         why="No task can be done while a part is off and in place at once.",
         fix="Keep one of the two.",
+    ),
+    Page(
+        code="never-back",
+        title="a part that is never away",
+        why="`back` in an own task is for a part that is bought, made or altered: it is here, and not fitted yet.",
+        fix="Write `off` for work on a part that is only taken off, or leave it out.",
+        before="check: {title: Clean it, takes: 1 h, back: [battery]}",
+        after="check: {title: Clean it, takes: 1 h, off: [battery]}",
     ),
     Page(
         code="task-ring",
@@ -177,5 +191,20 @@ PAGES: tuple[Page, ...] = (
         fix="Use one of the kinds in the hint.",
         before="pace: {wielding: 1.5}",
         after="pace: {welding: 1.5}",
+    ),
+    Page(
+        code="size-not-measured",
+        title="the size of a new part is a guess",
+        why=(
+            "The size is in so much doubt that nobody can have measured it: `new` writes it so where no size is told. "
+            "Where the part goes, what must move for it and what is cut, drilled and bent for it rest on that guess."
+        ),
+        fix=(
+            "Measure the part, or settle its size if it is to be made, and write each size with how sure it is. In a "
+            "job that is under way: `knockon record size NAME VALUE`, then `knockon replan`. Until then the plan has a "
+            "step to measure it, and nothing is cut for it."
+        ),
+        before="solids: [{box: [170 +/- 34, 170 +/- 34, 170 +/- 34]}]",
+        after="solids: [{cylinder: {across: 45 +/- 1, length: 210 +/- 1, along: x}}]",
     ),
 )

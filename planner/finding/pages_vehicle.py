@@ -167,6 +167,58 @@ PAGES: tuple[Page, ...] = (
         after="{from: pedal.rod, to: master-cylinder}",
     ),
     Page(
+        code="wrong-circuit",
+        title="a pipe or hose between two circuits",
+        why=(
+            "What flows in the one circuit would get into the other: brake fluid into fuel, coolant into the brakes. "
+            "An end of the link is at a part that holds something else, or the link is said to be in the wrong circuit."
+        ),
+        fix=(
+            "Name the part that it joins on the vehicle. A part that does hold both, such as a carburettor with a "
+            "water jacket, is a member of both circuits."
+        ),
+        before="front-pipe: {kind: brake-pipe, from: cylinder.out, to: fuel-tap}",
+        after="front-pipe: {kind: brake-pipe, from: cylinder.out, to: front-union}",
+    ),
+    Page(
+        code="other-circuit",
+        title="a pipe of one circuit at a part of its twin",
+        why=(
+            "Of two brake circuits each is opened, bled and proved by itself. A pipe of the one that ends at a part of "
+            "the other has the wrong one bled and tested when it comes off."
+        ),
+        fix="Name the part that it joins on the vehicle, or the circuit it is in. A part of both is a member of both.",
+        before="rear-pipe: {kind: brake-pipe, from: cylinder.rear, to: front-union, system: rear-brakes}",
+        after="rear-pipe: {kind: brake-pipe, from: cylinder.rear, to: rear-union, system: rear-brakes}",
+    ),
+    Page(
+        code="odd-end",
+        title="a link that ends at an unlikely part",
+        why=(
+            "Parts of that kind have nothing to do with links of that kind, as far as the catalog knows. It may be a "
+            "slip of the name; what is opened, filled and tested would then be told wrongly."
+        ),
+        fix="Name the part that it joins on the vehicle. If it is so, make that part a member of the link's circuit.",
+        before="hose: {kind: coolant-hose, from: radiator.top, to: horn}",
+        after="hose: {kind: coolant-hose, from: radiator.top, to: header-tank}",
+    ),
+    Page(
+        code="rod-out-of-line",
+        title="a push-rod that does not lie in its cylinder's line",
+        why=(
+            "A rod that leans presses the piston against its bore: it wears, and at a steep lean it jams or slips off. "
+            "Beside the lever's pin, or at its pivot, it is not pushed at all. The line is the axis of the cylinder's "
+            "longest round body, or the longest side of the block it is drawn as; at rest 5 degrees are let pass, or "
+            "the `swing` of the rod."
+        ),
+        fix=(
+            "Measure where both ends of the rod are and write them as `ports`. If it leans so on the vehicle, put the "
+            "cylinder or the pin in line; a few degrees that its joints allow are written as `swing`."
+        ),
+        before="push-rod: {kind: pedal-push-rod, from: pedal.top-front, to: cylinder.rear}",
+        after="push-rod: {kind: pedal-push-rod, from: pedal.pin, to: cylinder.rear}",
+    ),
+    Page(
         code="small-space",
         title="a space too small for anything",
         why="A side of the space is less than a millimetre.",
@@ -265,7 +317,8 @@ PAGES: tuple[Page, ...] = (
         ),
         fix=(
             "Measure the two parts again. If they are meant to touch, list one under `touches` of the "
-            "other, or under `passes` of a link."
+            "other. A pipe, hose or wire that runs through a part is led round it by the points of its `via`; only "
+            "where it goes through a hole in sheet or frame, the part is named under its `passes`."
         ),
         before="brake-pedal: {touches: []}",
         after="brake-pedal: {touches: [carpet]}",
@@ -286,6 +339,16 @@ PAGES: tuple[Page, ...] = (
         after="fuel-hose: {kind: fuel-hose, from: pump.out, to: carburettor.fuel, near: {exhaust-manifold: 60}}",
     ),
     Page(
+        code="left-open",
+        title="something an earlier job left open",
+        why=(
+            "A job was adopted before all its checks were passed. The vehicle's file keeps what is open under "
+            "`to_prove`; the plan of every later job has it as a check before the engine runs, the vehicle moves or "
+            "the road, and that check may also be signed in the log of the job that left it."
+        ),
+        fix="Put it right and sign it, in the next job or in the old one. An entry that is none is taken out by hand.",
+    ),
+    Page(
         code="too-close-at-start",
         title="parts closer than their free gap on the vehicle as it stands",
         why="A part has less free gap round it than it asks for, before any change is made.",
@@ -303,6 +366,8 @@ PAGES: tuple[Page, ...] = (
         code="room-blocked-at-start",
         title="a working room is not free now",
         why="A part stands in room that must always be free, before any change is made.",
-        fix="Measure again, make the room smaller, or say `needed: taking off`.",
+        fix="Measure again. Where it is so on the vehicle, give the part its own `rooms`, which stand in place of all "
+        "those of its kind: a shallower one, `rooms: [{name: cap off, side: up, depth: 60 mm, needed: always}]`, or "
+        "one that is only wanted to get it off, `needed: taking off`.",
     ),
 )

@@ -25,12 +25,16 @@ class Answer:
     today: date
     faults: int
     """Faults of the vehicle as it stands."""
+    fault_words: tuple[str, ...] = ()
+    """What each of them is."""
     chain: Chain | None = None
     odds: Odds | None = None
     wishes: tuple[WishCost, ...] = ()
     """What the owner's wishes cost, where that was asked for."""
     numbers: tuple[int, ...] = ()
     """What each slot's step is called by; empty: its place in the plan, from 1."""
+    settled: frozenset[str] = frozenset()
+    """Ids of open questions that the job's log has an answer to."""
 
     def number(self, slot: int) -> int:
         """The number a person calls a slot's step by."""

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from planner.model.runs import RunSort
+from planner.model.triggers import Trigger as Trigger  # noqa: PLC0414  # known from here, too
+from planner.model.triggers import When as When  # noqa: PLC0414
 from planner.model.vehicle import Freedom, Room
 from planner.model.words import Work as Work  # noqa: PLC0414  # known from here, too
 
@@ -47,9 +49,10 @@ class Kind:
     """Moves or turns in use, whether or not the file says how."""
     unsprung: bool = False
     """Stays with the wheels when the suspension moves."""
+    uses: tuple[str, ...] = ()
+    """What is used up each time it is fitted."""
     loose: float | None = None
-    """Share (0 to 1) of the time of fitting after which it is in place, its bolts finger-tight: enough to try things
-    against it. None: it is not left so."""
+    """Share (0 to 1) of its fitting after which things may be tried against it, finger-tight; None: never so."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +76,10 @@ class LinkKind:
     adjust_min: int
     swing_deg: float | None = None
     opens: tuple[str, ...] = ()
+    ends_at: tuple[str, ...] = ()
+    """Kinds and groups of part it may end at besides members of a circuit it opens; empty: any part."""
+    pushes: tuple[str, ...] = ()
+    """Kinds of cylinder whose piston it pushes: it lies along their axis."""
     tools: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     hot: bool = False
@@ -89,6 +96,14 @@ class LinkKind:
     """Kept straight at each end for its fitting."""
     fitted: str = ""
     """What is fitted at each end, in words."""
+    undo: str = ""
+    """How it is undone where a part it joins comes off and it stays; empty: no step of its own."""
+    join: str = ""
+    """How it is joined again."""
+    undo_min: int = 0
+    join_min: int = 0
+    uses: tuple[str, ...] = ()
+    """What is used up each time it is fitted or joined."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,7 +125,21 @@ class Condition:
     """Other conditions that must hold before it is entered and until it is left."""
     protects: bool = False
     """It keeps current, heat or fuel away from whoever works: it is left as late as can be."""
+    apart: bool = False
+    """The vehicle itself moves as it is entered or left: nothing else is done meanwhile."""
     cautions: tuple[str, ...] = ()
+    leave_cautions: tuple[str, ...] = ()
+    """Those of leaving it, where they are others than those of entering it."""
+    inside: str = ""
+    """A condition that, in a job that brings it about anyway, holds before this one is entered and until it is left."""
+    enter_inside: str = ""
+    """How it is entered there: what ``enter`` works on may be off the vehicle then."""
+    whole: tuple[str, ...] = ()
+    """System kinds: it is left only with all their parts and links in place, as before the job or as after it."""
+    undoes: tuple[str, ...] = ()
+    """Kinds of part whose wires are undone as it is entered: where such a part moves they are labelled before."""
+    leave_gone: str = ""
+    """How it is left where no part that asks for it is there any more."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,50 +165,26 @@ class SystemKind:
     """Conditions that must hold to open it."""
     tools: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    inside: str = ""
+    """A condition that, in a job that brings it about anyway, holds when the circuit is opened; nobody leaves it before
+    the circuit is closed."""
+    open_inside: str = ""
+    """How it is opened there."""
+    open_in: str = ""
+    """A condition that is brought about to open it, in jobs that have no need of the one it lies inside of."""
+    close_inside: str = ""
+    """How it is closed there."""
+    called: tuple[str, ...] = ()
+    """What its fluid is bought as."""
+    close_without: tuple[str, ...] = ()
+    """Conditions that are left before it is closed."""
+    uses: tuple[str, ...] = ()
+    """What is used up each time it is closed."""
 
     @property
     def takes_work(self) -> bool:
         """Whether opening or closing it is work of its own."""
         return self.open_min + self.close_min > 0
-
-
-class When(StrEnum):
-    """What calls a task template or a checkpoint rule for."""
-
-    MADE = "made"
-    """a new part is made at home; ``of`` names kinds or groups"""
-    BOUGHT = "bought"
-    """a new part is bought"""
-    MOVED = "moved"
-    """a part gets a new home"""
-    CUT = "cut"
-    """a hole or slot is cut in ``of`` (kinds of the host, empty = any)"""
-    DRILLED = "drilled"
-    """a new or moved part is held by ``of`` (kinds of the host), or a new link goes through it"""
-    PASSED = "passed"
-    """a link goes through ``of`` (kinds or groups of what it passes), in which it has no hole yet"""
-    WELDED = "welded"
-    """a hole with a patch or doubler welded round it: its template takes the place of the ``cut`` one, while checkpoint
-    rules of both apply"""
-    LINK_MADE = "link made"
-    """a link is made anew; ``of`` names link kinds or groups"""
-    LINK_ADJUSTED = "link adjusted"
-    OPENED = "opened"
-    """a circuit is opened; ``of`` names system kinds"""
-    DISTURBED = "disturbed"
-    """a part or link is taken off, moved, changed or added; ``of`` names kinds, link kinds or groups"""
-    ENTERED = "entered"
-    """a condition is entered; ``of`` names conditions; the check is made each time, at once"""
-    ALWAYS = "always"
-    """any job at all"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Trigger:
-    """One reason for a template or rule to apply; an empty ``of`` means any."""
-
-    when: When
-    of: tuple[str, ...] = ()
 
 
 class Demanded(StrEnum):
@@ -203,7 +208,7 @@ class Demanded(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TemplateStep:
-    """One task of a template. ``{part}``, ``{host}`` and ``{home}`` in the title are filled in."""
+    """One task of a template. Titles are filled in: ``{part}``, ``{named}`` (with its kind), ``{host}``, ``{home}``."""
 
     title: str
     work: Work
@@ -225,8 +230,14 @@ class TemplateStep:
     """Numbers, from 1, of earlier steps of the template."""
     seat: bool = False
     """About holes in what holds the part: left out where nothing is drilled at home, or where it takes old holes."""
+    undrilled: str = ""
+    """What a step about holes is where none are made: nobody drills a radiator, a tank, a battery, a casting."""
+    left: bool = False
+    """About holes left in what held the part before: left out where that goes, or was never drilled."""
     away: bool = False
     """From its end the part is with somebody else, for as long as its lead."""
+    uses: tuple[str, ...] = ()
+    """What is used up by it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -262,6 +273,8 @@ class Blocks(StrEnum):
     """filling and bleeding of the circuit"""
     ENGINE = "engine"
     """starting the engine"""
+    METAL = "metal"
+    """whatever cannot be undone: a cut, a drilled hole or heat on the vehicle, a part handed over to be altered"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -294,6 +307,12 @@ class CheckpointRule:
     """Conditions that must be left, and not entered again, for the check to count."""
     before_leaving: tuple[str, ...] = ()
     """Conditions that nobody leaves before it is passed: it proves that leaving them does no harm."""
+    filled_again: bool = False
+    """Putting right what fails it lets fluid out or air in: its circuits are filled and bled once more, or set."""
+    settled: bool = False
+    """It looks at what could touch or hinder: every part and link is where it ends, and is left there."""
+    apart: bool = False
+    """Nothing else is done meanwhile: starter or wheels turn, the vehicle is jacked, or all of it is looked at."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -390,6 +409,12 @@ class Catalog:
     """Minutes to set up and tidy away in each work session."""
     cautions: dict[str, str]
     """Standing cautions by kind of work or group."""
+    hole_shy: tuple[str, ...] = ()
+    """Groups, kinds and link kinds that no drill or saw may come through into."""
+    hole_shy_mm: float = 0.0
+    """So near a hole they are named in the step that makes it, and made safe for it."""
+    never_spared: tuple[str, ...] = ()
+    """Kinds and groups that are never said to be done without: what stops, steers, carries and holds people."""
     drilled_hosts: tuple[str, ...] = ()
     """Kinds and groups of what a new part's holes are drilled in at home; anything else has its maker's."""
     clearances: dict[str, ClearanceRule] = field(default_factory=dict)

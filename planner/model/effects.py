@@ -59,6 +59,8 @@ class Cause:
     text: str
     mm: float | None = None
     at_mm: Vec | None = None
+    keep_mm: float | None = None
+    """Of a gap in doubt: how much is to be kept."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,6 +169,9 @@ class Knockons:
     """The run by which each link is made that is made anew or new, as far as one is known."""
     pierced: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Link that is new, or stiff and between other places -> parts it goes through in which it has no hole yet."""
+    near_holes: dict[str, dict[str, float]] = field(default_factory=dict)
+    """What a hole is made for (a cut, a part, "<link>.<host>") -> fuel parts and batteries within reach of it: body ids
+    with distances [mm]."""
     others: tuple[Alternative, ...] = ()
     """The next-best answers, when they were asked for."""
     in_contact: bool = False

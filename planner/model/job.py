@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from datetime import date, time
 
-from planner.model.shapes import Pose, Solid, Vec
+from planner.model.shapes import Direction, Pose, Solid, Vec
 from planner.model.vehicle import Component, Link, Relation
+from planner.model.words import Deed
 from planner.model.words import Session as Session  # noqa: PLC0414  # known from here, too
 
 USUAL_CURRENCY = "EUR"
@@ -52,11 +53,29 @@ class TakeOff:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Altered:
+    """A size measured on a part that is back from being made larger.
+
+    ``solid`` counts its solids from 0; ``size`` is "x", "y" or "z" of a block, "across", "length" or "thick" of others.
+    """
+
+    solid: int
+    size: str
+    mm: float
+    doubt_mm: float | None = None
+    """None: nobody said how sure it is, and it is as sure as the part's sizes were."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Grow:
-    """A component that becomes larger by ``by_mm`` along x, y, z, about its middle."""
+    """A component that becomes larger by ``by_mm`` along x, y, z, about its middle or from the sides that stay."""
 
     part: str
     by_mm: Vec
+    stays: tuple[Direction, ...] = ()
+    """Sides, in its own frame, that stay where they are."""
+    altered: tuple[Altered, ...] = ()
+    """Sizes that it was found to have when it was back: they go before ``by_mm``."""
     price: float = 0.0
     lead_days: int = 0
     """Days until it is made, or altered and back."""
@@ -86,6 +105,21 @@ Change = Add | Replace | Remove | Move | TakeOff | Grow | Cut | AddLink
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Mending:
+    """What a task that puts something right does, and to what."""
+
+    does: tuple[Deed, ...]
+    on: str = ""
+    """The part or link it is done to; "" where nobody said."""
+    opens: tuple[str, ...] = ()
+    """Systems whose circuit is open while it is done."""
+    spot_mm: Vec | None = None
+    """Where on the vehicle it is hot; None: anywhere on the part."""
+    ahead: tuple[str, ...] = ()
+    """Parts and links that are not fitted, and check tasks that are not made, before it is done."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OwnTask:
     """A task of the owner's own."""
 
@@ -98,6 +132,8 @@ class OwnTask:
     before: tuple[str, ...] = ()
     off: tuple[str, ...] = ()
     fitted: tuple[str, ...] = ()
+    back: tuple[str, ...] = ()
+    """Parts that are here from whoever sells, makes or alters them, and are not fitted yet."""
     conditions: tuple[str, ...] = ()
     lag_min: int = 0
     tools: tuple[str, ...] = ()
@@ -111,6 +147,18 @@ class OwnTask:
     """Chance (0 to 1) that it fails and has to be done again, with ``redo``."""
     redo: tuple[str, ...] = ()
     """Own tasks, or parts, links or cuts whose making is done again with it."""
+    mending: Mending | None = None
+    """None: no more is known of what it does than the rest says."""
+
+    @property
+    def at_bench(self) -> bool:
+        """Whether it mends a part that is off the vehicle while it is done."""
+        return self.mending is not None and self.mending.on in self.off
+
+    @property
+    def burns(self) -> bool:
+        """Whether it brings a flame, an arc or sparks to the vehicle."""
+        return self.mending is not None and not self.at_bench and bool({Deed.WELD, Deed.GRIND} & {*self.mending.does})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,6 +229,8 @@ class Job:
     sessions: tuple[Session, ...] = ()
     repeating: tuple[Repeating, ...] = ()
     days_off: tuple[date, ...] = ()
+    only_dated: tuple[date, ...] = ()
+    """Days on which no weekly session is held: work was given up on them, and then taken up for the dated ones."""
     tasks: tuple[OwnTask, ...] = ()
     purchases: tuple[Purchase, ...] = ()
     relations: dict[str, Relation] = field(default_factory=dict)

@@ -6,9 +6,12 @@ written; a line is undone by another one that names its number.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from enum import StrEnum
+
+from planner.model.shapes import Vec
+from planner.model.words import Deed
 
 
 class Verdict(StrEnum):
@@ -17,6 +20,15 @@ class Verdict(StrEnum):
     PASSED = "passed"
     FAILED = "failed"
     NOT_APPLICABLE = "not applicable"
+
+
+class Fits(StrEnum):
+    """What the agreed plan was found to be worth with a size that was measured."""
+
+    UNKNOWN = "not looked at"
+    HOLDS = "holds"
+    CHANGED = "does not hold"
+    NO_PLACE = "no place"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,6 +108,12 @@ class FoundLine(Line):
     after: tuple[str, ...] = ()
     off: tuple[str, ...] = ()
     fitted: tuple[str, ...] = ()
+    does: tuple[Deed, ...] = ()
+    """Empty in lines from before this was asked."""
+    on: str = ""
+    """The part or link it was found at."""
+    opens: tuple[str, ...] = ()
+    spot_mm: Vec | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,10 +162,32 @@ class ExtraLine(Line):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SizeLine(Line):
-    """A size was measured. ``size`` is its name as `knockon measure` tells it, ``value`` the text for the file."""
+    """A size was measured. ``size`` is its name as `knockon measure` tells it, ``value`` the text for the file.
+
+    ``fits`` is what the agreed plan was found to be worth with it, ``told`` why, in words; it counts as long as the log
+    has the sizes ``beside``, those that were looked at together, this one among them.
+    """
 
     size: str
     value: str
+    fits: Fits = Fits.UNKNOWN
+    told: tuple[str, ...] = ()
+    beside: dict[str, str] = field(default_factory=dict)
+    answers: tuple[str, ...] = ()
+    """Ids of open questions that are none any more with these sizes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SettledLine(Line):
+    """An open question was settled on the vehicle: ``answer`` in the owner's words.
+
+    ``question`` is its id; ``text`` and ``why`` are what was asked: asked otherwise later, it is open again.
+    """
+
+    question: str
+    answer: str
+    text: str
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,6 +244,7 @@ Entry = (
     | LostLine
     | ExtraLine
     | SizeLine
+    | SettledLine
     | KeptLine
     | PhotoLine
     | NoteLine
@@ -224,6 +265,7 @@ SORTS: dict[str, type[Line]] = {
     "lost": LostLine,
     "extra": ExtraLine,
     "size": SizeLine,
+    "settled": SettledLine,
     "kept": KeptLine,
     "photo": PhotoLine,
     "note": NoteLine,

@@ -87,6 +87,8 @@ class Chain:
 
     ties: tuple[Tie, ...]
     float_min: tuple[int, ...]
+    held: tuple[int | None, ...] = ()
+    """For each slot the one that would be held up first, were it later than that; None where it is the finish day."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

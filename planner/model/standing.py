@@ -36,6 +36,21 @@ class Basis:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """Something to be measured or settled on the vehicle before metal is cut.
+
+    ``why`` are the reasons with their numbers; ``about`` the parts, links and holes whose work waits for an answer.
+    """
+
+    id: str
+    text: str
+    why: str = ""
+    about: tuple[str, ...] = ()
+    keep_mm: float | None = None
+    """Of a gap: how much is to be kept; None of a question that is about something else."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Agreed:
     """A plan that was agreed, complete enough to work from without any other file.
 
@@ -60,7 +75,11 @@ class Agreed:
     places: dict[str, Pose] = field(default_factory=dict)
     """Where the job puts the parts it adds or moves; plans agreed to by earlier versions do not say."""
     questions: tuple[str, ...] = ()
-    """What was still to be settled on the vehicle when it was agreed; plans of earlier versions do not say."""
+    """What was to be settled on the vehicle, in words alone: only plans of earlier versions have it."""
+    asked: tuple[Question, ...] = ()
+    """What was still to be settled on the vehicle when it was agreed."""
+    sizes: dict[str, str] | None = None
+    """Sizes of the log that it was made with; None in plans of earlier versions."""
 
     @property
     def basis(self) -> Basis:
@@ -112,6 +131,7 @@ class Standing:
     arrived: frozenset[str] = frozenset()
     ordered: dict[str, OrderedLine] = field(default_factory=dict)
     lost: frozenset[date] = frozenset()
+    """Days on which the job's own time was given up; what of ``extra`` is on them was said later, and counts."""
     extra: tuple[ExtraLine, ...] = ()
     sizes: dict[str, str] = field(default_factory=dict)
     kept: dict[str, str] = field(default_factory=dict)

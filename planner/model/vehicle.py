@@ -140,6 +140,8 @@ class Link:
     rigid: bool = False
     swing_deg: float | None = None
     """How far the direction from end to end may change before its joints or its job will not have it; None: at will."""
+    pushes: tuple[str, ...] = ()
+    """Kinds of cylinder whose piston it pushes: it lies along their axis."""
     system: str | None = None
     passes: tuple[str, ...] = ()
     """Parts it goes through or is clipped to: touching them is no clash."""
@@ -271,6 +273,29 @@ class Driver:
     """Named points such as a shoulder."""
 
 
+class Before(StrEnum):
+    """The first use of a vehicle that something holds back."""
+
+    START = "start"
+    MOVE = "move"
+    ROAD = "road"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Owed:
+    """A check, or work, that an earlier job left open: the vehicle stays off the road until it is signed."""
+
+    id: str
+    what: str
+    limit: str = ""
+    check: str = ""
+    """The checkpoint rule it was called for by; "" where it is none of the catalog's."""
+    job: str = ""
+    why: str = ""
+    """What was told of it, such as how it failed."""
+    before: Before = Before.START
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
     """A whole vehicle. Mappings are keyed by id and keep the order of the file."""
@@ -290,3 +315,5 @@ class Vehicle:
     figures: Figures | None = None
     currency: str | None = None
     """What its prices are in; None: its file does not say."""
+    to_prove: dict[str, Owed] = field(default_factory=dict)
+    """What earlier jobs left open."""

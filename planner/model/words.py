@@ -46,6 +46,29 @@ class Work(StrEnum):
     TESTING = "testing"
 
 
+class Deed(StrEnum):
+    """What a mending does that asks for more than hands: heat, sparks, holes, an open circuit, somebody underneath."""
+
+    WELD = "weld"
+    """an arc or a flame: welding, brazing, heating to bend or to free"""
+    GRIND = "grind"
+    """sparks and no flame"""
+    CUT = "cut"
+    """drilled, sawn, filed through"""
+    OPEN = "open"
+    """a circuit is opened"""
+    UNDER = "under"
+    """somebody works under the vehicle"""
+    PLAIN = "plain"
+    """none of these"""
+    UNSAID = "not said"
+    """nobody was asked, or nobody knew"""
+
+
+KINDLING = frozenset({Deed.WELD, Deed.GRIND, Deed.CUT})
+"""What sets off vapour in anything that held fuel."""
+
+
 class Proof(StrEnum):
     """How good an answer is known to be."""
 

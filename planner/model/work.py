@@ -66,7 +66,10 @@ class Toggle:
     """Purchases that must have arrived."""
     spread: Spread | None = None
     late: bool = False
-    """Done as late as can be, just before what needs it: the state it ends keeps those safe who work in it."""
+    """Done as late as can be, just before what needs it: the state it ends keeps those safe who work in it, or the one
+    it begins, such as a vehicle lifted, is not to last longer than it must."""
+    apart: bool = False
+    """Nothing else is done meanwhile, however many hands there are: the vehicle is lifted, or moves."""
     dislike_min: int | None = 0
     """What the owner would rather work longer than do this [hand-min], each time; None: never to be done."""
 
@@ -131,6 +134,8 @@ class Task:
     spread: Spread | None = None
     splits: bool = False
     """May be laid down and taken up again in a later session; the states it demands hold all the while."""
+    apart: bool = False
+    """Nothing else is done meanwhile, however many hands there are: the engine runs, or the vehicle moves."""
     again: Again | None = None
 
     @property
@@ -159,6 +164,8 @@ class Checkpoint:
     why: str
     each_time: bool = False
     """Made with every toggle that lists it in ``checks`` rather than once as a task."""
+    filled_again: bool = False
+    """When it fails, its circuits are filled and bled, or set, once more after it is put right."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,6 +183,8 @@ class Buy:
     """False: nothing is bought, something only has to be waited for, such as a coat that cures."""
     from_min: int = 0
     """Minutes after midnight of its day from which it is here."""
+    used_up: bool = False
+    """Fluid, pins, washers, clips: from the shelf or any shop, so nobody is asked for its price or its lead."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

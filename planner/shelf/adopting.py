@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -54,9 +55,11 @@ def adoption_of(document: Document, job_file: Document, vehicle: Vehicle, job: J
         *sheet.gone(),
         *sheet.heirs_named(),
         *sheet.parts(),
+        *sheet.altered(),
         *sheet.added(),
         *sheet.links(),
         *sheet.relations(),
+        *sheet.owed(),
     )
     return Adoption(edits=edits, told=tuple(sheet.told), unsized=frozenset(sheet.unsized))
 
@@ -84,7 +87,7 @@ class _Sheet:
         """Sizes that were measured, where the part stays."""
         for path, text in self.built.sizes.items():
             if path[0] != "components" or path[1] in self.built.parts:
-                yield Change(path, text)
+                yield Change(path, _as_typed(text, self.unit))
 
     def gone(self) -> Iterator[Edit]:
         """Parts and links that are there no more, and relations about them."""
@@ -142,6 +145,12 @@ class _Sheet:
             if not same_solids(was.solids, part.solids):
                 yield from self._sized(where, part)
 
+    def altered(self) -> Iterator[Edit]:
+        """Sizes that were measured on parts once they were larger: as sure as they were read."""
+        for path, text in self.built.altered.items():
+            if path[1] in self.built.parts and path[1] not in self.unsized:
+                yield Change(path, _as_typed(text, self.unit))
+
     def _placed(self, where: KeyPath, was: Pose, now: Pose) -> Iterator[Edit]:
         if not near(was.at_mm, now.at_mm, PLACED_MM):
             yield from self._set(where, "at", self._still_doubted(where, self._point(now.at_mm)))
@@ -188,7 +197,7 @@ class _Sheet:
             if change.get("do") not in {"add", "replace"} or name not in self.built.parts:
                 continue
             part = self.built.parts[name]
-            raw = copy.deepcopy(change["component"])
+            raw = {k: copy.deepcopy(v) for k, v in change["component"].items() if k not in _BOUGHT}
             planned = next(
                 c.component for c in self.job.changes if isinstance(c, Add | Replace) and c.component.id == name
             )
@@ -232,6 +241,21 @@ class _Sheet:
         if cuts:
             self.told.append(f"holes are not part of a vehicle's file: {', '.join(cuts)}")
 
+    def owed(self) -> Iterator[Edit]:
+        """What was left open: signed, it goes; what is left open now comes to it."""
+        known = self.data.get("to_prove") or {}
+        good = [i for i in known if i in self.built.made_good]
+        if good and len(good) == len(known):
+            yield Drop(("to_prove",))
+            self.data.pop("to_prove")
+        else:
+            for name in good:
+                yield Drop(("to_prove", name))
+        for one in self.built.owed:
+            told = {"what": one.what, "limit": one.limit, "check": one.check, "job": one.job, "why": one.why}
+            kept: dict[str, Plain] = {k: v for k, v in told.items() if v}
+            yield from self._put("to_prove", one.id, {**kept, "before": one.before.value})
+
     def _put(self, section: str, name: str, value: Plain) -> Iterator[Edit]:
         if self.data.get(section):
             yield Put((section,), name, value)
@@ -247,10 +271,22 @@ class _Sheet:
         return [in_units(c, self.unit) for c in point_mm]
 
 
+def _as_typed(text: str, unit: str) -> Plain:
+    """A measured size as a person writes it: a bare number where it is in the file's own unit."""
+    number = _NUMBER.fullmatch(text.strip())
+    if number is None or (number["unit"] or unit) not in _SAME_UNIT[unit]:
+        return text
+    return float(number["number"]) if "." in number["number"] else int(number["number"])
+
+
 def _turns(turn_deg: Vec) -> list[Plain]:
     return [as_written(t, 3) for t in turn_deg]
 
 
+_NUMBER = re.compile(r"(?P<number>-?[0-9]+(?:\.[0-9]+)?)\s*(?P<unit>[a-z\"]+)?")
+_SAME_UNIT = {"mm": frozenset({"mm"}), "inch": frozenset({"inch", "in", '"'})}
+_BOUGHT = frozenset({"price", "lead"})
+"""Keys that say how a part is bought: of one that is on the vehicle they say nothing any more."""
 _NAMING = frozenset({"mounted_on", "on", "from", "to", "part", "of"})
 """Keys whose text names a part, or a port of one."""
 _LISTS = frozenset({"passes", "touches"})

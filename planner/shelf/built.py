@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, fields, is_dataclass
 
 from planner.files import KeyPath
 from planner.model.shapes import Pose, Solid, Vec
-from planner.model.vehicle import Component, Link, Vehicle
+from planner.model.vehicle import Component, Link, Owed, Vehicle
 
 SAME_MM = 0.05
 """Whatever is nearer than this to what was planned is where it was planned."""
@@ -23,6 +23,12 @@ class Built:
     runs: Mapping[str, tuple[Vec, ...]]
     sizes: Mapping[KeyPath, str] = field(default_factory=dict)
     """Measured sizes: way to the value in the vehicle's file, and the text for it."""
+    altered: Mapping[KeyPath, str] = field(default_factory=dict)
+    """The same of parts that were made larger, measured once they were back."""
+    owed: tuple[Owed, ...] = ()
+    """What the job leaves open."""
+    made_good: frozenset[str] = frozenset()
+    """What earlier jobs had left open and is signed now, by id."""
 
 
 def differences(vehicle: Vehicle, built: Built, unsized: frozenset[str] = frozenset()) -> list[str]:

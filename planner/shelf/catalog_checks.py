@@ -63,7 +63,7 @@ def check_catalog(
     ----------
     entries : mapping of section to mapping of id to Written
     settings : Written or None
-    cautions : mapping of kind of work or group to Written
+    cautions : mapping of kind of work, group or condition to Written
     folder : Path
         Place of what no single entry is to blame for.
     """
@@ -81,6 +81,8 @@ def check_catalog(
         yield from _unknown(settings, ("hot_conditions", "value"), names.conditions, "condition")
         heat_shy = names.groups | names.parts | names.links
         yield from _unknown(settings, ("hot_clear", "value"), heat_shy, "group, kind or link kind")
+        yield from _unknown(settings, ("hole_shy", "value"), heat_shy, "group, kind or link kind")
+        yield from _unknown(settings, ("never_spared", "value"), names.parts, "kind or group")
         yield from _unknown(settings, ("drilled_hosts", "value"), names.parts, "kind or group")
     works = {work.value for work in Work}
     for name, written in entries["spreads"].items():
@@ -88,9 +90,10 @@ def check_catalog(
             hint = did_you_mean(name, works)
             yield error_at(written.place(), "unknown-work", f"{quoted(name)} is no kind of work known here", hint)
     for name, written in cautions.items():
-        if name not in works and name not in names.groups:
-            hint = did_you_mean(name, works | names.groups)
-            yield error_at(written.place(), "unknown-name", f"{quoted(name)} is no kind of work and no group", hint)
+        known = works | names.groups | names.conditions
+        if name not in known:
+            told = f"{quoted(name)} is no kind of work, no group and no condition"
+            yield error_at(written.place(), "unknown-name", told, did_you_mean(name, known))
 
 
 def _names(entries: Sections) -> _Names:
@@ -139,6 +142,11 @@ def _needs(entries: Sections, names: _Names) -> Iterator[Finding]:
                 yield from _unknown(written, ("serves_as",), entries["kinds"], "kind")
             if section in ("kinds", "links"):
                 yield from _unknown(written, ("opens",), names.systems, "system kind")
+            if section == "links":
+                yield from _unknown(written, ("ends_at",), names.parts, "kind or group")
+                yield from _unknown(written, ("pushes",), entries["kinds"], "kind")
+            if section in ("systems", "conditions"):
+                yield from _inside(written, names)
     for written in entries["checkpoints"].values():
         yield from _unknown(written, ("conditions",), names.conditions, "condition")
         yield from _unknown(written, ("after",), entries["checkpoints"], "checkpoint")
@@ -146,10 +154,28 @@ def _needs(entries: Sections, names: _Names) -> Iterator[Finding]:
         yield from _unknown(written, ("before_leaving",), names.conditions, "condition")
 
 
+def _inside(written: Written, names: _Names) -> Iterator[Finding]:
+    """Conditions and circuits that a condition or circuit names besides what it needs."""
+    inside = written.entry.inside
+    if inside and inside not in names.conditions:
+        message, hint = f"no condition is called {quoted(inside)}", did_you_mean(inside, names.conditions)
+        yield error_at(written.place("inside"), "unknown-name", message, hint)
+    if written.path[0] == "systems":
+        safe = written.entry.open_in
+        if safe and safe not in names.conditions:
+            message, hint = f"no condition is called {quoted(safe)}", did_you_mean(safe, names.conditions)
+            yield error_at(written.place("open_in"), "unknown-name", message, hint)
+        yield from _unknown(written, ("close_without",), names.conditions, "condition")
+    else:
+        yield from _unknown(written, ("whole",), names.systems, "system kind")
+        yield from _unknown(written, ("undoes",), names.parts, "kind or group")
+
+
 def _rings(conditions: Mapping[str, Written]) -> Iterator[Finding]:
     """Conditions that wait for each other can never be entered."""
     try:
-        TopologicalSorter({name: w.entry.needs for name, w in conditions.items()}).prepare()
+        waits = {name: [*w.entry.needs, *filter(None, [w.entry.inside])] for name, w in conditions.items()}
+        TopologicalSorter(waits).prepare()
     except CycleError as error:
         ring = error.args[1]
         message = "conditions need each other in a ring: " + " needs ".join(map(quoted, reversed(ring)))
@@ -169,8 +195,10 @@ def _trigger(written: Written, path: KeyPath, trigger: TriggerEntry, names: _Nam
         When.LINK_MADE: (names.links, "link kind or group of links"),
         When.LINK_ADJUSTED: (names.links, "link kind or group of links"),
         When.OPENED: (names.systems, "system kind"),
+        When.LEFT_OPEN: (names.systems, "system kind"),
         When.ENTERED: (names.conditions, "condition"),
         When.DISTURBED: (names.parts | names.links, "kind, link kind or group"),
+        When.MENDED: (names.parts | names.links, "kind, link kind or group"),
         When.ALWAYS: (frozenset[str](), "thing"),
     }.get(trigger.when, (names.parts, "kind or group"))
     yield from _unknown(written, (*path, "of"), known, what)

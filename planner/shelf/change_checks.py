@@ -66,7 +66,7 @@ def cannot_come_off(path: KeyPath, name: str, roll: Roll, faults: Faults, *, key
     if part is None or name in roll.handled:
         return False
     if part.rides:
-        carrier = _carrier(part, roll.vehicle)
+        carrier = carrier_of(part, roll.vehicle)
         message = f"{quoted(name)} rides on {quoted(carrier.id)} and does not come off by itself"
         hint = f"name {quoted(carrier.id)}, or give {quoted(name)} `rides: false` in the vehicle"
         if carrier.freedom is Freedom.STAYS:
@@ -79,7 +79,7 @@ def cannot_come_off(path: KeyPath, name: str, roll: Roll, faults: Faults, *, key
     return part.rides or part.freedom is Freedom.STAYS
 
 
-def _carrier(part: Component, vehicle: Vehicle) -> Component:
+def carrier_of(part: Component, vehicle: Vehicle) -> Component:
     """What a riding part comes off with: the first below it that does not ride itself."""
     while part.rides and part.mounted_on in vehicle.components:
         part = vehicle.components[part.mounted_on]

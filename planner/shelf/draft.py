@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -11,11 +11,11 @@ from typing import Any
 from pydantic import BaseModel
 
 from planner.files import Document, JobFile, KeyPath, VehicleFile, read_document, validate_parts
-from planner.files.schema_job import AddFile, ReplaceFile
+from planner.files.schema_job import AddFile, GrowFile, OptionFile, ReplaceFile
 from planner.files.schema_vehicle import ComponentFile
 from planner.finding import Finding
 from planner.model.catalog import Catalog
-from planner.model.job import Job
+from planner.model.job import Altered, Change, Grow, Job
 from planner.model.sizes import TapeSize
 from planner.model.vehicle import Component, Vehicle
 from planner.shelf.fill_vehicle import fill_vehicle
@@ -26,6 +26,10 @@ _SECTIONS = frozenset({"components", "links", "spaces", "relations", "driver"})
 _SURE = 10.0
 """Nobody misreads a size by more than a tenth of it: what the file says of all its sizes is meant for longer ones."""
 _XYZ = "xyz"
+ALTERED = "altered."
+"""What stands before the name of a size of a part that is back from being made larger."""
+_SIZES = frozenset({*_XYZ, "across", "length", "thick"})
+"""What a tape reads on an altered part, whose middle and corners are the job's to say."""
 _VECTORS = frozenset({"at", "box"})
 """Keys whose three numbers are called x, y and z."""
 
@@ -36,6 +40,9 @@ class _Written:
 
     size: TapeSize
     keys: KeyPath
+    altered: tuple[int, str] | None = None
+    """Of a part that the job makes larger, as it is when it is back: the solid, from 0, and which size of it. It is
+    written nowhere; ``keys`` is where the size before the job is."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -46,11 +53,13 @@ class Draft:
     job_file: Document
     catalog: Catalog
     _written: dict[str, _Written] = field(default_factory=dict)
+    _held: dict[str, float | str] = field(default_factory=dict)
+    """Sizes of altered parts, which no file holds."""
 
     @property
     def sizes(self) -> tuple[TapeSize, ...]:
         """Every size of a part that has any doubt, in the order of the files."""
-        return tuple(w.size for w in self._written.values() if w.size.doubt_mm > 0.0)
+        return tuple(w.size for w in self._written.values() if w.size.doubt_mm > 0.0 and w.altered is None)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -97,16 +106,88 @@ class Draft:
         KeyError
             When a name belongs to no size.
         """
+        now, back = self._parted({**self._held, **values})
+        documents = self._with(now)
+        vehicle, findings = vehicle_from(documents[0], self.catalog)
+        if vehicle is None:
+            return None, None, findings
+        altered, wrong = self._altered(now, back)
+        if wrong:
+            return None, None, wrong
+        job, more = job_from(documents[1], vehicle, self.catalog)
+        return vehicle, None if job is None else as_altered(job, altered), (*findings, *more)
+
+    def _parted(self, values: Mapping[str, float | str]) -> tuple[dict[str, float | str], dict[str, float | str]]:
+        """Sizes that a file holds, and sizes of parts that are back from being altered."""
+        back = {n: v for n, v in values.items() if self._written[n].altered is not None}
+        return {n: v for n, v in values.items() if n not in back}, back
+
+    def _altered(
+        self, now: Mapping[str, float | str], back: Mapping[str, float | str]
+    ) -> tuple[dict[str, list[Altered]], tuple[Finding, ...]]:
+        """Sizes of altered parts, by part, read as they would be in the file; what is wrong with them."""
+        if not back:
+            return {}, ()
+        as_if = self._with({**now, **back})
+        vehicle, findings = vehicle_from(as_if[0], self.catalog)
+        if vehicle is None:
+            return {}, findings
+        read = _drafted(*as_if, self.catalog)
+        found: dict[str, list[Altered]] = {}
+        for name in back:
+            written, size = self._written[name], read.size(self.before(name))
+            solid, which = written.altered or (0, "")
+            doubt_mm = size.doubt_mm if size.said else None
+            found.setdefault(size.part, []).append(Altered(solid=solid, size=which, mm=size.mm, doubt_mm=doubt_mm))
+        return found, ()
+
+    def back(self, name: str) -> str:
+        """The name that the same size of the same part has once it is back from being altered, or its own."""
+        part, _, size = name.partition(".")
+        known = f"{part}.{ALTERED}{size}"
+        return known if known in self._written else name
+
+    def before(self, name: str) -> str:
+        """The name that the size of an altered part has before it is altered, or its own."""
+        return name.replace(f".{ALTERED}", ".", 1) if self.altered(name) is not None else name
+
+    def altered(self, name: str) -> tuple[int, str] | None:
+        """Of a size of a part that is altered: its solid, from 0, and which size of it; None of all others.
+
+        Raises
+        ------
+        KeyError
+            When there is no size of that name.
+        """
+        return self._written[name].altered
+
+    def holding(self, values: Mapping[str, float | str]) -> Draft:
+        """The draft of two files that have other values for some sizes.
+
+        Raises
+        ------
+        KeyError
+            When a name belongs to no size.
+        """
+        now, back = self._parted({**self._held, **values})
+        draft = _drafted(*self._with(now), self.catalog)
+        read = _drafted(*self._with({**now, **back}), self.catalog) if back else draft
+        for name in back:
+            written = draft._written[name]  # noqa: SLF001  # its own kind
+            known = read._written.get(self.before(name), written)  # noqa: SLF001
+            size = replace(known.size, name=name)
+            draft._written[name] = replace(written, size=size)  # noqa: SLF001
+        draft._held.update(back)  # noqa: SLF001
+        return draft
+
+    def _with(self, values: Mapping[str, float | str]) -> tuple[Document, Document]:
+        """Both documents with other values for some sizes."""
         documents = [self.vehicle_file, self.job_file]
         for in_job in (False, True):
             asked = {self._written[n].keys: v for n, v in values.items() if self._written[n].size.in_job is in_job}
             if asked:
                 documents[in_job] = _rewritten(documents[in_job], asked)
-        vehicle, findings = vehicle_from(documents[0], self.catalog)
-        if vehicle is None:
-            return None, None, findings
-        job, more = job_from(documents[1], vehicle, self.catalog)
-        return vehicle, job, (*findings, *more)
+        return documents[0], documents[1]
 
     def part(self, name: str, value: float) -> Component | None:
         """The part of a size, as large and where it would be with another value [mm]; its references are left out.
@@ -140,6 +221,10 @@ def draft_of(project: Path, job: str, catalog: Catalog) -> Draft:
     vehicle_file, job_file = (None if p is None else read_document(p)[0] for p in (project / VEHICLE, path))
     if vehicle_file is None or job_file is None:
         raise ValueError("the project cannot be read")
+    return _drafted(vehicle_file, job_file, catalog)
+
+
+def _drafted(vehicle_file: Document, job_file: Document, catalog: Catalog) -> Draft:
     draft = Draft(vehicle_file=vehicle_file, job_file=job_file, catalog=catalog)
     bare = bare_unit(vehicle_file)
     file, _, _ = validate_parts(vehicle_file, VehicleFile, {"bare": bare}, VEHICLE_PARTS)
@@ -153,8 +238,45 @@ def draft_of(project: Path, job: str, catalog: Catalog) -> Draft:
         if isinstance(change, AddFile | ReplaceFile):
             name = change.part if isinstance(change, AddFile) else change.with_
             found.extend(_sizes(name, change.component, ("changes", index, "component"), (0.0, True)))
+    found += [_as_back(w, which) for w in found if w.size.part in _grown(asked) and (which := _which(w.keys))]
     draft._written.update((w.size.name, w) for w in found)  # noqa: SLF001  # its own maker
     return draft
+
+
+def as_altered(job: Job, altered: Mapping[str, Sequence[Altered]]) -> Job:
+    """The job with what was measured on parts that it makes larger, once they were back."""
+
+    def changes(known: tuple[Change, ...]) -> tuple[Change, ...]:
+        return tuple(
+            replace(c, altered=tuple(altered[c.part])) if isinstance(c, Grow) and c.part in altered else c
+            for c in known
+        )
+
+    if not altered:
+        return job
+    options = {i: replace(o, changes=changes(o.changes)) for i, o in job.options.items()}
+    return replace(job, changes=changes(job.changes), options=options)
+
+
+def _grown(job: JobFile | None) -> frozenset[str]:
+    """Parts that a job makes larger, by one option or by all."""
+    blocks: list[JobFile | OptionFile] = [] if job is None else [job, *job.options.values()]
+    return frozenset(c.part for block in blocks for c in block.changes if isinstance(c, GrowFile))
+
+
+def _which(keys: KeyPath) -> tuple[int, str] | None:
+    """Which size of which solid is written there, where it is one that a part has about its middle."""
+    place, _, solid, *rest = keys
+    if place != "components" or solid != "solids" or _is_spot(keys):
+        return None
+    number, *_, last = rest
+    which = _XYZ[last] if isinstance(last, int) and keys[-2] == "box" else str(last)
+    return (int(number), which) if which in _SIZES else None
+
+
+def _as_back(written: _Written, which: tuple[int, str]) -> _Written:
+    part, _, size = written.size.name.partition(".")
+    return replace(written, size=replace(written.size, name=f"{part}.{ALTERED}{size}"), altered=which)
 
 
 def _sizes(part: str, entry: ComponentFile, where: KeyPath, usual: tuple[float, bool]) -> Iterator[_Written]:

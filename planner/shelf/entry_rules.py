@@ -30,7 +30,7 @@ class StepEntry(Entry):
     """One task of a template."""
 
     title: Text
-    """Verb first; {part}, {host} and {home} are filled in."""
+    """Verb first; {part}, {host} and {home} are filled in; {named} is the part with its kind."""
     work: WorkText
     """Kind of work."""
     minutes: Annotated[int, Field(ge=1, le=2_400)]
@@ -57,8 +57,14 @@ class StepEntry(Entry):
     """Numbers, from 1, of the earlier steps that are then done again."""
     seat: bool = False
     """About holes in what holds the part; left out where it takes old holes or nothing is drilled at home."""
+    undrilled: Words = ""
+    """What a step about holes is where none are made in what holds the part; left out: then there is no such step."""
+    left: bool = False
+    """About holes left in what held the part before; left out where that goes, or was never drilled."""
     away: bool = False
     """From its end the part is with somebody else, for as long as its lead."""
+    uses: Texts = Field(default_factory=list)
+    """What is used up by it."""
 
 
 class SpreadEntry(Entry):
@@ -124,6 +130,12 @@ class RuleEntry(Entry):
     """Conditions that must be left for good before it is made."""
     before_leaving: Texts = Field(default_factory=list)
     """Conditions that nobody leaves before it is passed."""
+    filled_again: bool = False
+    """When it fails, its circuits are filled and bled, or set, once more after it is put right."""
+    settled: bool = False
+    """Made with every part and link where it ends, and left there."""
+    apart: bool = False
+    """Nothing else is done meanwhile."""
 
 
 class ClearanceEntry(Entry):

@@ -52,6 +52,12 @@ class SettingsEntry(Entry):
     """Groups that are off near hot work."""
     hot_reach_mm: NumberSetting
     """How near that is."""
+    hole_shy: NamesSetting = NamesSetting(value=[], source="none named")
+    """Groups, kinds and link kinds that no drill or saw may come through into."""
+    hole_shy_mm: NumberSetting = NumberSetting(value=0.0, source="none named")
+    """So near a hole they are named in the step that makes it."""
+    never_spared: NamesSetting = NamesSetting(value=[], source="none named")
+    """Kinds and groups that are never said to be done without."""
     limits_near_mm: NumberSetting
     """Parts nearer than this to a new home are in place at its trial fit."""
     cut_reach_mm: NumberSetting
@@ -92,4 +98,4 @@ class CatalogFile(Entry):
     settings: SettingsEntry | None = None
     """Settings of the catalog as a whole; in one file only."""
     cautions: dict[Text, Text] = Field(default_factory=dict)
-    """Standing cautions by kind of work or group."""
+    """Standing cautions by kind of work or group; of a condition, for what is fitted to a part that it keeps undone."""

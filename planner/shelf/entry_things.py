@@ -70,6 +70,8 @@ class KindEntry(Entry):
     """Stays with the wheels when the suspension moves."""
     moving: bool = False
     """Moves or turns in use."""
+    uses: Texts = Field(default_factory=list)
+    """What is used up each time it is fitted."""
     loose: Annotated[float, Field(gt=0, lt=1)] | None = None
     """Share of the time of fitting after which it is in place finger-tight; left out: it is not left so."""
 
@@ -109,6 +111,10 @@ class LinkEntry(Entry):
     """How far its direction may change, in degrees; left out: as far as you like."""
     opens: Texts = Field(default_factory=list)
     """System kinds that taking it off opens."""
+    ends_at: Texts = Field(default_factory=list)
+    """Kinds and groups of part it may end at besides members of a circuit it opens; left out: any part."""
+    pushes: Texts = Field(default_factory=list)
+    """Kinds of cylinder whose piston it pushes: it lies along their axis."""
     tools: Texts = Field(default_factory=list)
     """Tools to take it off and refit it."""
     needs: Texts = Field(default_factory=list)
@@ -127,6 +133,16 @@ class LinkEntry(Entry):
     """Kept straight at each end for its fitting."""
     fitted: Words = ""
     """What is fitted at each end."""
+    undo: Words = ""
+    """How it is undone where a part it joins comes off and it stays; left out: no step of its own."""
+    join: Words = ""
+    """How it is joined again."""
+    undo_min: WorkMin = 0
+    """Minutes to undo it."""
+    join_min: WorkMin = 0
+    """Minutes to join it again."""
+    uses: Texts = Field(default_factory=list)
+    """What is used up each time it is fitted or joined."""
 
 
 class SystemEntry(Entry):
@@ -160,6 +176,20 @@ class SystemEntry(Entry):
     """Tools to open and close it."""
     cautions: Texts = Field(default_factory=list)
     """What can hurt."""
+    inside: Words = ""
+    """Condition that holds when it is opened and is left after it is closed, in jobs that bring it about anyway."""
+    open_inside: Words = ""
+    """How it is opened there."""
+    open_in: Words = ""
+    """Condition that it is opened in, in all other jobs."""
+    close_inside: Words = ""
+    """How it is closed there."""
+    called: Texts = Field(default_factory=list)
+    """What its fluid is bought as, in small letters."""
+    close_without: Texts = Field(default_factory=list)
+    """Conditions that are left before it is closed."""
+    uses: Texts = Field(default_factory=list)
+    """What is used up each time it is closed."""
 
 
 class ConditionEntry(Entry):
@@ -185,5 +215,19 @@ class ConditionEntry(Entry):
     """Conditions that hold before it is entered and until it is left."""
     protects: bool = False
     """It keeps current, heat or fuel away from whoever works: it is left as late as can be."""
+    apart: bool = False
+    """The vehicle itself moves as it is entered or left: nothing else is done meanwhile."""
     cautions: Texts = Field(default_factory=list)
     """What can hurt."""
+    leave_cautions: Texts = Field(default_factory=list)
+    """What can hurt when it is left, where that is something else."""
+    inside: Words = ""
+    """Condition that holds before this one is entered and until it is left, in jobs that bring it about anyway."""
+    enter_inside: Words = ""
+    """How it is entered there."""
+    whole: Texts = Field(default_factory=list)
+    """System kinds whose parts and links are all in place when it is left, as before the job or as after it."""
+    undoes: Texts = Field(default_factory=list)
+    """Kinds of part whose wires are undone as it is entered."""
+    leave_gone: Words = ""
+    """How it is left where no part that asks for it is there any more."""

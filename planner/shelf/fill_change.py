@@ -20,7 +20,7 @@ from planner.files.schema_job import (
 )
 from planner.finding.words import quoted
 from planner.model.job import Add, AddLink, Change, Cut, Grow, Move, Remove, Replace, TakeOff
-from planner.model.shapes import Pose
+from planner.model.shapes import Direction, Pose, Vec
 from planner.model.vehicle import Component, Vehicle
 from planner.model.words import GATES
 from planner.shelf.bench import Bench
@@ -189,13 +189,26 @@ class Changes:
         x, y, z = (self.bench.allowance((*path, "by", i), size, 0.0) for i, size in enumerate(file.by))
         if not any((x, y, z)):
             self.bench.faults.error("bad-grow", (*path, "by"), "it grows by nothing", "say how much larger it becomes")
+        self._see_stays(file.from_, (x, y, z), (*path, "from"))
         return Grow(
             part=file.part,
             by_mm=(x, y, z),
+            stays=file.from_,
             price=file.price,
             lead_days=self.bench.days((*path, "lead"), file.lead),
             lead_told=file.lead is not None,
         )
+
+    def _see_stays(self, stays: tuple[Direction, ...], by_mm: Vec, path: KeyPath) -> None:
+        """Report a side that stays while nothing grows away from it, or while the one across from it stays too."""
+        for side in stays:
+            axis = next(i for i in range(3) if side.vector[i])
+            if not by_mm[axis]:
+                message = f"a side of it along {'xyz'[axis]} is to stay, and it grows by nothing along {'xyz'[axis]}"
+                self.bench.faults.error("bad-grow", path, message, "say by how much, or leave this side out")
+            elif side.vector[axis] > 0 and any(other.vector[axis] < 0 for other in stays):
+                message = f"two sides across from each other stay, and it grows along {'xyz'[axis]}"
+                self.bench.faults.error("bad-grow", path, message, "keep the one that stays where it is")
 
     def _new(self, path: KeyPath, name: str) -> None:
         """Take ``name``; a finding when it is in use."""
@@ -219,7 +232,11 @@ class Changes:
             bench.faults.error("changed-twice", path, f"{quoted(name)} is {done} twice", "keep one of the two")
         elif {before, done} == {"moved", "grown"}:
             message = f"{quoted(name)} is {before} and {done}: a plan knows one change of a part"
-            hint = "write one `replace`, with the larger part at its new place"
+            hint = (
+                "where only a side of it stays in place, write one `grow` with `from:` and that side, such as "
+                "`from: bottom`; for another place altogether one `replace`, with the larger part there and the `lead` "
+                "of its alteration"
+            )
             bench.faults.error("changed-twice", path, message, hint)
         elif goes or (before in ("removed", "replaced") and done in ("removed", "replaced")):
             what = before if before in ("removed", "replaced") else "taken away"

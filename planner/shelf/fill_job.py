@@ -17,6 +17,7 @@ from planner.model.job import (
     AddLink,
     Change,
     EndState,
+    Grow,
     Job,
     Option,
     OwnTask,
@@ -32,6 +33,8 @@ from planner.shelf.fill_relation import Around, fill_relation
 from planner.shelf.fill_task import fill_tasks
 from planner.shelf.fill_vehicle import catalog_ids
 from planner.shelf.fill_wishes import Wished, check_session_lengths, fill_again, fill_end_states, fill_leave_in
+from planner.shelf.guessed_sizes import warn_of_guessed_sizes
+from planner.shelf.link_ends import see_ends
 from planner.shelf.lone_members import warn_of_lone_members
 from planner.shelf.sheets import OPTIONS, Content, Sheet, SheetFaults, check_twice, joined, kept, sheets_of
 
@@ -160,8 +163,13 @@ def _fill(sheet: Sheet, file: JobFile, bench: Bench, vehicle: Vehicle) -> _Fille
         for path, change in written
         for item in _added(change)
     ]
-    warn_of_lone_members(new, {s.id: s.kind for s in vehicle.systems.values()}, catalog, faults)
-    tasks = fill_tasks(sheet.tasks, bench)
+    system_kinds = {s.id: s.kind for s in vehicle.systems.values()}
+    warn_of_lone_members(new, system_kinds, catalog, faults)
+    warn_of_guessed_sizes(new, faults)
+    parts = {**vehicle.components, **{item.id: item for _, item in new if isinstance(item, Component)}}
+    see_ends([(path, item) for path, item in new if isinstance(item, Link)], parts, system_kinds, catalog, faults)
+    coming = {c.component.id for c in changes if isinstance(c, Add | Replace)}
+    tasks = fill_tasks(sheet.tasks, bench, frozenset(coming | {c.part for c in changes if isinstance(c, Grow)}))
     wished = Wished(roll=roll, changes=changes, tasks=tasks, file=file)
     purchases = fill_purchases(sheet.purchases, bench)
     return _Filled(

@@ -49,6 +49,7 @@ def fill_link(name: str, file: LinkFile, path: KeyPath, bench: Bench, parts: Map
         bend_radius_mm=bench.allowance((*path, "bend"), file.bend, kind.bend_radius_mm),
         rigid=kind.rigid if file.rigid is None else file.rigid,
         swing_deg=_swing(file, path, bench, kind),
+        pushes=kind.pushes,
         system=_system(file, path, bench),
         passes=bench.check_ids((*path, "passes"), file.passes, *PARTS),
         near_mm=fill_near(file.near, path, bench),

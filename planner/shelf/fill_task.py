@@ -19,17 +19,17 @@ from planner.shelf.sheets import Named
 _CHANGED = ("part", "link", "change", "system", "condition")
 
 
-def fill_tasks(files: Named[TaskFile], bench: Bench) -> tuple[OwnTask, ...]:
-    """Fill in the owner's own tasks.
+def fill_tasks(files: Named[TaskFile], bench: Bench, coming: frozenset[str] = frozenset()) -> tuple[OwnTask, ...]:
+    """Fill in the owner's own tasks; ``coming`` are the parts that the job adds, puts in place of others or enlarges.
 
     ``bench.known`` has two more sorts here: "task" and "change" (parts, links and cuts of the job's changes).
     """
-    tasks = tuple(_task(file, path, bench) for path, file in files)
+    tasks = tuple(_task(file, path, bench, coming) for path, file in files)
     _check_order([(path, task) for (path, _), task in zip(files, tasks, strict=True)], bench)
     return tasks
 
 
-def _task(file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
+def _task(file: TaskFile, path: KeyPath, bench: Bench, coming: frozenset[str]) -> OwnTask:
     name = str(path[-1])
     if any(name in bench.known[sort] for sort in _CHANGED) or name in bench.gone or name in GATES:
         hint = "a task may not have the id of a part, link, cut, system or condition, nor of a gate such as `road-test`"
@@ -39,7 +39,8 @@ def _task(file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
     times = [bench.minutes((*path, "takes"), minutes, 0) for minutes in file.takes]
     off = _off((*path, "off"), file.off, bench)
     fitted = _fitted((*path, "fitted"), file.fitted, bench)
-    for both in sorted({*off} & {*fitted}):
+    back = _back((*path, "back"), file.back, bench, coming)
+    for both in sorted({*off, *back} & {*fitted}):
         here = (*path, "fitted", file.fitted.index(both))
         bench.faults.error("off-and-fitted", here, f"{quoted(both)} cannot be off and fitted at once", "keep one")
     if file.redo and not file.again:
@@ -54,6 +55,7 @@ def _task(file: TaskFile, path: KeyPath, bench: Bench) -> OwnTask:
         before=bench.check_ids((*path, "before"), file.before, "task", "change"),
         off=off,
         fitted=fitted,
+        back=back,
         conditions=bench.check_ids((*path, "conditions"), file.conditions, "condition"),
         lag_min=bench.minutes((*path, "lag"), file.lag, 0),
         tools=tuple(file.tools),
@@ -80,6 +82,17 @@ def _off(path: KeyPath, names: Sequence[str], bench: Bench) -> tuple[str, ...]:
             bench.faults.error("part-gone", (*path, position), f"{quoted(name)} goes in this job", hint)
     kept = [(i, n) for i, n in enumerate(names) if n in known or n not in bench.gone]
     return tuple(dict.fromkeys(n for i, n in kept if bench.check_id((*path, i), n, *PARTS_AND_LINKS)))
+
+
+def _back(path: KeyPath, names: Sequence[str], bench: Bench, coming: frozenset[str]) -> tuple[str, ...]:
+    """Parts that come to the vehicle, or back to it, and are not fitted yet."""
+    known = [(i, n) for i, n in enumerate(names) if bench.check_id((*path, i), n, "part")]
+    for position, name in known:
+        if name not in coming:
+            message = f"{quoted(name)} comes back from nobody: this job neither adds it nor makes it larger"
+            hint = f"say `off: [{name}]` for what is done to it on the bench"
+            bench.faults.error("never-back", (*path, position), message, hint)
+    return tuple(dict.fromkeys(n for _, n in known if n in coming))
 
 
 def _fitted(path: KeyPath, names: Sequence[str], bench: Bench) -> tuple[str, ...]:
@@ -119,6 +132,7 @@ def _check_late(path: KeyPath, task: OwnTask, own: Mapping[str, KeyPath], bench:
     work = [name for name in task.before if name not in own]
     for key, names in (
         ("off", task.off),
+        ("back", task.back),
         ("conditions", task.conditions),
         ("fitted", gone),
         ("redo", task.redo),

@@ -13,13 +13,14 @@ from planner.finding import Finding
 from planner.finding.words import quoted
 from planner.model.catalog import Catalog
 from planner.model.shapes import Box, Pose
-from planner.model.vehicle import Component, Space, System, Vehicle
+from planner.model.vehicle import Component, Owed, Space, System, Vehicle
 from planner.shelf.bench import Bench
 from planner.shelf.fill_component import PARTS, fill_component, words_of
 from planner.shelf.fill_driver import fill_driver
 from planner.shelf.fill_figures import fill_figures
 from planner.shelf.fill_link import fill_link
 from planner.shelf.fill_relation import Around, fill_relation
+from planner.shelf.link_ends import see_ends
 from planner.shelf.lone_members import warn_of_lone_members
 from planner.units import Size
 
@@ -61,7 +62,9 @@ def fill_vehicle(file: VehicleFile, document: Document, catalog: Catalog) -> tup
     links = {name: fill_link(name, entry, ("links", name), bench, components) for name, entry in file.links.items()}
     written = [(("components", c.id), c) for c in components.values()]
     written_links = [(("links", k.id), k) for k in links.values()]
-    warn_of_lone_members([*written, *written_links], {s.id: s.kind for s in systems.values()}, catalog, faults)
+    system_kinds = {s.id: s.kind for s in systems.values()}
+    warn_of_lone_members([*written, *written_links], system_kinds, catalog, faults)
+    see_ends(written_links, components, system_kinds, catalog, faults)
     around = Around(
         driver=fill_driver(file.driver, bench, components),
         bump_mm=None if file.bump is None else bench.allowance(("bump",), file.bump, 0.0),
@@ -82,8 +85,25 @@ def fill_vehicle(file: VehicleFile, document: Document, catalog: Catalog) -> tup
         bump_mm=around.bump_mm,
         figures=fill_figures(file.figures, bench),
         currency=file.currency,
+        to_prove=_left_open(file),
     )
     return vehicle, faults.findings()
+
+
+def _left_open(file: VehicleFile) -> dict[str, Owed]:
+    """What earlier jobs left open."""
+    return {
+        name: Owed(
+            id=name,
+            what=entry.what,
+            limit=entry.limit or "",
+            check=entry.check or "",
+            job=entry.job or "",
+            why=entry.why or "",
+            before=entry.before,
+        )
+        for name, entry in file.to_prove.items()
+    }
 
 
 def _check_head(file: VehicleFile, bench: Bench) -> None:

@@ -261,8 +261,9 @@ _JOB_INTRO = """\
 # {name}: what is to change, and when there is time for it. Plain text: go on with it in any editor.
 # What else must move: knockon moves {folder} {job}      In which order: knockon plan {folder} {job}
 #
-# Other changes: {{do: remove, part: ...}}, {{do: grow, part: ..., by: [0, 40, 0]}}, {{do: take-off, part: ...}},
-#   add and replace (with a whole `component:` block), cut (a hole), link (with a whole `link:` block).
+# Other changes: {{do: remove, part: ...}}, {{do: take-off, part: ...}},
+#   {{do: grow, part: ..., by: [0, 0, 40], from: bottom}}, add and replace (with a whole `component:` block),
+#   cut (a hole), link (with a whole `link:` block).
 # Also: tasks of your own, purchases, options; `knockon schema job` lists every key.
 
 """

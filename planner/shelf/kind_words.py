@@ -4,107 +4,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from difflib import SequenceMatcher, get_close_matches
 from typing import Protocol
 
-OTHER_WORDS: Mapping[str, str] = {
-    "accelerator": "throttle pedal",
-    "gas pedal": "throttle pedal",
-    "accumulator": "battery",
-    "brake cylinder": "brake master cylinder",
-    "master cylinder": "brake master cylinder",
-    "clutch cylinder": "clutch master cylinder",
-    "slave cylinder": "clutch slave cylinder",
-    "brake fluid tank": "brake reservoir",
-    "expansion tank": "header tank",
-    "swirl pot": "header tank",
-    "catch tank": "overflow bottle",
-    "petrol tank": "fuel tank",
-    "gas tank": "fuel tank",
-    "petrol pump": "electric fuel pump",
-    "motor": "engine",
-    "transmission": "gearbox",
-    "exhaust": "silencer",
-    "muffler": "silencer",
-    "headers": "exhaust manifold",
-    "carb": "carburettor",
-    "carburetor": "carburettor",
-    "air cleaner": "air filter",
-    "generator": "dynamo",
-    "coil": "ignition coil",
-    "fuses": "fuse box",
-    "kill switch": "battery isolator switch",
-    "main switch": "battery isolator switch",
-    "shock absorber": "damper",
-    "spring": "leaf spring",
-    "wheel": "road wheel",
-    "hood": "bonnet",
-    "fender": "wing",
-    "windshield": "windscreen",
-    "frame": "chassis",
-    "chassis tube": "chassis rail",
-    "fire wall": "firewall",
-    "gear stick": "gear lever",
-    "shifter": "gear lever",
-    "parking brake": "handbrake lever",
-    "hand brake": "handbrake lever",
-    "heater": "heater box",
-    "fan": "cooling fan",
-    "gauge": "instrument",
-    "dash": "dashboard",
-    "screen washer": "washer bottle",
-    "axle": "front axle",
-    "diff": "final drive",
-    "radiator hose": "coolant hose",
-    "water hose": "coolant hose",
-    "petrol pipe": "fuel pipe",
-    "cardan shaft": "propeller shaft",
-    "cable": "wire",
-    "ground strap": "earth strap",
-    "v twin": "engine",
-    "flat twin": "engine",
-    "straight four": "engine",
-    "straight six": "engine",
-    "oil pan": "sump",
-    "mudguard": "wing",
-    "roll cage": "roll bar",
-    "saddle": "seat",
-    "sump guard": "undertray",
-    "skid plate": "undertray",
-    "swinging arm": "trailing arm",
-    "track rod": "tie rod",
-    "half shaft": "drive shaft",
-    "speedo": "instrument",
-    "primary chain": "drive chain",
-    "cog": "chain sprocket",
-    "rev counter": "instrument",
-    "tailpipe": "exhaust pipe",
-    "brake line": "brake pipe",
-    "fuel line": "fuel pipe",
-    "harness": "loom branch",
-    "v belt": "fan belt",
-}
-"""Words that the catalog does not use, and what it calls the same thing."""
-
-STAND_INS: Mapping[str, Sequence[str]] = {
-    "supercharger": ("inlet manifold",),
-    "turbocharger": ("exhaust manifold",),
-    "turbo": ("exhaust manifold",),
-    "intercooler": ("air filter",),
-    "compressor": ("alternator",),
-    "magneto": ("distributor",),
-    "ecu": ("dynamo control box",),
-    "regulator": ("dynamo control box",),
-    "rectifier": ("dynamo control box",),
-    "extinguisher": ("washer bottle",),
-    "toolbox": ("glove box",),
-    "tool box": ("glove box",),
-    "tow bar": ("crossmember", "bracket"),
-    "mirror": ("bracket",),
-    "aerial": ("bracket",),
-}
-"""Things the catalog lacks, and the kinds that are held and opened most like them (starting guesses)."""
+from planner.shelf.everyday_words import OTHER_WORDS, SEVERAL, STAND_INS
 
 LACKED = (
     "not in the catalog? Take what carries the same: `fuel filter` (petrol), `brake pipe union` (brake fluid), "
@@ -120,6 +24,8 @@ LACKED_LINK = (
 
 MOST_FOUND = 8
 """More than so many to choose from are read by nobody."""
+MOST_SAID = 4
+"""Other words for a kind that a list shows."""
 LONGEST_WORDS = 60
 LEAST_LETTERS = 3
 _WORD = re.compile(r"[a-z0-9]+")
@@ -169,10 +75,18 @@ def kinds_by_words(text: str, kinds: Mapping[str, Named]) -> tuple[str, ...]:
     >>> kinds_by_words("tank", kinds), kinds_by_words("raditor", kinds), kinds_by_words("petrol tank", kinds)
     (('fuel-tank', 'header-tank'), ('radiator',), ('fuel-tank',))
     """
+    return kinds_with_words(text, kinds) or _near(_plain(text), _names(kinds))
+
+
+def kinds_with_words(text: str, kinds: Mapping[str, Named]) -> tuple[str, ...]:
+    """As `kinds_by_words`, without those that are only spelt near it."""
     asked = _plain(text)
     if not asked:
         return ()
-    names = {i: (_plain(i), _plain(k.name)) for i, k in kinds.items()}
+    names = _names(kinds)
+    several = SEVERAL.get(asked, SEVERAL.get(asked.removesuffix("s"), ()))
+    if several:
+        return tuple(i for name in several for i, own in names.items() if _plain(name) in own)
     for words in (asked, *_reworded(asked)):
         exact = [i for i, own in names.items() if words in own]
         if exact:
@@ -181,7 +95,11 @@ def kinds_by_words(text: str, kinds: Mapping[str, Named]) -> tuple[str, ...]:
         found = _with_words(words, names)
         if found:
             return tuple(found[:MOST_FOUND])
-    return _near(asked, names)
+    return ()
+
+
+def _names(kinds: Mapping[str, Named]) -> dict[str, tuple[str, str]]:
+    return {i: (_plain(i), _plain(k.name)) for i, k in kinds.items()}
 
 
 def kinds_by_any_word(text: str, kinds: Mapping[str, Named]) -> tuple[str, ...]:
@@ -246,7 +164,7 @@ def kinds_listed(kinds: Mapping[str, Grouped], word: str = "") -> list[str]:
     for i, own in _said(kinds).items():
         said = [*own, kinds[i].group]
         if all(any(w.startswith(a.removesuffix("s") or a) for o in said for w in o.split()) for a in asked):
-            others = [w for w, name in OTHER_WORDS.items() if name == kinds[i].name] if asked else []
+            others = [w for w, name in OTHER_WORDS.items() if name == kinds[i].name][:MOST_SAID] if asked else []
             by_group.setdefault(kinds[i].group, []).append(
                 kinds[i].name + (f" ({', '.join(others)})" if others else "")
             )
@@ -278,7 +196,8 @@ def _plain(text: str) -> str:
 def _reworded(asked: str) -> tuple[str, ...]:
     """The catalog's words for what it calls otherwise."""
     singular = asked.removesuffix("s")
-    return tuple(dict.fromkeys(OTHER_WORDS.get(w, w) for w in (asked, singular) if w in OTHER_WORDS or w != asked))
+    words = (OTHER_WORDS.get(w, w) for w in (asked, singular) if w in OTHER_WORDS or w != asked)
+    return tuple(dict.fromkeys(_plain(w) for w in words))
 
 
 def _with_words(words: str, names: Mapping[str, tuple[str, str]]) -> list[str]:
@@ -297,6 +216,8 @@ def _begins(word: str, asked: str) -> bool:
 
 def _near(asked: str, names: Mapping[str, tuple[str, str]]) -> tuple[str, ...]:
     """Kinds that are spelt much alike, or whose longest word is."""
+    if not asked:
+        return ()
     known = {own: i for i, both in names.items() for own in both}
     known |= {other: known[word] for other, word in OTHER_WORDS.items() if word in known}
     near = [known[n] for n in get_close_matches(asked, sorted(known), n=MOST_FOUND, cutoff=_NEAR)]

@@ -22,7 +22,7 @@ JOBS = "jobs"
 _YAML = frozenset({".yaml", ".yml"})
 _ENTRY = 2
 VEHICLE_PARTS = Parts(
-    sections=dict.fromkeys(("systems", "components", "links", "spaces", "relations"), _ENTRY)
+    sections=dict.fromkeys(("systems", "components", "links", "spaces", "relations", "to_prove"), _ENTRY)
     | {"driver": 1, "figures": 1},
     stand_ins={"knockon": 1, "name": "vehicle", "ground": 0},
 )

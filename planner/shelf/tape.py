@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from planner.files import Plain
@@ -122,8 +123,8 @@ def read_three(text: str, bare: Bare, *, typed: str = "") -> Three:
     try:
         pieces = _pieces(text, told)
         if len(pieces) != THREE or not all(pieces):
-            message = f"three lengths are wanted, found {_count(pieces)} in {quoted(told)}"
-            raise UnitError(message, "write them with `x` or commas between: `620 x 180 x 240`")  # noqa: TRY301
+            hint = "write them with `x` or commas between: `620 x 180 x 240`"
+            raise UnitError(_not_three(pieces, told), hint)  # noqa: TRY301
         first, second, third = (_one_of_several(p, bare, told) for p in _with_units(pieces, told))
     except UnitError as error:
         pointed = _with_points(text)
@@ -132,6 +133,26 @@ def read_three(text: str, bare: Bare, *, typed: str = "") -> Three:
         hint = f"write decimals with a point: {quoted(told.replace(text.strip(), pointed))}"
         raise UnitError(error.message, hint) from None
     return (first, second, third)
+
+
+def _not_three(pieces: list[str], told: str) -> str:
+    """What is said of lengths that are not three."""
+    found = _count(pieces)
+    words = " ".join(p for p in pieces if not any(c.isdigit() for c in p))
+    if found == THREE and words:
+        return f"three lengths are wanted and nothing else, found {quoted(words)} in {quoted(told)} as well"
+    return f"three lengths are wanted, found {found} in {quoted(told)}"
+
+
+def looks_measured(text: str, bare: Bare) -> bool:
+    """Whether a text is lengths and nothing else: a size, a place or a single length.
+
+    Examples
+    --------
+    >>> [looks_measured(t, "mm") for t in ("500 x 350 x 350", "170", "round 95 x 121", "tank 170", "2 x 4 tray")]
+    [True, True, True, False, False]
+    """
+    return any(_reads(read, text, bare) for read in (read_one, read_shape, read_spot))
 
 
 def _count(pieces: list[str]) -> int | str:
@@ -150,6 +171,24 @@ def _with_points(text: str) -> str:
     if pointed == text.strip() or len(_TIMES.split(pointed) if _TIMES.search(pointed) else pointed.split()) < THREE:
         return ""
     return pointed
+
+
+def pointed(text: str) -> str:
+    """One length, as typed, with a point for its decimal comma.
+
+    Raises
+    ------
+    UnitError
+        Three digits stand behind a comma: they may as well be thousands.
+
+    Examples
+    --------
+    >>> pointed("262,5 mm +/- 0,5 mm"), pointed("262.5")
+    ('262.5 mm +/- 0.5 mm', '262.5')
+    """
+    if _THOUSANDS.search(text):
+        raise UnitError(f"{quoted(text)} may have thousands or a decimal comma", "write it without the comma")
+    return _DECIMAL_COMMA.sub(".", text)
 
 
 def _one_of_several(piece: str, bare: Bare, told: str) -> Taped:
@@ -209,6 +248,43 @@ def read_shape(text: str, bare: Bare) -> Shape:
         _see_size(size)
     x, y, z = three
     return Shape(written={"box": [x.written, y.written, z.written]}, size_mm=(x.mm, y.mm, z.mm))
+
+
+def read_size(text: str, bare: Bare) -> Shape:
+    """As `read_shape`; of one length, or a place, it is said what is wanted instead.
+
+    Raises
+    ------
+    UnitError
+        It is no size.
+    """
+    try:
+        return read_shape(text, bare)
+    except UnitError as error:
+        told, hint = quoted(text), "such as `620 x 180 x 240`, or `round 95 x 121 along z`"
+        if _reads(read_one, text, bare):
+            message = f"{told} is one length: a size has three, front to rear x side to side x height"
+        elif _reads(_named_spot, text, bare):
+            message = f"{told} says where it is: its size is wanted first, front to rear x side to side x height"
+        else:
+            raise
+        raise UnitError(message, hint) from error
+
+
+def _named_spot(text: str, bare: Bare) -> Spot:
+    """A place that names the point it is the place of: three lengths alone may be a size with a slip in it."""
+    spot = read_spot(text, bare)
+    if spot.anchor == MIDDLE:
+        raise UnitError(f"{quoted(text)} names no side of a part", "front, rear, left, right, bottom, top")
+    return spot
+
+
+def _reads(read: Callable[[str, Bare], object], text: str, bare: Bare) -> bool:
+    try:
+        read(text, bare)
+    except UnitError:
+        return False
+    return True
 
 
 def _cylinder(text: str, along: str, bare: Bare, told: str) -> Shape:

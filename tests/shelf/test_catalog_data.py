@@ -50,7 +50,8 @@ def test_there_is_enough_of_everything() -> None:
 LINKS = (
     "brake-pipe brake-hose clutch-pipe clutch-cable throttle-cable throttle-rod choke-cable coolant-hose heater-hose "
     "overflow-hose fuel-pipe fuel-hose wire loom-branch battery-cable earth-strap speedometer-cable handbrake-cable "
-    "steering-shaft propshaft drive-shaft gear-rod exhaust-pipe vacuum-hose belt tie-rod"
+    "steering-shaft propshaft drive-shaft gear-rod exhaust-pipe vacuum-hose belt tie-rod "
+    "gear-cable bonnet-cable heater-cable breather-hose intake-hose air-duct washer-hose oil-pipe fuel-vent"
 )
 
 

@@ -115,7 +115,7 @@ SPOILT = [
     ("hot_clear: {value: [brakes]", "hot_clear: {value: [breaks]",
      "breaks", "unknown-name no group, kind or link kind is called `breaks` | did you mean `brakes`?"),
     ("  drilling: goggles", "  driling: goggles",
-     "driling", "unknown-name `driling` is no kind of work and no group | did you mean `drilling`?"),
+     "driling", "unknown-name `driling` is no kind of work, no group and no condition | did you mean `drilling`?"),
     ("again: 0.2, redo: [1]", "again: 0.2, redo: [1, 2]",
      "2]}]}", "redo-not-before step 2 is done again with step 2, and does not come before it | steps count from 1"),
     ("again: 0.2, redo: [1]", "redo: [1]",

@@ -188,7 +188,7 @@ ALLOWED = {
     When.PASSED: {"part", "host"},
     When.CUT: {"part", "host"},
     When.WELDED: {"part", "host"},
-    When.LINK_MADE: {"part"},
+    When.LINK_MADE: {"part", "named"},
     When.LINK_ADJUSTED: {"part"},
     When.DISTURBED: {"part"},
 }
