@@ -9,7 +9,7 @@ from planner.order.schedule_first import pack
 from planner.order.shift import shifted
 from planner.order.strip_solve import least_strip
 from planner.order.strip_wishes import wish_costs
-from planner.order.what_if import with_helper, with_late, with_session, without_wishes
+from planner.order.what_if import with_helper, with_late, without_wishes
 
 __all__ = [
     "Window",
@@ -24,6 +24,5 @@ __all__ = [
     "wish_costs",
     "with_helper",
     "with_late",
-    "with_session",
     "without_wishes",
 ]

@@ -52,7 +52,8 @@ def binding(work: WorkList, plan: Plan, job: Job, catalog: Catalog, *, today: da
     # Each follows one that starts earlier, or that comes before it in the thread: there is no ring.
     while ties[-1].after is not None:
         ties.append(look.tie(ties[-1].after))
-    return Chain(ties=tuple(reversed(ties)), float_min=floats_of(look.row, look.calendar))
+    float_min, held = floats_of(look.row, look.calendar)
+    return Chain(ties=tuple(reversed(ties)), float_min=float_min, held=held)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +81,7 @@ class Look:
         """The reason why slot ``i`` does not start earlier."""
         start = self.starts[i]
         sources = self._sources(i)
-        last = max(sources, key=lambda s: s.at)
+        last = self._last(sources)
         alone = self._fit(i, last.at)
         if alone is None or alone >= start:
             return self._held(i, sources, last)
@@ -90,8 +91,22 @@ class Look:
         hold = self._hold(i, beside)
         if hold:
             return Tie(slot=i, sort="hold", text=hold, after=last.slot)
-        text = f"nothing holds it back: there are hands and time for it from {moment_words(self.calendar.at(beside))}"
+        after = "" if last.slot is None else f"after `{self.row.pieces[last.slot].title}` "
+        text = f"{after}nothing holds it back, there are hands and time for it from "
+        text += moment_words(self.calendar.at(beside))
         return Tie(slot=i, sort="free", text=text, after=last.slot)
+
+    def _last(self, sources: list[Source]) -> Source:
+        """The source that came last; of equals one that could not have been over sooner itself."""
+        at = max(s.at for s in sources)
+        equals = [s for s in sources if s.at == at]
+        bound = (s for s in equals if s.slot is None or not self._is_free(s.slot))
+        return next(bound, equals[0]) if len(equals) > 1 else equals[0]
+
+    def _is_free(self, i: int) -> bool:
+        """Whether a slot could start earlier, everything else as it is."""
+        beside = self._fit(i, max(s.at for s in self._sources(i)), beside=True)
+        return beside is not None and beside < self.starts[i] and not self._hold(i, beside)
 
     def _sources(self, i: int) -> list[Source]:
         """All that a slot waits for, the first day among it; of equals the slot that ends last comes first."""
@@ -121,10 +136,14 @@ class Look:
         others = [k for k in range(len(self.ends)) if k != i and self.starts[k] < end and self.ends[k] > begin]
         moments = {begin, *(self.starts[k] for k in others if self.starts[k] > begin)}
         most = max(
-            (sum(self.row.pieces[k].hands for k in others if self.starts[k] <= at < self.ends[k]) for at in moments),
+            (sum(self._load(k, bay) for k in others if self.starts[k] <= at < self.ends[k]) for at in moments),
             default=0,
         )
-        return begin == end or most + self.row.pieces[i].hands <= bay.hands
+        return begin == end or most + self._load(i, bay) <= bay.hands
+
+    def _load(self, i: int, bay: Bay) -> int:
+        """Hands that a slot keeps from others in a session."""
+        return bay.hands if self.row.pieces[i].apart else self.row.pieces[i].hands
 
     def _held(self, i: int, sources: list[Source], last: Source) -> Tie:
         """The tie of a slot that has to wait for its sources, and for a session after the last of them."""
@@ -190,9 +209,13 @@ class Look:
             return Tie(slot=i, sort="hands", text=words)
         other = max(busy, key=lambda k: (self.ends[k], k))
         words = f"takes {hands_words(piece.hands)}, " if piece.hands > 1 else ""
-        words += (
-            f"hands are at `{self.row.pieces[other].title}` until {moment_words(self.calendar.at(self.ends[other]))}"
-        )
+        until = f"until {moment_words(self.calendar.at(self.ends[other]))}"
+        if self.row.pieces[other].apart:
+            words += f"nothing is done beside `{self.row.pieces[other].title}`, {until}"
+        elif piece.apart:
+            words += f"nothing is done beside it, and `{self.row.pieces[other].title}` is {until}"
+        else:
+            words += f"hands are at `{self.row.pieces[other].title}` {until}"
         if self.ends[other] < start:
             length = format_minutes(self.ends[i] - start)
             words += f", which leaves no session with time for it (it takes {length}) before this one"

@@ -16,8 +16,8 @@ from planner.order.binds_slots import Row, hands_of
 from planner.order.calendar import Calendar
 
 
-def floats_of(row: Row, calendar: Calendar) -> tuple[int, ...]:
-    """Float of each slot [min of wall clock]."""
+def floats_of(row: Row, calendar: Calendar) -> tuple[tuple[int, ...], tuple[int | None, ...]]:
+    """Float of each slot [min of wall clock], and the slot that would be held up first; None: the finish day itself."""
     ends = [calendar.minute(s.end) for s in row.slots]
     lengths = [end - calendar.minute(s.start) for s, end in zip(row.slots, ends, strict=True)]
     hands = hands_of(row, calendar.most_hands)
@@ -25,10 +25,16 @@ def floats_of(row: Row, calendar: Calendar) -> tuple[int, ...]:
     finish_day = max(ends) // DAY_MIN
     limit = max(b.closes for b in calendar.bays if b.day <= finish_day)
     latest: dict[int, int] = {}
+    held: dict[int, int | None] = {}
     for i in reversed(row.order):
-        bound = min([limit, *(latest[k] - lengths[k] - wait for k, wait in after[i].items())])
-        latest[i] = _latest_end(calendar, bound, lengths[i], max(hands[i], default=0) + 1)
-    return tuple(latest[i] - ends[i] for i in range(len(ends)))
+        bound, held[i] = limit, None
+        for k, wait in after[i].items():
+            if latest[k] - lengths[k] - wait < bound:
+                bound, held[i] = latest[k] - lengths[k] - wait, k
+        needed = row.pieces[i].hands if row.pieces[i].apart else max(hands[i], default=0) + 1
+        latest[i] = _latest_end(calendar, bound, lengths[i], needed)
+    every = range(len(ends))
+    return tuple(latest[i] - ends[i] for i in every), tuple(held[i] for i in every)
 
 
 def _after(row: Row, hands: tuple[tuple[int, ...], ...]) -> list[dict[int, int]]:

@@ -59,12 +59,13 @@ def row_of(work: WorkList, plan: Plan) -> Row:
 def hands_of(row: Row, most: int) -> tuple[tuple[int, ...], ...]:
     """Share out ``most`` pairs of hands, numbered from 0: each slot has the lowest that are free at its start.
 
-    So a slot in a session with n pairs of hands is done by hands below n. What takes no time takes no hands.
+    So a slot in a session with n pairs of hands is done by hands below n. What takes no time takes no hands; what is
+    done with nothing beside it takes all.
     """
     until: dict[int, datetime | None] = dict.fromkeys(range(most))
     given: dict[int, tuple[int, ...]] = {}
     for i in row.order:
-        slot, need = row.slots[i], row.pieces[i].hands
+        slot, need = row.slots[i], most if row.pieces[i].apart else row.pieces[i].hands
         free = [h for h, end in until.items() if end is None or end <= slot.start]
         given[i] = tuple(free[:need]) if slot.end > slot.start else ()
         until.update(dict.fromkeys(given[i], slot.end))

@@ -34,19 +34,25 @@ NEVER = 1 << 61
 
 
 class Work(NamedTuple):
-    """What is to be placed: hands, act number from 1, and of each column the key it is ready at and its length."""
+    """What is to be placed: hands, act number from 1, and of each column the key it is ready at and its length.
+
+    ``apart``: nothing is done beside it, so it takes all hands of whatever session it comes into.
+    """
 
     hands: int
     number: int
     columns: Columns
     ready: Keys
     length: Keys
+    apart: bool = False
 
     def some(self, which: Columns) -> Work:
         """The same for some of the columns, by place in ``columns``."""
         if which.size == self.columns.size:
             return self
-        return Work(self.hands, self.number, self.columns.take(which), self.ready.take(which), self.length.take(which))
+        return self._replace(
+            columns=self.columns.take(which), ready=self.ready.take(which), length=self.length.take(which)
+        )
 
 
 class _Session:
@@ -64,7 +70,7 @@ class _Session:
         """When work could start here, hands and time to the close left aside."""
         if not self.free:
             return np.maximum(work.ready, self.opens)
-        return np.maximum(work.ready, self._of(self.free[work.hands - 1], work.columns))
+        return np.maximum(work.ready, self._of(self.free[self._hands(work) - 1], work.columns))
 
     def take(self, work: Work, start: Keys, end: Keys) -> None:
         """Give work the hands, of those free at its start, that are taken the longest; none to what takes no time."""
@@ -74,12 +80,13 @@ class _Session:
         work, start, end = work.some(busy), start.take(busy), end.take(busy)
         if not self.free:
             self.free = [np.full(self.runs, self.opens) for _ in range(self.hands)]
-        if work.hands == self.hands:
+        hands = self._hands(work)
+        if hands == self.hands:
             rows = [end] * self.hands
         else:
             rows = [self._of(row, work.columns) for row in self.free]
             moment = start | ACT
-            for _ in range(work.hands):
+            for _ in range(hands):
                 # The row is in order and stays so: the last one free at the start goes out, the end comes in.
                 moved = [
                     np.where(later > moment, np.minimum(later, np.maximum(row, end)), row)
@@ -89,6 +96,9 @@ class _Session:
         for mine, row in zip(self.free, rows, strict=True):
             mine[work.columns] = row
         self.least = int(self.free[0].min()) & ~ACT
+
+    def _hands(self, work: Work) -> int:
+        return self.hands if work.apart else work.hands
 
     def _of(self, row: Keys, columns: Columns) -> Keys:
         return row if columns.size == self.runs else row.take(columns)

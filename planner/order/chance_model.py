@@ -39,6 +39,7 @@ class Act:
     ``before`` gives acts, all earlier in the list, with the least wait [min] after their end; ``ready`` the minute of
     the calendar before which it cannot start. ``failed`` is the number of the trial's fail after which it happens, as
     an index into the fails; when it does not happen, it is over with act ``instead``.
+    ``apart``: nothing is done beside it.
     """
 
     times: int
@@ -46,6 +47,7 @@ class Act:
     before: tuple[tuple[int, int], ...] = ()
     ready: int = 0
     splits: bool = False
+    apart: bool = False
     begin: float = 0.0
     end: float = 1.0
     failed: int | None = None
@@ -112,6 +114,7 @@ class _Build:
                 before=before,
                 ready=ready,
                 splits=isinstance(piece, Task) and piece.splits,
+                apart=piece.apart,
                 begin=begin,
                 end=end,
             )
@@ -136,6 +139,7 @@ class _Build:
                         hands=piece.hands,
                         before=tuple(waits.items()),
                         splits=piece.splits,
+                        apart=piece.apart,
                         failed=len(self.fails) - 1,
                         instead=over,
                     )

@@ -108,7 +108,8 @@ class _Chunk:
         """Place an act in some columns, and return in how many it was cut."""
         start, end = self.starts[a], self.ends[a]
         ready = self._ready(act, columns)
-        work = Work(hands=act.hands, number=a + 1, columns=columns, ready=ready, length=self._length(act, columns))
+        length = self._length(act, columns)
+        work = Work(hands=act.hands, number=a + 1, columns=columns, ready=ready, length=length, apart=act.apart)
         if act.splits:
             self.bays.spread(work, start, end)
             return 0

@@ -62,6 +62,8 @@ class JointModel:
     """Of a task that may be split: start and minutes of its piece in each bay."""
     met: dict[tuple[Node, str, int], cp_model.IntVar] = field(default_factory=dict)
     intervals: list[tuple[cp_model.IntervalVar, int]] = field(default_factory=list)
+    apart: set[int] = field(default_factory=set)
+    """Places in ``intervals`` of what nothing is done beside."""
     used: dict[int, cp_model.IntVar] = field(default_factory=dict)
     wild: dict[str, cp_model.IntVar] = field(default_factory=dict)
     """Of features that may go on after their cap, in the relaxation: any demand on them counts as met from there on."""
@@ -154,7 +156,14 @@ def _timed(made: JointModel, node: Node, piece: Task | Toggle) -> None:
         model.add(start == made.never).only_enforce_if(present.negated())
         interval = model.new_optional_fixed_size_interval_var(start, need, present, f"i {node.ref} {node.number}")
     made.start[node], made.end[node] = start, start + need
-    made.intervals.append((interval, piece.hands))
+    _takes(made, node, interval)
+
+
+def _takes(made: JointModel, node: Node, interval: cp_model.IntervalVar) -> None:
+    """Note the hands of an interval, and whether nothing is done beside it."""
+    if made.pieces_of[node].apart:
+        made.apart.add(len(made.intervals))
+    made.intervals.append((interval, made.pieces_of[node].hands))
 
 
 def _split(made: JointModel, node: Node, minutes: int, spans: Mapping[int, Span]) -> None:
@@ -171,7 +180,7 @@ def _split(made: JointModel, node: Node, minutes: int, spans: Mapping[int, Span]
         size = model.new_int_var(0, min(minutes, spans[b][1] - spans[b][0]), f"p {node.ref} {b}")
         stop = model.new_int_var(*spans[b], f"a {node.ref} {b}")
         interval = model.new_optional_interval_var(begin, size, stop, here, f"i {node.ref} {b}")
-        made.intervals.append((interval, made.pieces_of[node].hands))
+        _takes(made, node, interval)
         model.add(size == 0).only_enforce_if(here.negated())
         model.add(size >= min(1, minutes)).only_enforce_if(here)
         model.add(start <= begin).only_enforce_if(here)
@@ -292,6 +301,13 @@ def _resources(made: JointModel) -> None:
     model, bays = made.model, made.calendar.bays
     both = [*made.intervals, *missing_hands(model, made.calendar)]
     model.add_cumulative([i for i, _ in both], [h for _, h in both], made.calendar.most_hands)
+    most = max([made.calendar.most_hands, *(p.hands for p in made.pieces_of.values())])
+    if made.apart:
+        model.add_cumulative(
+            [i for i, _ in made.intervals],
+            [most if n in made.apart else h for n, (_, h) in enumerate(made.intervals)],
+            most,
+        )
     for b, bay in enumerate(bays):
         here = [n for n, literals in made.inside.items() if b in literals]
         model.add(sum(_minutes_in(made, n, b) * made.pieces_of[n].hands for n in here) <= bay.room * bay.hands)

@@ -172,7 +172,7 @@ class Packer:
     def _start(self, step: int, bay: Bay, clock: int, busy: Sequence[Place]) -> int | None:
         """Earliest start in a bay from a moment on; None when it does not fit."""
         self.looks += 1
-        free = bay.hands - self.net.hands[step]
+        free = self.net.room_beside(step, bay.hands)
         if free < 0:
             return None
         waits = [self.ends[m] + lag for m, lag in self.net.before[step].items()]
@@ -181,7 +181,7 @@ class Packer:
             minutes = self._piece(step, bay, moment)
             if minutes < 0:
                 return None
-            if not busy or most_busy(self.net.hands, busy, moment, moment + max(1, minutes)) <= free:
+            if not busy or most_busy(self.net.loads, busy, moment, moment + max(1, minutes)) <= free:
                 return moment
         return None
 

@@ -48,7 +48,7 @@ def drawn_up(net: Net, places: Sequence[Place]) -> list[Place]:
         beside = [p for p in done if p.bay == place.bay]
         minutes = place.end - place.start
         for moment in sorted({at, *(p.end for p in beside if p.end > at)}):
-            if most_busy(net.hands, beside, moment, moment + max(1, minutes)) + net.hands[place.step] <= bay.hands:
+            if most_busy(net.loads, beside, moment, moment + max(1, minutes)) <= net.room_beside(place.step, bay.hands):
                 at = moment
                 break
         done.append(Place(step=place.step, bay=place.bay, start=at, end=at + minutes))

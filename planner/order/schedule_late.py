@@ -1,4 +1,4 @@
-"""States that keep those safe who work in them, left as late as can be: just before what wants them over."""
+"""States that keep those safe who work in them, left as late as can be, and a vehicle lifted no sooner than it must be."""
 
 from __future__ import annotations
 
@@ -78,9 +78,9 @@ def _drawn_back(net: Net, places: list[Place], step: int) -> list[Place]:
     waits = [p.start - net.before[p.step][step] for p in others if p.step in net.after[step]]
     latest = min([net.calendar.bays[own.bay].closes, *waits]) - minutes
     beside = [p for p in others if p.bay == own.bay]
-    room = net.calendar.bays[own.bay].hands - net.hands[step]
+    room = net.room_beside(step, net.calendar.bays[own.bay].hands)
     moments = range(latest, own.start, -1)
-    begin = next((m for m in moments if most_busy(net.hands, beside, m, m + minutes) <= room), own.start)
+    begin = next((m for m in moments if most_busy(net.loads, beside, m, m + minutes) <= room), own.start)
     moved = replace(own, start=begin, end=begin + minutes)
     return sorted([*others, moved], key=lambda p: (p.start, p.step))
 

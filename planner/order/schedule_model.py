@@ -56,14 +56,18 @@ def model_of(net: Net, windows: Windows, filler_min: int = 0) -> SessionModel:
     made = SessionModel(model=cp_model.CpModel(), net=net, windows=windows)
     intervals: list[cp_model.IntervalVar] = []
     hands: list[int] = []
+    loads: list[int] = []
     for step in range(net.size):
         found = _split(made, step) if net.splits[step] else [_whole(made, step)]
         intervals += found
         hands += [net.hands[step]] * len(found)
+        loads += [net.loads[step]] * len(found)
     for step, waits in enumerate(net.before):
         for other, lag in waits.items():
             made.model.add(made.start[step] >= made.end[other] + lag)
     _hands(made, intervals, hands)
+    if net.apart:
+        made.model.add_cumulative(intervals, loads, max(loads))
     _rooms(made, filler_min)
     _stretches(made)
     return made

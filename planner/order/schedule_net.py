@@ -59,11 +59,23 @@ class Net:
     """First minute by the purchases it needs."""
     before: tuple[dict[int, int], ...]
     stretches: tuple[Stretch, ...] = ()
+    apart: frozenset[int] = frozenset()
+    """Steps beside which nothing is done."""
 
     @property
     def size(self) -> int:
         """Number of steps."""
         return len(self.minutes)
+
+    @cached_property
+    def loads(self) -> tuple[int, ...]:
+        """Hands that each step keeps from others: all there ever are of one that is done apart."""
+        most = max([self.calendar.most_hands, *self.hands])
+        return tuple(most if i in self.apart else h for i, h in enumerate(self.hands))
+
+    def room_beside(self, step: int, hands: int) -> int:
+        """Most loads of others beside a step where there are so many hands; below nought: it takes more itself."""
+        return 0 if step in self.apart and self.hands[step] <= hands else hands - self.hands[step]
 
     @cached_property
     def after(self) -> tuple[tuple[int, ...], ...]:
@@ -102,6 +114,7 @@ class Net:
             splits=tuple(reversed(self.splits)),
             ready=(0,) * self.size,
             before=tuple({last - o: self.before[o][i] for o in self.after[i]} for i in reversed(range(self.size))),
+            apart=frozenset(last - i for i in self.apart),
         )
 
     def within(self, calendar: Calendar) -> Net:
@@ -148,6 +161,7 @@ def plain_net(
         splits=tuple(isinstance(p, Task) and p.splits for p in pieces),
         ready=ready_min(pieces, here),
         before=tuple(before),
+        apart=frozenset(i for i, p in enumerate(pieces) if p.apart),
     )
 
 

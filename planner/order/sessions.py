@@ -26,14 +26,15 @@ def sessions_from(job: Job, today: date) -> tuple[Session, ...]:
 def sessions_on(job: Job, day: date) -> tuple[Session, ...]:
     """Work sessions of one day, by start.
 
-    Days off have none. A dated session takes the place of repeating ones it overlaps on its day: it is the more
-    particular word. Sessions of no length are left out, and of the first day what is over.
+    Days off have none, and some days only dated ones. A dated session takes the place of repeating ones it overlaps on
+    its day: it is the more particular word. Sessions of no length are left out, and of the first day what is over.
     """
     if day in job.days_off:
         return ()
     found = list(dict.fromkeys(s for s in job.sessions if s.day == day and s.minutes > 0))
     dated = tuple(found)
-    for weekly in dict.fromkeys(r for r in job.repeating if r.weekday == day.weekday()):
+    every = () if day in job.only_dated else job.repeating
+    for weekly in dict.fromkeys(r for r in every if r.weekday == day.weekday()):
         session = Session(day=day, start=weekly.start, end=weekly.end, hands=weekly.hands)
         if session.minutes > 0 and not any(_overlap(session, other) for other in dated):
             found.append(session)

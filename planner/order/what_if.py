@@ -1,11 +1,11 @@
-"""Small changes to a job's circumstances, for asking "what if": a helper, more time, a late parcel, no wishes."""
+"""Small changes to a job's circumstances, for asking "what if": a helper, a late parcel, no wishes."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
 
-from planner.model.job import Job, Session
+from planner.model.job import Job
 from planner.model.work import WorkList
 from planner.order.sessions import sessions_on
 from planner.units.spoken import day_words
@@ -24,15 +24,6 @@ def with_helper(job: Job, day: date) -> Job:
         raise ValueError(f"there is no session on {day_words(day)}")
     helped = tuple(replace(s, hands=s.hands + 1) for s in there)
     return replace(job, sessions=tuple(s for s in job.sessions if s.day != day) + helped)
-
-
-def with_session(job: Job, session: Session) -> Job:
-    """One more session; it takes the place of repeating ones it overlaps. A day off is one no more."""
-    return replace(
-        job,
-        sessions=(*job.sessions, session),
-        days_off=tuple(d for d in job.days_off if d != session.day),
-    )
 
 
 def with_late(work: WorkList, name: str, days: int) -> WorkList:

@@ -54,3 +54,15 @@ def hand_faults(work: WorkList, plan: Plan, slots: Numbered) -> Iterator[str]:
                     f"slot {others} and session {slot.session} has {session.hands}"
                 )
         at_work.append((number, slot, piece.hands))
+
+
+def apart_faults(work: WorkList, slots: Numbered) -> Iterator[str]:
+    """Give a sentence for each slot that shares a moment with one beside which nothing may be done."""
+    long = [(n, s) for n, s in slots if s.end > s.start]
+    for number, slot in long:
+        piece = piece_of(work, slot.step)
+        if piece is None or not piece.apart:
+            continue
+        for other, beside in long:
+            if other != number and beside.start < slot.end and slot.start < beside.end:
+                yield f"{named(number, slot)}: nothing may be done beside it, and {named(other, beside)} is"

@@ -11,7 +11,7 @@ from planner.model.plan import Plan
 from planner.model.work import WorkList
 from planner.verify.figures import against_strip, frontier_faults, total_faults
 from planner.verify.holds import hold_faults
-from planner.verify.in_session import hand_faults, time_faults
+from planner.verify.in_session import apart_faults, hand_faults, time_faults
 from planner.verify.pieces import piece_faults, stretches_of
 from planner.verify.replay import replay_stretches
 from planner.verify.waits import purchase_faults, wait_faults
@@ -54,6 +54,7 @@ def check_plan(work: WorkList, plan: Plan, job: Job, catalog: Catalog, today: da
         *piece_faults(work, slots),
         *time_faults(plan, slots, kept_of(job, catalog)),
         *hand_faults(work, plan, slots),
+        *apart_faults(work, slots),
         *_not_too_early(slots, first),
         *wait_faults(work, slots, stretches),
         *hold_faults(work, plan, job, slots),

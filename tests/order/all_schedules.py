@@ -160,7 +160,16 @@ def _begin_one(work: WorkList, state: State, now: int, closes: int, hands: int) 
     def holds(demands: tuple[Demand, ...]) -> bool:
         return all(d.feature not in moving and (d.feature in state.on) == d.on for d in demands)
 
+    def is_apart(running: tuple[str, str, int, int, frozenset[tuple[str, bool]]]) -> bool:
+        sort, name = running[:2]
+        if sort not in {"on", "off"}:
+            return work.tasks[name].apart
+        known = work.features[name].toggle(on=sort == "on")
+        return known is not None and known.apart
+
     def here(piece: Task | Toggle) -> bool:
+        if state.running and (piece.apart or any(map(is_apart, state.running))):
+            return False
         days = [work.buys[b].lead_days * 1440 for b in piece.purchases]
         return piece.hands <= free and now >= max([0, *days])
 

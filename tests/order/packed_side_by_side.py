@@ -70,6 +70,9 @@ def _placed(
         piece = pieces[node]
         if node in at_work or piece.hands + sum(pieces[m].hands for m, end in at_work.items() if end > now) > hands:
             return None
+        others = [pieces[m] for m, end in at_work.items() if end > now]
+        if others and (piece.apart or any(other.apart for other in others)):
+            return None
         waits = thread.before[node].items()
         if any(m not in ends or ends[m] + timedelta(minutes=lag) > now for m, lag in waits):
             return None
@@ -102,7 +105,7 @@ def _placed(
 
 def random_case(seed: int) -> tuple[WorkList, Job, Plan] | None:
     """A random work list with waits, cures, parcels and spreads, in random sessions; None when it has no plan."""
-    dice = random.Random(seed)
+    dice, lone = random.Random(seed), random.Random(f"apart {seed}")
     base = random_work(seed, most_features=4, most_tasks=7)
     buys = {f"b{i}": Buy(id=f"b{i}", what=f"b{i}", price=1, lead_days=dice.randrange(5), for_part="") for i in range(2)}
     tasks = {}
@@ -121,6 +124,7 @@ def random_case(seed: int) -> tuple[WorkList, Job, Plan] | None:
             spread=dice.choice([None, spread]),
             splits=dice.random() < 0.5,
             purchases=tuple(b for b in buys if dice.random() < 0.1),
+            apart=lone.random() < 0.15,
         )
     work = replace(base, tasks=tasks, buys=buys)
     what = Job(id="job", name="job", changes=(), sessions=random_sessions(dice), setup_min=SETUP_MIN)

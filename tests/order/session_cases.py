@@ -43,6 +43,8 @@ def random_case(seed: int) -> tuple[WorkList, list[Session], random.Random]:
         start = dice.random() < 0.6
         goal = dice.choice([start, start, start, not start, None])
         features.append(feature(name, start=start, goal=goal, on=some_toggle(name, True), off=some_toggle(name, False)))
+    # Dice of their own: the cases are those they were before anything could be apart.
+    lone = random.Random(f"apart {seed}")
     made: list[Task] = []
     for i, name in enumerate(tasks):
         one = task(
@@ -53,7 +55,17 @@ def random_case(seed: int) -> tuple[WorkList, list[Session], random.Random]:
             after=[(a, dice.choice([0, 0, 30, 600, 1500])) for a in tasks[:i] if dice.random() < 0.3],
             purchases=["kit"] if dice.random() < 0.25 else [],
         )
-        made.append(replace(one, keep_min=dice.choice([0, 0, 0, 120, 720]), splits=dice.random() < 0.3))
+        apart = lone.random() < 0.2
+        made.append(replace(one, keep_min=dice.choice([0, 0, 0, 120, 720]), splits=dice.random() < 0.3, apart=apart))
+    features = [
+        replace(
+            f,
+            turn_on=replace(f.turn_on, apart=lone.random() < 0.2),
+            turn_off=replace(f.turn_off, apart=lone.random() < 0.2),
+        )
+        for f in features
+        if f.turn_on is not None and f.turn_off is not None
+    ]
     dice.shuffle(made)
     kit = Buy(id="kit", what="kit", price=1, lead_days=dice.choice([0, 1, 2, 3]), for_part="")
     work = work_list(features, made, buys=[kit])

@@ -120,7 +120,9 @@ class Minutes:
                     sum(self.piece[k].hands for k in busy if self.start[k] <= t < self.end[k])
                     for t in range(at, at + length)
                 ]
-                if max(use, default=0) + self.piece[i].hands <= most + hands or length == 0:
+                # What is done with nothing beside it has all the hands: one rule, taken away together.
+                lone = not hands and any(use) and any(self.piece[k].apart for k in (i, *busy))
+                if (max(use, default=0) + self.piece[i].hands <= most + hands and not lone) or length == 0:
                     return True
         return False
 
@@ -134,10 +136,14 @@ class Minutes:
         for i in self.order:
             if self.end[i] > self.start[i]:
                 free = [n for n, end in enumerate(until) if end <= self.start[i]]
-                given[i] = set(free[: self.piece[i].hands])
+                given[i] = set(free if self.piece[i].apart else free[: self.piece[i].hands])
                 for n in given[i]:
                     until[n] = self.end[i]
         return given
+
+    def needed(self, i: int, lanes: list[set[int]]) -> int:
+        """More hands than this a session must have; what is done with nothing beside it has all there are."""
+        return self.piece[i].hands - 1 if self.piece[i].apart else max(lanes[i], default=0)
 
     def finish_day(self, late: int, end: int) -> int:
         """Finish day when slot ``late`` ends at a given minute and everything after it makes way, in order."""
@@ -148,7 +154,7 @@ class Minutes:
             at = max([self.start[i], *(ends[m] + w for m, w in self.before[i].items()), *(free[n] for n in lanes[i])])
             if i == late:
                 at = max(at, end - length)
-            needed = max(lanes[i], default=0)
+            needed = self.needed(i, lanes)
             while not any(o <= at and at + length <= c and h > needed for o, c, h in self.bays):
                 at += 1
                 if at > self.bays[-1][1]:
@@ -220,7 +226,7 @@ def floats_hold(seed: int) -> int:
         where = f"seed {seed}, slot {i}: {room}"
         assert room >= 0, where
         assert bare.finish_day(i, bare.end[i] + room) == day, where
-        length, needed = bare.end[i] - bare.start[i], max(lanes[i], default=0)
+        length, needed = bare.end[i] - bare.start[i], bare.needed(i, lanes)
         more = bare.end[i] + room + 1
         while more <= bare.bays[-1][1] and not any(
             o <= more - length and more <= c and h > needed for o, c, h in bare.bays
@@ -376,3 +382,27 @@ def test_float_by_hand() -> None:
     plan, _ = bound(work, job(on(SATURDAY, 9, 13, hands=2)))
     by_ref = {s.step.ref: f for s, f in zip(plan.slots, chain.float_min, strict=True)}
     assert by_ref == {"a": 165, "b": 165, "c": 165}
+
+
+def test_of_two_that_end_together_the_chain_goes_by_the_one_that_could_not_have_been_sooner() -> None:
+    """By hand: `press` runs 9:15 to 10:15, `say` takes no time and might be said at 9:15 as well as at 10:15."""
+    work = work_list([], [task("press", 60), task("say", 0), task("start", 10, after=["press", "say"])])
+    two = job(on(SATURDAY, 9, 13, hands=2))
+    plan = side_by_side(work, two)
+    assert plan is not None
+    ends = {s.step.ref: s.end for s in plan.slots}
+    late = [
+        replace(s, start=ends["press"], end=ends["press"]) if s.step.ref == "say" else s
+        for s in sorted(plan.slots, key=lambda s: (s.step.ref == "start", s.step.ref == "say"))
+    ]
+    chain = binding(work, replace(plan, slots=tuple(late)), two, catalog(), today=SATURDAY)
+    assert [late[t.slot].step.ref for t in chain.ties] == ["press", "start"]
+    assert [t.text for t in chain.ties] == ["work begins with the first session", "comes after `press`"]
+
+
+def test_what_would_be_held_up_by_hand() -> None:
+    """In a row on a Saturday from 9:15 to 13:00: `a` would hold up `b`, `b` and `c` only the end."""
+    work = work_list([], [task("a", 40), task("b", 20, after=["a"]), task("c", 60)])
+    plan, chain = bound(work, job(on(SATURDAY, 9, 13, hands=2)))
+    place = {s.step.ref: n for n, s in enumerate(plan.slots)}
+    assert [chain.held[place[ref]] for ref in "abc"] == [place["b"], None, None]

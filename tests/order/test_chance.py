@@ -14,7 +14,7 @@ from test_pack import catalog
 
 from planner.model.job import Job
 from planner.model.plan import Plan, Slot
-from planner.model.work import Again, Task, WorkList
+from planner.model.work import Again, Task, Toggle, WorkList
 from planner.order.calendar import calendar_of
 from planner.order.chance_draw import GRAIN, Floats, draw_fails, draw_minutes
 from planner.order.chance_model import Course, course_of
@@ -80,7 +80,7 @@ class Plainly:
                 ready = part_end[node]
             begin, end = self.shares(node, slot)
             took = round(length[node] * end * 1024) / 1024 - round(length[node] * begin * 1024) / 1024
-            part_end[node] = ends[node] = self.place(ready, took, piece.hands, splits=getattr(piece, "splits", False))
+            part_end[node] = ends[node] = self.place(ready, took, piece)
             if isinstance(piece, Task) and piece.again and slot.part == slot.parts:
                 ends[node] = self.again(piece, ends[node], draws, coins)
             lasts.append(ends[node])
@@ -100,7 +100,7 @@ class Plainly:
                     continue
                 lags = self.before[Node(ref)]
                 ready = max([last, *(e + lags[Node(m)] for m, e in made.items() if Node(m) in lags)])
-                last = made[ref] = self.place(ready, took, t.hands, splits=t.splits)
+                last = made[ref] = self.place(ready, took, t)
             end = last
         return end
 
@@ -112,16 +112,18 @@ class Plainly:
         at = mine.index(slot)
         return sum(seconds[:at]) / max(1, sum(seconds)), sum(seconds[: at + 1]) / max(1, sum(seconds))
 
-    def place(self, ready: float, took: float, hands: int, *, splits: bool) -> float:
-        """End of a step: in the first session with room, or over all that is left of them."""
-        able = [b for b in self.bays if len(b.until) >= hands]
-        for bay in able:
+    def place(self, ready: float, took: float, piece: Task | Toggle) -> float:
+        """End of a step: in the first session with room, or over all that is left of them; beside nothing if apart."""
+        splits = isinstance(piece, Task) and piece.splits
+        able = [(b, len(b.until) if piece.apart else piece.hands) for b in self.bays if len(b.until) >= piece.hands]
+        for bay, hands in able:
             start = max(ready, sorted(bay.until)[hands - 1])
             if not splits and start + took <= bay.closes:
                 return bay.give(start, took, hands)
-        if not splits and max(ready, sorted(able[-1].until)[hands - 1]) > able[-1].opens:
+        last, hands = able[-1]
+        if not splits and max(ready, sorted(last.until)[hands - 1]) > last.opens:
             return INF
-        for bay in able:
+        for bay, hands in able:
             start = max(ready, sorted(bay.until)[hands - 1])
             here = min(took, bay.closes - start)
             if here > 0 or here == took == 0:

@@ -60,6 +60,7 @@ class Wild:
         self.want_share = self.rng.choice([0.05, 0.1, 0.15])
         self.last_share = self.rng.choice([0.0, 0.02, 0.1])
         self.most_hands = self.rng.randint(1, 3)
+        self.lone = Random(self.rng.getstate()[1][1])
 
     def wants(self, own: str, share: float) -> tuple[Demand, ...]:
         asked = [n for n in self.names if n != own and self.rng.random() < share]
@@ -84,6 +85,7 @@ class Wild:
             after=tuple(t for t in self.tasks if self.rng.random() < 0.02),
             purchases=self.bought(),
             dislike_min=self.rng.choice([0] * 12 + [10, 10, 60, 60, None]),
+            apart=self.lone.random() < 0.15,
         )
 
     def feature(self, name: str) -> Feature:
@@ -111,6 +113,7 @@ class Wild:
                 splits=splits,
             ),
             work=self.rng.choice([Work.FITTING, Work.CUTTING, Work.TESTING]),
+            apart=not splits and self.lone.random() < 0.15,
         )
 
     def gates(self, made: dict[str, Task]) -> tuple[dict[str, Task], dict[str, Checkpoint]]:
