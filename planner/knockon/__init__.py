@@ -2,18 +2,22 @@
 
 from planner.knockon.engine import find_knockons
 from planner.knockon.graph import ASKED_TEXT, resting_only_on
+from planner.knockon.left_holes import left_holes, takes_old_holes
+from planner.knockon.open_ends import is_left_open
 from planner.knockon.opening import opened_by
 from planner.knockon.options import template_for
 from planner.knockon.part_facts import PartFacts, part_facts
-from planner.knockon.present import Fault, kept_now_mm, present_faults
+from planner.knockon.present import Fault, drawn_rods, kept_now_mm, present_faults
 from planner.knockon.rigid import follow
+from planner.knockon.rods_now import swing_for
 from planner.knockon.scene import NEW
 from planner.knockon.tight import Tight, tight_spots
-from planner.knockon.triggers import Fact, calls_for, facts_of, pulls
+from planner.knockon.triggers import ANY_CHANGE, Fact, calls_for, facts_of, pulls
 from planner.knockon.way_words import going_out, listed, shut_told, ways_told
 from planner.knockon.weigh import End, Measured, Weighed, weigh_sizes
 
 __all__ = [
+    "ANY_CHANGE",
     "ASKED_TEXT",
     "NEW",
     "End",
@@ -24,11 +28,14 @@ __all__ = [
     "Tight",
     "Weighed",
     "calls_for",
+    "drawn_rods",
     "facts_of",
     "find_knockons",
     "follow",
     "going_out",
+    "is_left_open",
     "kept_now_mm",
+    "left_holes",
     "listed",
     "opened_by",
     "part_facts",
@@ -36,6 +43,8 @@ __all__ = [
     "pulls",
     "resting_only_on",
     "shut_told",
+    "swing_for",
+    "takes_old_holes",
     "template_for",
     "tight_spots",
     "ways_told",

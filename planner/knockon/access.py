@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from planner.knockon.conflicts import TOUCH_MM
 from planner.knockon.scene import Item
 from planner.knockon.ways_out import WaysOut, may_block
 from planner.model.catalog import Catalog
 from planner.model.effects import Access
-from planner.model.job import Cut
+from planner.model.job import Cut, OwnTask
+from planner.model.shapes import Box, Pose, Vec
 from planner.model.vehicle import Component, Room, RoomNeed
-from planner.space import Body, Crowd, closer_than, room_body
+from planner.space import Body, Crowd, closer_than, room_body, solid_body
+
+SPOT_MM: Vec = (50.0, 50.0, 50.0)
+"""How large a spot is that is mended (starting guess)."""
 
 
 def access_for(items: dict[str, Item], wanted: Iterable[str], *, tick_mm: float = 1.0) -> dict[str, Access]:
@@ -114,6 +118,30 @@ def in_cut_room(cut: Cut, hole: Body, items: dict[str, Item], catalog: Catalog) 
 def near_heat(hole: Body, items: dict[str, Item], catalog: Catalog) -> frozenset[str]:
     """Fuel, brake and other parts that may not be near hot work, of any stiffness."""
     return frozenset(i for i in near(hole, items, catalog.hot_reach_mm) if _minds_heat(items[i], catalog))
+
+
+def carriers_of(part: str, parts: Mapping[str, Component]) -> frozenset[str]:
+    """A part, and what it comes off with where it rides on another."""
+    found = {part}
+    while (there := parts.get(part)) is not None and there.rides and there.mounted_on is not None:
+        part = there.mounted_on
+        found.add(part)
+    return frozenset(found)
+
+
+def heat_of(task: OwnTask, items: dict[str, Item], parts: Mapping[str, Component]) -> tuple[Body, ...]:
+    """Where a mending is hot: at its spot, else all over the part, in each of its homes.
+
+    ``parts``: those that are there before the job, as one that rides on another is no item of its own.
+    """
+    if task.mending is None:
+        return ()
+    if task.mending.spot_mm is not None:
+        spot = Box(size_mm=SPOT_MM, pose=Pose(at_mm=task.mending.spot_mm))
+        return (solid_body((spot,), Pose()),)
+    part = parts.get(task.mending.on)
+    found = tuple(item.body for item in items.values() if item.subject == task.mending.on)
+    return found or (() if part is None else (solid_body(part.solids, part.pose),))
 
 
 def _minds_heat(item: Item, catalog: Catalog) -> bool:

@@ -6,10 +6,11 @@ from dataclasses import dataclass, field, replace
 
 import networkx as nx
 
-from planner.knockon.rigid import follow
-from planner.model.job import Add, AddLink, Change, Cut, Grow, Job, Move, Remove, Replace, TakeOff
-from planner.model.shapes import Box, Cylinder, Mesh, Outline, Solid, Surface, Tube, Vec
+from planner.knockon.rigid import added, follow
+from planner.model.job import Add, AddLink, Altered, Change, Cut, Grow, Job, Move, Remove, Replace, TakeOff
+from planner.model.shapes import Box, Cylinder, Direction, Mesh, Outline, Pose, Solid, Surface, Tube, Vec
 from planner.model.vehicle import Component, Driver, End, Link, Relation, Space, Spot, Vehicle
+from planner.space import extent_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,12 +73,12 @@ class _Sheet:
                 host = self.base[part_id].mounted_on if onto is None else onto
                 self.base[part_id] = replace(self.base[part_id], pose=pose, mounted_on=host)
                 self.moved.add(part_id)
-            case Grow(part=part_id, by_mm=by_mm):
+            case Grow(part=part_id):
                 part = self.base[part_id]
                 # What a new one cost, or how long it took to come, says nothing of the alteration.
                 self.base[part_id] = replace(
                     part,
-                    solids=tuple(grown_by(s, by_mm) for s in part.solids),
+                    solids=_grown_solids(part, change),
                     price=change.price,
                     lead_days=change.lead_days,
                     lead_told=change.lead_told,
@@ -125,6 +126,88 @@ def asked_by(vehicle: Vehicle, job: Job) -> Asked:
         driver=_driver(vehicle.driver, heirs),
         strict=frozenset(job.relations),
     )
+
+
+def _grown_solids(part: Component, change: Grow) -> tuple[Solid, ...]:
+    """The solids of a part made larger, brought back to the sides of it that stay where they are."""
+    grown = as_it_came_back(tuple(grown_by(s, change.by_mm) for s in part.solids), change.altered)
+    if not change.stays:
+        return grown
+    before, after = extent_mm(part.solids, Pose()), extent_mm(grown, Pose())
+    x, y, z = (_back_mm(axis, change.stays, before, after) for axis in range(3))
+    return tuple(replace(s, pose=Pose(at_mm=added(s.pose.at_mm, (x, y, z)), turn_deg=s.pose.turn_deg)) for s in grown)
+
+
+def _back_mm(axis: int, stays: tuple[Direction, ...], before: tuple[Vec, Vec], after: tuple[Vec, Vec]) -> float:
+    """How far [mm] the grown part is to be shifted along an axis for its side there to be where it was."""
+    for side in stays:
+        if side.vector[axis]:
+            end = 1 if side.vector[axis] > 0 else 0
+            return before[end][axis] - after[end][axis]
+    return 0.0
+
+
+def as_it_came_back(solids: tuple[Solid, ...], altered: tuple[Altered, ...]) -> tuple[Solid, ...]:
+    """The solids of a part with what was measured on it once it was altered; a solid is as sure as its least sure size.
+
+    Raises
+    ------
+    ValueError
+        A solid has no size of that name.
+    """
+    found = list(solids)
+    for number in dict.fromkeys(a.solid for a in altered):
+        sizes = {a.size: a for a in altered if a.solid == number}
+        solid = found[number]
+        for name, size in sizes.items():
+            solid = _measured(solid, name, size.mm)
+        unsaid = any(a.doubt_mm is None for a in sizes.values()) or not _SIZES[type(solid)] <= sizes.keys()
+        doubts = [a.doubt_mm for a in sizes.values() if a.doubt_mm is not None]
+        found[number] = replace(solid, doubt_mm=max([*doubts, solid.doubt_mm] if unsaid else doubts))
+    return tuple(found)
+
+
+_SIZES: dict[type[Solid], frozenset[str]] = {
+    Box: frozenset("xyz"),
+    Cylinder: frozenset({"across", "length"}),
+    Tube: frozenset({"across", "through"}),
+    Outline: frozenset({"thick", "points"}),
+}
+"""All that decides how large a solid of a sort is; a tape on an altered part reads no corners."""
+
+
+def size_of(solid: Solid, name: str) -> float:
+    """A size of a solid [mm] by its name.
+
+    Raises
+    ------
+    ValueError
+        It has none of that name.
+    """
+    match solid, name:
+        case Box(size_mm=sizes), "x" | "y" | "z":
+            return sizes["xyz".index(name)]
+        case ((Cylinder(across_mm=mm) | Tube(across_mm=mm)), "across"):
+            return mm
+        case Cylinder(length_mm=mm), "length":
+            return mm
+        case Outline(thick_mm=mm), "thick":
+            return mm
+    raise ValueError(f"a {type(solid).__name__} has no size {name!r}")
+
+
+def _measured(solid: Solid, name: str, mm: float) -> Solid:
+    match solid, name:
+        case Box(), "x" | "y" | "z":
+            x, y, z = (mm if axis == name else old for axis, old in zip("xyz", solid.size_mm, strict=True))
+            return replace(solid, size_mm=(x, y, z))
+        case Cylinder() | Tube(), "across":
+            return replace(solid, across_mm=mm)
+        case Cylinder(), "length":
+            return replace(solid, length_mm=mm)
+        case Outline(), "thick":
+            return replace(solid, thick_mm=mm)
+    raise ValueError(f"a {type(solid).__name__} has no size {name!r}")
 
 
 def grown_by(solid: Solid, by_mm: Vec) -> Solid:

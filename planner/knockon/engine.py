@@ -10,14 +10,16 @@ from planner.knockon.graph import EffectBook
 from planner.knockon.homes import HomeSearch
 from planner.knockon.impossible import impossible
 from planner.knockon.link_change import Fate
+from planner.knockon.near_holes import near_holes
 from planner.knockon.options import MILLI
 from planner.knockon.others import tell_others
 from planner.knockon.outcome import Outcome, outcome_of
-from planner.knockon.piercing import pierced_by
-from planner.knockon.runs import laid_instead, links_with_runs, runs_for, stiff_runs
+from planner.knockon.piercing import pierced_at
+from planner.knockon.runs import laid_instead, led_anew, links_with_runs, runs_for, stiff_runs
 from planner.knockon.scene import Item, scene_of
 from planner.knockon.slide import slid
 from planner.knockon.tell_demands import tell_demands
+from planner.knockon.tell_joints import tell_joints
 from planner.knockon.tell_moves import tell_asked, tell_links, tell_moves
 from planner.knockon.tell_questions import tell_questions
 from planner.knockon.tell_relations import tell_lowest
@@ -62,18 +64,21 @@ def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: floa
     asked = out.asked
     remade = frozenset(i for i, o in out.links.items() if o.fate is Fate.REMAKE and i not in asked.links_new)
     items = scene_of(vehicle, asked, answer, remade, stiff_runs(out, runs.runs))
-    strip = stripping_for(out, items)
+    strip = stripping_for(out, items, led_anew(out, items, runs.runs))
     tell_strip(out, strip, book)
+    tell_joints(out, strip, book)
     tell_shut_in(strip, book)
     tell_opened(out, book)
     tell_questions(out, book)
     tell_unclear(out, runs, book)
     tell_stopped(out, runs, book)
     tell_lowest(out, book)
-    pierced = pierced_by(out, runs.runs)
+    through = pierced_at(out, runs.runs)
+    pierced = {link: tuple(spots) for link, spots in through.items()}
     tell_retests(out, book, pierced)
     told = _knockons(out, book, strip, items, runs.runs)
-    return replace(told, pierced=pierced, others=tell_others(out, search, others, limit_s))
+    near = near_holes(out, items, through)
+    return replace(told, pierced=pierced, near_holes=near, others=tell_others(out, search, others, limit_s))
 
 
 def _knockons(

@@ -24,7 +24,7 @@ INTO_END_MM = 12.0
 _POINT_MM = 0.02
 
 
-def pierced_by(out: Outcome, runs: dict[str, Run]) -> dict[str, tuple[str, ...]]:
+def pierced_at(out: Outcome, runs: dict[str, Run]) -> dict[str, dict[str, tuple[Vec, ...]]]:
     """Link -> the parts it passes in which a hole is made for it: no cut of the job is there, and no hole it had.
 
     Parameters
@@ -35,11 +35,11 @@ def pierced_by(out: Outcome, runs: dict[str, Run]) -> dict[str, tuple[str, ...]]
 
     Returns
     -------
-    dict of str to tuple of str
-        In the order in which the link names them under ``passes``.
+    dict of str to dict of str to places [mm]
+        Parts in the order in which the link names them under ``passes``, each with where it is gone through.
     """
     scene = scene_for(out)
-    found = {i: tuple(_pierced(out, scene, _as_run(out.asked.links[i], runs.get(i)))) for i in _wanted(out)}
+    found = {i: dict(_pierced(out, scene, _as_run(out.asked.links[i], runs.get(i)))) for i in _wanted(out)}
     return {i: parts for i, parts in found.items() if parts}
 
 
@@ -53,7 +53,7 @@ def _as_run(link: Link, run: Run | None) -> Link:
     return link if run is None else replace(link, via_mm=run.points_mm[1:-1])
 
 
-def _pierced(out: Outcome, scene: RunScene, link: Link) -> Iterator[str]:
+def _pierced(out: Outcome, scene: RunScene, link: Link) -> Iterator[tuple[str, tuple[Vec, ...]]]:
     ends = {e.component for e in link.ends}
     first, last = scene.ends_mm(link)
     for part in link.passes:
@@ -62,8 +62,9 @@ def _pierced(out: Outcome, scene: RunScene, link: Link) -> Iterator[str]:
         on_it = [scene.parts[e.component].mounted_on == part for e in link.ends]
         line = _into_ends(link, (first, *link.via_mm, last), on_it)
         open_at = list(_holes_there(out, link, part))
-        if any(not _has_hole(out, link, part, spot, open_at) for spot in crossings(line, scene.bodies[part])):
-            yield part
+        made = [s for s in crossings(line, scene.bodies[part]) if not _has_hole(out, link, part, s, open_at)]
+        if made:
+            yield part, tuple(made)
 
 
 def _into_ends(link: Link, line: tuple[Vec, ...], on_it: list[bool]) -> tuple[Vec, ...]:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Container
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from planner.knockon.asked import asked_by
 from planner.knockon.conflicts import TOUCH_MM, PairRules, crossing_of, rules_now, run_of
 from planner.knockon.placed import Placed, place
+from planner.knockon.rods_now import RodFault, rod_faults
 from planner.model.effects import CauseKind
+from planner.model.job import Job
 from planner.model.shapes import Vec
 from planner.model.vehicle import Component, Link, Vehicle
 from planner.space import Body, close_pairs, gap, near_pairs, place_words
@@ -23,10 +26,14 @@ class Fault:
     text: str
     mm: float
     at_mm: Vec | None = None
+    lean_deg: float = 0.0
+    """How far a rod leans out of the line it pushes along."""
+    brought: str = ""
+    """Id of the part or link by which a job brings it; empty: it is so today."""
 
 
 def present_faults(vehicle: Vehicle, first: Container[str] = ()) -> tuple[Fault, ...]:
-    """Overlaps, broken keep-clears, blocked rooms and missed relations of the vehicle as it stands.
+    """Overlaps, broken keep-clears, blocked rooms, rods out of line and missed relations of the vehicle as it stands.
 
     A fault is told of the part that comes first in the file, but of one in ``first`` rather than of any other: of what
     was just put there it is said how it, and not its neighbour, would have to go.
@@ -35,6 +42,7 @@ def present_faults(vehicle: Vehicle, first: Container[str] = ()) -> tuple[Fault,
     placed = {i: place(c) for i, c in vehicle.components.items()}
     runs = {i: run_of(k, vehicle.components) for i, k in vehicle.links.items()}
     faults = [*_part_faults(rules, placed, first), *_link_faults(rules, vehicle, placed, runs)]
+    faults.extend(_rod_fault(rod) for rod in rod_faults(vehicle.links, vehicle.components, rules.length))
     faults.extend(
         Fault(
             kind=CauseKind.RELATION, part=miss.relation.part, other=miss.relation.id, text=miss.text, mm=miss.mm or 0.0
@@ -42,6 +50,33 @@ def present_faults(vehicle: Vehicle, first: Container[str] = ()) -> tuple[Fault,
         for miss in rules.kept.all_of(placed)
     )
     return tuple(faults)
+
+
+def drawn_rods(vehicle: Vehicle, job: Job) -> tuple[Fault, ...]:
+    """Rods out of line as a job draws them: those it brings, and those at a part that it brings.
+
+    ``brought`` of each is the id of that link or part. What the job moves is measured where it is moved.
+    """
+    asked = asked_by(vehicle, job)
+    found = []
+    for rod in rod_faults(asked.links, asked.base, rules_now(vehicle).length):
+        ends = (e.component for e in asked.links[rod.link].ends)
+        brought = rod.link if rod.link in asked.links_new else next((e for e in ends if e in asked.new), "")
+        if brought:
+            found.append(replace(_rod_fault(rod), brought=brought))
+    return tuple(found)
+
+
+def _rod_fault(rod: RodFault) -> Fault:
+    return Fault(
+        kind=CauseKind.LINKED_TO,
+        part=rod.link,
+        other=rod.other,
+        text=rod.text,
+        mm=rod.mm,
+        at_mm=rod.at_mm,
+        lean_deg=rod.lean_deg,
+    )
 
 
 def kept_now_mm(vehicle: Vehicle, one: str, other: str) -> float:

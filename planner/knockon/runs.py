@@ -12,6 +12,7 @@ from planner.knockon.link_change import Fate
 from planner.knockon.outcome import Outcome
 from planner.knockon.run_guards import Hole, RunScene, through_holes
 from planner.knockon.run_words import bends_of, clips_at, cut_lines, sort_of
+from planner.knockon.scene import NEW, Item
 from planner.model.runs import Laid, Run, RunSort
 from planner.model.shapes import Vec
 from planner.model.vehicle import Component, Freedom, Link
@@ -153,6 +154,16 @@ def stiff_runs(out: Outcome, runs: dict[str, Run]) -> dict[str, tuple[Link, Body
         i: (k, route_body(runs[i].points_mm, runs[i].bend_mm, k.across_mm))
         for i, k in links.items()
         if k.rigid and runs[i].laid is Laid.FOUND
+    }
+
+
+def led_anew(out: Outcome, items: Container[str], runs: dict[str, Run]) -> dict[str, Item]:
+    """The links made anew that are no items yet, as hoses and wires, each where its run leads it."""
+    anew = [i for i in sorted(runs) if i in out.vehicle.links and i in out.asked.links and i + NEW not in items]
+    bodies = {i: route_body(runs[i].points_mm, runs[i].bend_mm, out.asked.links[i].across_mm) for i in anew}
+    return {
+        i + NEW: Item(id=i + NEW, subject=i, part=out.asked.links[i], body=body, present=False, final=True)
+        for i, body in bodies.items()
     }
 
 

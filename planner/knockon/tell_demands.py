@@ -33,9 +33,12 @@ from planner.knockon.options import MILLI
 from planner.knockon.outcome import Outcome
 from planner.knockon.placed import Placed, placed_at
 from planner.knockon.rigid import added
+from planner.knockon.sane_shifts import stays_at, stays_in
 from planner.knockon.slide import slid
+from planner.knockon.tell_growth import Growth
 from planner.knockon.tell_lean import MOST_LEAN_DEG, lean_deg, move_in_line_mm, tied_to
 from planner.model.effects import Held, Proof
+from planner.model.job import Grow
 from planner.model.shapes import Direction, Pose, Vec
 from planner.space import closer_than, shifted
 
@@ -130,7 +133,8 @@ class _Teller:
             return self._in_line(demand)
         if demand.sort is DemandSort.ASKED:
             return self._shift(demand)
-        least = least_giving(self.chances, demand)
+        needed = demand.sort is DemandSort.KEPT and self._is_needed(demand.subjects[0])
+        least = None if needed else least_giving(self.chances, demand)
         if least is None:
             return ""
         mm, homes = least
@@ -138,10 +142,19 @@ class _Teller:
         answer = None if case is None else _tried(case, self.out)
         if answer is not None:
             return f"if {self._if(demand, mm, homes)}: {_worth(answer)}"
-        spared = without(self.case, demand.subjects[0]) if demand.sort is DemandSort.STAYS else None
+        spared = None
+        if demand.sort is DemandSort.STAYS and not self._is_needed(demand.subjects[0]):
+            spared = without(self.case, demand.subjects[0])
         if spared is not None and _tried(spared, self.out) is not None:
             return f"if {self.out.name(demand.subjects[0])} were not there (no mounting space takes it)"
         return ""
+
+    def _is_needed(self, part: str) -> bool:
+        """Whether a part is one that nobody does without, or carries one."""
+        parts = {i: p.part for i, p in self.search.base.items()}
+        never = set(self.out.catalog.never_spared)
+        own = {parts[part].kind, parts[part].group} if part in parts else set()
+        return bool(own & never) or any(self._is_needed(i) for i, c in parts.items() if c.mounted_on == part)
 
     def _in_line(self, demand: Demand) -> str:
         """What would have to give where rods leave no way: less of the move, others along with it, more lean.
@@ -222,6 +235,9 @@ class _Teller:
     def _shift(self, demand: Demand) -> str:
         """The least straight shift of what the job puts there that does alone."""
         subject = demand.subjects[0]
+        grown = next((c for c in self.case[1].changes if isinstance(c, Grow) and c.part == subject), None)
+        if grown is not None:
+            return self._growth(grown).words()
         for mm, direction in sorted(self._shifts(demand), key=lambda s: (s[0], s[1].value))[:_MOST_TRIALS]:
             case = shifted_by(self.case, subject, _along(direction, mm))
             answer = None if case is None else _tried(case, self.out)
@@ -229,6 +245,15 @@ class _Teller:
                 what = subject if subject not in self.search.base else self.out.name(subject)
                 return f"if {what} were {self.out.length(mm)} further {direction}: {_worth(answer)}"
         return self._part_way(subject)
+
+    def _growth(self, grown: Grow) -> Growth:
+        return Growth(
+            case=self.case,
+            asked=grown,
+            tried=lambda case: _try(case, self.out),
+            length=self.out.length,
+            worth=_worth,
+        )
 
     def _part_way(self, part: str) -> str:
         """How far along the move that the job asks for the part can go, to a whole millimetre."""
@@ -259,9 +284,21 @@ class _Teller:
         starts = self._starts(demand)
         for direction in self._directions(demand.subjects[0]):
             shifts = [self._clear_mm(demand.subjects[0], direction, homes) for homes in starts]
-            found = [mm for mm in shifts if mm is not None]
+            found = [mm for mm in shifts if mm is not None and self._is_sane(demand.subjects[0], _along(direction, mm))]
             if found:
                 yield min(found), direction
+
+    def _is_sane(self, subject: str, by_mm: Vec) -> bool:
+        """Whether a shift leaves a hole in its metal, a part within the vehicle and on what it is mounted on."""
+        cut = next((c for c in self.out.asked.cuts if c.id == subject), None)
+        if cut is not None:
+            hole = self.search.rules.hole(cut)
+            return stays_in([self.search.base[cut.host].still], hole, shifted(hole, by_mm))
+        base = self.search.base[subject]
+        others = [p.still for i, p in self.search.base.items() if i != subject]
+        host = self.search.base.get(base.part.mounted_on or "")
+        put = shifted(base.still, by_mm)
+        return stays_in(others, base.still, put) and (host is None or stays_at(host.still, base.still, put))
 
     def _directions(self, subject: str) -> list[Direction]:
         """All six for a part; for a hole not the way through the metal, along its least side."""
@@ -317,13 +354,19 @@ def _along(direction: Direction, mm: float) -> Vec:
 
 def _tried(case: Case, out: Outcome) -> Arrangement | None:
     """An arrangement of another vehicle or job, None when there is none or none was found in a short time."""
+    answer = _try(case, out)
+    return None if answer.proof is Proof.NONE else answer
+
+
+def _try(case: Case, out: Outcome) -> Arrangement:
+    """An arrangement of another vehicle or job; without proof when there is none or none was found in a short time."""
     asked = asked_by(*case)
     rules = rules_for(case[0], asked, out.catalog)
-    if impossible(case[0], asked, rules):
-        return None
     search = HomeSearch(asked, rules, out.catalog, case[1].hour_worth)
+    if impossible(case[0], asked, rules):
+        return search.no_answer(())
     answer = search.tried_out(_TRY_S)
-    return None if answer.proof is Proof.NONE else slid(search, answer)
+    return answer if answer.proof is Proof.NONE else slid(search, answer)
 
 
 def _worth(answer: Arrangement) -> str:

@@ -12,8 +12,10 @@ from planner.knockon.outcome import Outcome, disturbed_effect
 from planner.knockon.placed import Placed, settled
 from planner.knockon.tight import belong_together
 from planner.model.effects import Cause, CauseKind, EffectKind
+from planner.model.guessed import SIZE, size_is_guessed
+from planner.model.shapes import Pose
 from planner.model.vehicle import Component, End, Link
-from planner.space import closer_than, gap
+from planner.space import closer_than, extent_mm, gap
 
 
 def tell_questions(out: Outcome, book: EffectBook) -> None:
@@ -25,9 +27,25 @@ def tell_questions(out: Outcome, book: EffectBook) -> None:
             if j != i and not (j in moved and j < i):
                 _tell_doubt(out, book, placed[i], other)
                 _tell_depth(out, book, placed[i], other)
+    _tell_guesses(out, book)
     _tell_tight_runs(out, book)
     _tell_open_ports(out, book)
     _tell_lost_members(out, book)
+
+
+def _tell_guesses(out: Outcome, book: EffectBook) -> None:
+    """New parts whose size nobody has measured: everything that follows is worked out from a guess."""
+    for i in out.asked.new:
+        if i in out.answer.placed and size_is_guessed(part := out.answer.placed[i].part):
+            low, high = extent_mm(part.solids, Pose())
+            most_mm = max(s.doubt_mm for s in part.solids)
+            size = " x ".join(out.length(b - a) for a, b in zip(low, high, strict=True))
+            text = (
+                f"{size} is a guess, +/- {out.length(most_mm)}: it decides whether {part.name} has its place, what "
+                "must move for it, and what is cut, drilled and bent for it"
+            )
+            cause = Cause(kind=CauseKind.DOUBT, source=disturbed_effect(book, i), text=text)
+            book.add(EffectKind.MEASURED, f"{i}{SIZE}", f"the size of {part.name} was never measured", [cause])
 
 
 def _tell_tight_runs(out: Outcome, book: EffectBook) -> None:
@@ -65,7 +83,11 @@ def _tell_doubt(out: Outcome, book: EffectBook, part: Placed, other: Placed) -> 
             f"and the sizes are sure to {out.length(found.doubt_mm)} only"
         )
         cause = Cause(
-            kind=CauseKind.DOUBT, source=disturbed_effect(book, part.part.id), text=text, mm=found.mm - needed_mm
+            kind=CauseKind.DOUBT,
+            source=disturbed_effect(book, part.part.id),
+            text=text,
+            mm=found.mm - needed_mm,
+            keep_mm=needed_mm,
         )
         words = f"the gap between {part.part.name} and {other.part.name} is to be measured"
         book.add(EffectKind.MEASURED, f"{part.part.id}~{other.part.id}", words, [cause])

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from planner.knockon.access import access_for, in_cut_room, near_heat, on_host_near, riders_of
+from planner.knockon.access import access_for, carriers_of, heat_of, in_cut_room, near_heat, on_host_near, riders_of
 from planner.knockon.graph import ASKED_TEXT, EffectBook
 from planner.knockon.outcome import Outcome, disturbed_effect
 from planner.knockon.scene import Item
@@ -14,7 +14,7 @@ from planner.knockon.strip_choice import cheapest_off
 from planner.knockon.way_words import going_in, going_out, listed
 from planner.knockon.ways_out import tick_mm
 from planner.model.effects import Access, Cause, CauseKind, EffectKind, Way
-from planner.model.job import Cut
+from planner.model.job import Cut, OwnTask
 from planner.space import gap
 
 
@@ -31,21 +31,34 @@ class Stripping:
     ways: dict[str, Way]
 
 
-def stripping_for(out: Outcome, items: dict[str, Item]) -> Stripping:
-    """Work out what has to come off once, at the least hand-minutes."""
+def stripping_for(out: Outcome, items: dict[str, Item], led: Mapping[str, Item]) -> Stripping:
+    """Work out what has to come off once, at the least hand-minutes.
+
+    ``led``: links made anew that give way, by the runs they get; they block nothing, but mind heat as the others do.
+    """
     cuts = out.asked.cuts
+    there = {**items, **led}
     holes = {c.id: out.rules.hole(c) for c in cuts}
     cut_rooms = {c.id: in_cut_room(c, holes[c.id], items, out.catalog) for c in cuts}
-    hot_near = {c.id: near_heat(holes[c.id], items, out.catalog) if c.welded else frozenset[str]() for c in cuts}
+    hot_near = {c.id: near_heat(holes[c.id], there, out.catalog) if c.welded else frozenset[str]() for c in cuts}
+    hot_near |= {task.id: _near_mending(out, task, items, there) for task in out.job.tasks if task.burns}
     bare = {c.id: on_host_near(c, holes[c.id], items, out.catalog) for c in cuts}
     wanted = {i for i, item in items.items() if not (item.present and item.final)}
-    wanted |= {i for group in (cut_rooms, hot_near, bare) for ids in group.values() for i in ids}
+    wanted |= {i for group in (cut_rooms, hot_near, bare) for ids in group.values() for i in ids if i in items}
     wanted |= {i for i in out.asked.taken_off if i in items}
     wanted |= {i for task in out.job.tasks for i in task.off if i in items}
     wanted = {i for i in wanted if not items[i].stays}
     access = access_for(items, wanted, tick_mm=tick_mm(out.vehicle))
     off, ways = cheapest_off(wanted, access, items, out.job.leave_in)
     return Stripping(items=items, cut_rooms=cut_rooms, hot_near=hot_near, bare=bare, access=access, off=off, ways=ways)
+
+
+def _near_mending(out: Outcome, task: OwnTask, items: dict[str, Item], there: dict[str, Item]) -> frozenset[str]:
+    """What minds the heat or the sparks of a mending, but for the part that is mended and what it rides on."""
+    parts = out.vehicle.components
+    mended = frozenset[str]() if task.mending is None else carriers_of(task.mending.on, parts)
+    found = (near_heat(body, there, out.catalog) for body in heat_of(task, items, parts))
+    return frozenset(i for near in found for i in near if there[i].subject not in mended)
 
 
 def tell_strip(out: Outcome, strip: Stripping, book: EffectBook) -> None:
@@ -102,6 +115,7 @@ def _reasons(out: Outcome, strip: Stripping) -> Iterator[tuple[str, str, Cause]]
     for task in out.job.tasks:
         for part in task.off:
             yield part, "", Cause(kind=CauseKind.ASKED, source="", text=f"it is off for: {task.title}")
+        yield from _mending_reasons(out, strip, task)
     for cut in out.asked.cuts:
         yield from _cut_reasons(out, strip, cut)
     for body in sorted(strip.access):
@@ -109,9 +123,17 @@ def _reasons(out: Outcome, strip: Stripping) -> Iterator[tuple[str, str, Cause]]
             yield from _passing_reasons(out, strip, body)
 
 
+def _mending_reasons(out: Outcome, strip: Stripping, task: OwnTask) -> Iterator[tuple[str, str, Cause]]:
+    hot = heat_of(task, strip.items, out.vehicle.components)
+    for body in sorted(strip.hot_near.get(task.id, frozenset()) & strip.items.keys()):
+        mm = max(0.0, min(gap(one, strip.items[body].body).mm for one in hot))
+        text = f"it is {out.length(mm)} from heat or sparks: {task.title}"
+        yield body, "", Cause(kind=CauseKind.HOT_WORK, source="", text=text, mm=mm)
+
+
 def _cut_reasons(out: Outcome, strip: Stripping, cut: Cut) -> Iterator[tuple[str, str, Cause]]:
     def told(bodies: Iterable[str], kind: CauseKind, words: str) -> Iterator[tuple[str, str, Cause]]:
-        for body in sorted(bodies):
+        for body in sorted(i for i in bodies if i in strip.items):
             mm = max(0.0, gap(out.rules.hole(cut), strip.items[body].body).mm)
             yield body, cut.id, Cause(kind=kind, source="", text=words.format(mm=out.length(mm)), mm=mm)
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from planner.knockon.graph import EffectBook
 from planner.knockon.opening import opened_by
 from planner.knockon.outcome import Outcome, links_at
-from planner.knockon.triggers import calls_for, facts_of
+from planner.knockon.triggers import ANY_CHANGE, calls_for, facts_of
 from planner.model.catalog import When
 from planner.model.effects import Cause, CauseKind, EffectKind
 
@@ -34,6 +34,11 @@ def tell_opened(out: Outcome, book: EffectBook) -> None:
                 text = by if member == subject else f"{by} {_WORDS[kind]}, and {out.name(member)} is undone from it"
                 cause = Cause(kind=CauseKind.PART_OF, source=source, text=text)
                 book.add(EffectKind.OPENED, system, out.name(system), [cause])
+    for task in out.job.tasks:
+        for system in () if task.mending is None else task.mending.opens:
+            if system in out.vehicle.systems:
+                asked = Cause(kind=CauseKind.ASKED, source="", text=f"it is opened for: {task.title}")
+                book.add(EffectKind.OPENED, system, out.name(system), [asked])
 
 
 def _opened_by(out: Outcome, subject: str) -> Iterator[tuple[str, str]]:
@@ -60,7 +65,7 @@ def tell_retests(out: Outcome, book: EffectBook, pierced: Mapping[str, tuple[str
         if all(t.when is When.ENTERED for t in rule.triggers):
             continue
         causes = [
-            Cause(kind=CauseKind.RULE, source=f.effect, text=texts.get(f.effect, "any change to the vehicle"))
+            Cause(kind=CauseKind.RULE, source=f.effect, text=texts.get(f.effect, f.why or ANY_CHANGE))
             for f in calls_for(rule, facts)
         ]
         if causes:

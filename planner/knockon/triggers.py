@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from planner.knockon.left_holes import left_holes
+from planner.knockon.open_ends import is_left_open, left_open
 from planner.model.catalog import CheckpointRule, Trigger, When
 from planner.model.effects import Effect, EffectKind
-from planner.model.job import Cut, Job
+from planner.model.job import Cut, Job, Mending, OwnTask
 from planner.model.vehicle import Component, Link, Vehicle
+from planner.model.words import Deed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,8 +22,14 @@ class Fact:
     subject: str
     effect: str
     words: frozenset[str]
+    why: str = ""
+    """In words, where no effect says it."""
 
 
+ANY_CHANGE = "any change to the vehicle"
+SEALS_HOST = frozenset({"brake-servo"})
+"""Kinds that are disturbed by what is bolted to them: a cylinder shuts a servo's front and meets its rod."""
+_LEAVING = frozenset({EffectKind.GONE, EffectKind.REMADE, EffectKind.ADJUSTED})
 _PART_FACTS = {
     EffectKind.MOVES: (When.MOVED, When.DISTURBED),
     EffectKind.GROWS: (When.MADE, When.DISTURBED),
@@ -64,11 +73,26 @@ def facts_of(
                 facts.extend(_fact(When.DRILLED, effect, frozenset({h.kind, h.group})) for h in hosts)
         elif effect.kind is EffectKind.OPENED:
             facts.append(_fact(When.OPENED, effect, frozenset({vehicle.systems[effect.subject].kind})))
+    by_subject = {e.subject: e for e in effects if e.kind in _LEAVING}
+    for subject, left_in in left_holes(effects, vehicle, job, after, links_after, pierced).items():
+        known_as = (frozenset({after[h].kind, after[h].group}) for h in left_in)
+        facts.extend(_fact(When.LEFT, by_subject[subject], names) for names in known_as)
+    facts.extend(_open_facts(effects, vehicle))
+    for task in job.tasks:
+        if task.mending is not None:
+            facts.extend(_mending_facts(task, task.mending, {**links, **parts}))
     return tuple(facts)
 
 
 def _fact(when: When, effect: Effect, words: frozenset[str]) -> Fact:
     return Fact(when=when, subject=effect.subject, effect=effect.id, words=words)
+
+
+def _open_facts(effects: tuple[Effect, ...], vehicle: Vehicle) -> Iterator[Fact]:
+    known = {e.id: e for e in effects}
+    for effect in (e for e in effects if is_left_open(e, vehicle)):
+        for subject, kinds in left_open(effect, known, vehicle):
+            yield Fact(when=When.LEFT_OPEN, subject=subject, effect=effect.id, words=kinds)
 
 
 def _cut_facts(effect: Effect, cut: Cut, parts: dict[str, Component]) -> Iterator[Fact]:
@@ -86,9 +110,34 @@ def _part_facts(effect: Effect, part: Component, parts: dict[str, Component]) ->
         yield _fact(When.DISTURBED, effect, words)
     for when in _PART_FACTS.get(effect.kind, ()):
         yield _fact(when, effect, words)
+    host = parts.get(part.mounted_on or "")
+    if host is not None and host.kind in SEALS_HOST and effect.kind in {EffectKind.NEW, *_PART_FACTS}:
+        yield _fact(When.DISTURBED, effect, frozenset({host.kind}))
     if effect.kind in {EffectKind.NEW, EffectKind.MOVES, EffectKind.REMADE} and part.mounted_on in parts:
         host = parts[part.mounted_on]
         yield _fact(When.DRILLED, effect, frozenset({host.kind, host.group}))
+
+
+def _mending_facts(task: OwnTask, mending: Mending, things: Mapping[str, Component | Link]) -> Iterator[Fact]:
+    """What a mending does: to the part as well, unless it is plain work."""
+    thing = things.get(mending.on)
+    words = frozenset[str]() if thing is None else frozenset({thing.kind, thing.group})
+    for when in _mending_whens(task, mending):
+        yield Fact(when=when, subject=task.id, effect="", words=words, why=task.title)
+    if thing is not None and {*mending.does} - {Deed.PLAIN}:
+        yield Fact(when=When.DISTURBED, subject=mending.on, effect="", words=words, why=task.title)
+
+
+def _mending_whens(task: OwnTask, mending: Mending) -> Iterator[When]:
+    yield When.MENDED
+    if Deed.WELD in mending.does:
+        yield When.WELDED_OFF if task.at_bench else When.WELDED
+    if Deed.GRIND in mending.does and task.burns:
+        yield When.SPARKS
+    if Deed.CUT in mending.does:
+        yield When.CUT
+        if not task.at_bench:
+            yield When.DRILLED
 
 
 def pulls(trigger: Trigger, fact: Fact) -> bool:

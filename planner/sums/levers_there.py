@@ -55,7 +55,7 @@ def levers_there(components: Mapping[str, Component], links: Mapping[str, Link])
 
 
 def _lever(part: Component, other: Component, link: Link, ends: tuple[End, End]) -> Iterator[LeverThere]:
-    turn, bore = part.motion, _bore(other)
+    turn, bore = part.motion, bore_of(other)
     if not isinstance(turn, Turn) or bore is None or isinstance(other.motion, Turn):
         return
     axis = rotated(part.pose.turn_deg, turn.axis)
@@ -102,7 +102,7 @@ def _plane(point: tuple[float, float, float]) -> Point:
     return point[0], point[2]
 
 
-def _bore(part: Component) -> Cylinder | None:
+def bore_of(part: Component) -> Cylinder | None:
     """The longest round body of a part: in a cylinder, the bore's."""
     rounds = [s for s in part.solids if isinstance(s, Cylinder)]
     return max(rounds, key=lambda s: s.length_mm, default=None)

@@ -7,9 +7,12 @@ from dataclasses import dataclass
 
 from planner.model.catalog import Catalog, CheckpointRule, When
 from planner.model.effects import Effect, EffectKind, Knockons
-from planner.model.job import Cut, Job
+from planner.model.job import Cut, Job, OwnTask
 from planner.model.vehicle import Component, Link, Vehicle
+from planner.model.words import Deed
 from planner.model.work import WorkList
+from planner.verify.left_behind import left_behind
+from planner.verify.open_ends import ends_left_open
 from planner.verify.through import goes_through
 
 _DISTURBING = frozenset({EffectKind.NEW, EffectKind.MOVES, EffectKind.GROWS, EffectKind.OFF_AND_BACK, EffectKind.GONE})
@@ -41,6 +44,12 @@ def events_of(
     events = [Event(when=When.ALWAYS, subject="", known_as=frozenset())]
     for effect in knockons.effects:
         events += _effect_events(effect, vehicle, knockons, cuts)
+    for subject, host in left_behind(vehicle, knockons, job):
+        events.append(Event(when=When.LEFT, subject=subject, known_as=frozenset({host.kind, host.group})))
+    for subject, kind in ends_left_open(vehicle, knockons, catalog):
+        events.append(Event(when=When.LEFT_OPEN, subject=subject, known_as=frozenset({kind})))
+    for task in () if job is None else job.tasks:
+        events += _mended_events(task, vehicle, knockons)
     entered = {feature.subject for feature in work.features.values()} & catalog.conditions.keys()
     events += [Event(when=When.ENTERED, subject=c, known_as=frozenset({c})) for c in sorted(entered)]
     return tuple(dict.fromkeys(events))
@@ -73,7 +82,7 @@ def _effect_events(effect: Effect, vehicle: Vehicle, knockons: Knockons, cuts: d
     if part is not None:
         known_as = frozenset({part.kind, part.group})
         events = [Event(when=when, subject=subject, known_as=known_as) for when in _part_whens(effect.kind, part)]
-        return events + _drilled(effect, part, vehicle, knockons)
+        return events + _drilled(effect, part, vehicle, knockons) + _on_servo(effect, part, vehicle, knockons)
     link = knockons.links_after.get(subject) or vehicle.links.get(subject)
     if link is not None:
         known_as = frozenset({link.kind, link.group})
@@ -100,6 +109,14 @@ def _link_whens(kind: EffectKind, _link: Link) -> Iterator[When]:
         yield When.LINK_ADJUSTED
     if kind in _LINK_DISTURBING:
         yield When.DISTURBED
+
+
+def _on_servo(effect: Effect, part: Component, vehicle: Vehicle, knockons: Knockons) -> list[Event]:
+    """A servo's front is opened, and its rod let go, by whatever comes off it or goes on it."""
+    host = knockons.after.get(part.mounted_on or "") or vehicle.components.get(part.mounted_on or "")
+    if host is None or host.kind != "brake-servo" or effect.kind not in {*_DISTURBING, EffectKind.REMADE}:
+        return []
+    return [Event(when=When.DISTURBED, subject=part.id, known_as=frozenset({host.kind}))]
 
 
 def _drilled(effect: Effect, part: Component, vehicle: Vehicle, knockons: Knockons) -> list[Event]:
@@ -132,3 +149,25 @@ def _cut_events(effect: Effect, vehicle: Vehicle, knockons: Knockons, cuts: dict
     known_as = frozenset() if host is None else frozenset({host.kind, host.group})
     whens = [When.CUT, When.WELDED] if cut is not None and cut.welded else [When.CUT]
     return [Event(when=when, subject=effect.subject, known_as=known_as) for when in whens]
+
+
+def _mended_events(task: OwnTask, vehicle: Vehicle, knockons: Knockons) -> list[Event]:
+    """What a mending does; at the bench nothing of it is done to the vehicle."""
+    mending = task.mending
+    if mending is None:
+        return []
+    pools = (knockons.after, vehicle.components, knockons.links_after, vehicle.links)
+    thing = next((pool[mending.on] for pool in pools if mending.on in pool), None)
+    known_as = frozenset[str]() if thing is None else frozenset({thing.kind, thing.group})
+    bench = mending.on in task.off
+    whens = [When.MENDED]
+    for deed in mending.does:
+        whens += _DONE_AT_BENCH.get(deed, []) if bench else _DONE_IN_PLACE.get(deed, [])
+    events = [Event(when=when, subject=task.id, known_as=known_as) for when in whens]
+    if thing is not None and any(deed is not Deed.PLAIN for deed in mending.does):
+        events.append(Event(when=When.DISTURBED, subject=mending.on, known_as=known_as))
+    return events
+
+
+_DONE_IN_PLACE = {Deed.WELD: [When.WELDED], Deed.GRIND: [When.SPARKS], Deed.CUT: [When.CUT, When.DRILLED]}
+_DONE_AT_BENCH = {Deed.WELD: [When.WELDED_OFF], Deed.CUT: [When.CUT]}

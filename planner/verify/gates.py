@@ -9,9 +9,19 @@ from planner.model.effects import Knockons
 from planner.model.job import Job
 from planner.model.vehicle import Vehicle
 from planner.model.work import Checkpoint, Task, WorkList
+from planner.verify.back import back_faults
 from planner.verify.called import Event, called_rules, events_of
+from planner.verify.check_order import check_order_faults
+from planner.verify.circuits import circuit_faults, opening_faults
+from planner.verify.inside import inside_faults
+from planner.verify.joints import joint_faults
+from planner.verify.mended import mending_faults
 from planner.verify.mountings import mounting_faults
+from planner.verify.near_fuel import near_fuel_faults
+from planner.verify.open_ends import open_end_faults
+from planner.verify.owed import PREFIX, owed_faults
 from planner.verify.sequence import Order, forced_order, tasks_before
+from planner.verify.unmeasured import unmeasured_faults
 
 ROAD_TEST = "road-test"
 """Id of the task that is the road test."""
@@ -48,6 +58,8 @@ def check_gates(
         said += _called(work, rule, calls)
     order = forced_order(work)
     for _, gate in sorted(work.checkpoints.items()):
+        if not gate.rule and gate.id.removeprefix(PREFIX) in vehicle.to_prove:
+            continue
         if gate.rule not in catalog.rules:
             said.append(f"checkpoint `{gate.id}` has the unknown rule `{gate.rule}`")
             continue
@@ -55,9 +67,20 @@ def check_gates(
         said += _signed(work, gate, catalog.rules[gate.rule], order)
         said += _after_what_it_involves(work, catalog, gate, order)
         said += _before_filling(vehicle, work, catalog, gate)
+        said += open_end_faults(vehicle, knockons, work, catalog, gate)
         said += _before_leaving(work, catalog.rules[gate.rule], gate)
+    said += check_order_faults(vehicle, knockons, work, catalog, order)
     said += _road_test(work, order, job)
     said += mounting_faults(vehicle, knockons, work)
+    said += mending_faults(vehicle, knockons, work, catalog, job)
+    said += inside_faults(vehicle, knockons, work, catalog)
+    said += joint_faults(vehicle, knockons, work, catalog)
+    said += circuit_faults(vehicle, knockons, work, catalog)
+    said += opening_faults(vehicle, work, catalog)
+    said += near_fuel_faults(vehicle, knockons, work, catalog, job)
+    said += unmeasured_faults(vehicle, knockons, work)
+    said += owed_faults(vehicle, work, order)
+    said += back_faults(knockons, work, catalog, job, order)
     return tuple(said)
 
 
@@ -99,8 +122,11 @@ def _may_be_undone(
     """Find what a check is about and may be changed after it.
 
     A part, link or circuit has to be in the place it ends in, a condition left; what the check itself needs (its own
-    conditions, the circuit still empty where it holds the filling back) is let be.
+    conditions, the circuit still empty where it holds the filling back) is let be. What is settled on paper before the
+    first cut looks at nothing.
     """
+    if Blocks.METAL in rule.blocks:
+        return
     held = {(demand.feature, demand.on) for task in signers for demand in task.demands if demand.last}
     wanted: dict[str, bool] = {}
     for event in calls:
@@ -125,6 +151,8 @@ def _weakened(work: WorkList, gate: Checkpoint, rule: CheckpointRule) -> Iterato
         yield f"checkpoint `{gate.id}` asks for at least {gate.low} and rule `{rule.id}` for {rule.low}"
     if rule.high is not None and (gate.high is None or gate.high > rule.high):
         yield f"checkpoint `{gate.id}` allows {gate.high} and rule `{rule.id}` {rule.high} at most"
+    if rule.filled_again and not gate.filled_again:
+        yield f"checkpoint `{gate.id}` does not say that its circuits are filled again when it fails, as its rule does"
     for task in signers_of(work, gate):
         demanded = {
             work.features[demand.feature].subject

@@ -11,6 +11,7 @@ from planner.model.job import Cut, Job, TakeOff
 from planner.model.shapes import Pose
 from planner.model.vehicle import Component, Freedom, Space, Vehicle
 from planner.space import Body, closer_than, solid_body
+from planner.verify.altered import altered_faults, taped_axes
 from planner.verify.links_after import link_faults
 from planner.verify.poses import carried_along, same_pose, same_turn, seen_from
 from planner.verify.rebuild import TOUCH_MM, Rebuilt, may_go, rebuild
@@ -111,16 +112,21 @@ def _poses_told(built: Rebuilt) -> Iterator[str]:
 
 
 def _growth(built: Rebuilt) -> Iterator[str]:
-    """See that a part grows in its own frame by what is asked, half of it on either side."""
+    """See that a part grows in its own frame by what is asked, half on either side or all away from one that stays."""
     for part_id, grow in sorted(built.asked.grown.items()):
         if part_id not in built.parts or part_id not in built.vehicle.components:
             continue
         old = solid_body(built.vehicle.components[part_id].solids, Pose())
         new = solid_body(built.parts[part_id].solids, Pose())
-        for axis, name in enumerate("xyz"):
-            half = grow.by_mm[axis] / 2 - _INSIDE_MM
+        yield from altered_faults(part_id, grow, built.parts[part_id].solids)
+        taped = taped_axes(grow, built.parts[part_id].solids)
+        for axis, name in ((a, n) for a, n in enumerate("xyz") if a not in taped):
             grew = (old.lo_mm[axis] - new.lo_mm[axis], new.hi_mm[axis] - old.hi_mm[axis])
-            if min(grew) < half:
+            low_stays, high_stays = (any(side.vector[axis] == way for side in grow.stays) for way in (-1.0, 1.0))
+            below = 0.0 if low_stays else grow.by_mm[axis] * (1.0 if high_stays else 0.5)
+            above = 0.0 if high_stays else grow.by_mm[axis] * (1.0 if low_stays else 0.5)
+            moved = (low_stays and abs(grew[0]) > _INSIDE_MM) or (high_stays and abs(grew[1]) > _INSIDE_MM)
+            if moved or grew[0] < below - _INSIDE_MM or grew[1] < above - _INSIDE_MM:
                 wanted = f"is to grow by {grow.by_mm[axis]:g} mm along {name}"
                 yield f"`{part_id}` {wanted} and grows by {grew[0]:g} and {grew[1]:g} mm"
 

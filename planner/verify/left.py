@@ -8,6 +8,7 @@ from planner.model.log import DoneLine, Entry, FailedLine, SignedLine, SkippedLi
 from planner.model.plan import Plan
 from planner.model.steps import step_of_key
 from planner.model.work import WorkList
+from planner.verify.refilled import refilling_faults
 
 
 def check_left(work: WorkList, plan: Plan, entries: Sequence[Entry]) -> tuple[str, ...]:
@@ -29,11 +30,16 @@ def check_left(work: WorkList, plan: Plan, entries: Sequence[Entry]) -> tuple[st
     """
     if not plan.slots and (plan.trouble or plan.strip.trouble):
         return ()
-    lines = _that_count(entries)
-    return (*_states(work, plan, lines), *_tasks(work, plan, lines), *_checks(work, plan, lines))
+    lines = that_count(entries)
+    return (
+        *_states(work, plan, lines),
+        *_tasks(work, plan, lines),
+        *_checks(work, plan, lines),
+        *refilling_faults(work, plan, lines),
+    )
 
 
-def _that_count(entries: Sequence[Entry]) -> list[Entry]:
+def that_count(entries: Sequence[Entry]) -> list[Entry]:
     """Lines without those undone: whether a line counts is told by the undoing lines after it, latest first."""
     dead: dict[int, bool] = {}
     for entry in sorted(entries, key=lambda e: -e.n):
@@ -76,6 +82,8 @@ def _tasks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]:
 def _checks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]:
     """Every checkpoint is signed after the last change of what it rests on, or is still to be made."""
     planned = {s.step.ref: i for i, s in enumerate(plan.slots) if s.step.on is None}
+    # One that is made with several steps, as the fire watch with each weld, is made again with the step that failed.
+    again = {work.tasks[i].checkpoint for i in planned if i in work.tasks}
     touched = _touched(work, lines)
     for task in work.tasks.values():
         early = _waited_for(work, task.id) & planned.keys() if _is_test(work, task.id) else set()
@@ -92,7 +100,8 @@ def _checks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]
             continue
         last = next((e for e in reversed(lines) if isinstance(e, SignedLine) and e.checkpoint == task.checkpoint), None)
         if last is None or last.verdict is Verdict.FAILED:
-            yield f"checkpoint `{task.checkpoint}` is open and not in the plan"
+            if task.checkpoint not in again:
+                yield f"checkpoint `{task.checkpoint}` is open and not in the plan"
             continue
         later = {f for e in lines if e.n > last.n for f in touched.get(e.n, ())}
         if changed or later & rests:

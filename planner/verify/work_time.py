@@ -31,14 +31,19 @@ def first_day(job: Job, today: date) -> date:
 
 
 def sessions_on(job: Job, day: date) -> tuple[Session, ...]:
-    """Give the sessions of one day: the dated ones, and the weekly ones that overlap none of them."""
+    """Give the sessions of one day: the dated ones, and unless only they count the weekly ones that overlap none."""
     if day in job.days_off:
         return ()
     dated = {session for session in job.sessions if session.day == day and session.minutes > 0}
     found = set(dated)
     for weekly in job.repeating:
         displaced = any(weekly.start < other.end and other.start < weekly.end for other in dated)
-        if weekly.weekday == day.weekday() and weekly.start < weekly.end and not displaced:
+        if (
+            day not in job.only_dated
+            and weekly.weekday == day.weekday()
+            and weekly.start < weekly.end
+            and not displaced
+        ):
             found.add(Session(day=day, start=weekly.start, end=weekly.end, hands=weekly.hands))
     begun = job.from_time if day == job.start else None
     if begun is not None:

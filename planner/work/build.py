@@ -19,6 +19,7 @@ from planner.work.checkpoints import (
     checkpoint_tasks,
     checkpoints_for,
     filling_gates,
+    hold_metal,
     leaving_gates,
     passing_checks,
     sign_hot_steps,
@@ -29,15 +30,24 @@ from planner.work.circuits import circuit_features
 from planner.work.computed_limits import Sheet, with_computed_limits
 from planner.work.conditions import condition_features, conditions_in
 from planner.work.features import body_features
+from planner.work.fluids import filling_waits, fills_of
 from planner.work.gates import gate_tasks
+from planner.work.guessed import measure_guessed
 from planner.work.holds import holds_for, holds_that_bind, watched
 from planner.work.holes import add_holes
+from planner.work.inside import opened_safely, states_inside
+from planner.work.joints import joined, joints_of, with_joints
 from planner.work.leaving import left_in
+from planner.work.left_holes import close_holes
 from planner.work.loosely import with_loose_fits
 from planner.work.made_sizes import with_made_sizes
+from planner.work.mended import mended_first, watch_holds
+from planner.work.near_holes import guard_holes
+from planner.work.owed import owed_checkpoints, with_owed_tasks
 from planner.work.own import add_own_tasks, with_late_tasks
 from planner.work.spreads import with_spreads
 from planner.work.tasks import TaskBook, template_tasks
+from planner.work.used_up import with_used_up
 
 
 def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -> WorkList:
@@ -45,34 +55,50 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     ground = ground_for(vehicle, job, catalog, knockons)
     book = template_tasks(ground)
     add_holes(ground, book)
+    close_holes(ground, book)
+    guard_holes(ground, book)
+    measure_guessed(ground, book)
     add_own_tasks(ground, book)
     called = called_rules(ground)
     sign_hot_steps(ground, called, book)
-    checks = checkpoint_tasks(ground, called, book)
+    hold_metal(ground, called, book)
+    joints = joints_of(ground)
+    checks = {i: joined(joints, t) for i, t in checkpoint_tasks(ground, called, book).items()}
     buys = buying_list(ground)
-    tasks = _with_purchases(book, buys)
+    fills = fills_of(ground, buys.values())
+    handled = {i: b for i, b in buys.items() if i not in fills}
+    tasks = {i: joined(joints, t) for i, t in _with_purchases(book, handled).items()}
     features: dict[str, Feature] = {
-        **body_features(ground, _tuples(book.off_after), _tuples(book.fit_after), arrivals(ground, buys)),
-        **circuit_features(ground, filling_gates(ground, called, book)),
+        **body_features(ground, _tuples(book.off_after), _tuples(book.fit_after), arrivals(ground, handled)),
+        **filling_waits(circuit_features(ground, filling_gates(ground, called, book)), fills),
     }
+    features = mended_first(ground, with_joints(ground, joints, features))
     holds, presences = holds_for(ground)
     asked = [d for hold in holds.values() for d in hold.demands]
+    features = opened_safely(ground, features, [*_all_demands(features, {**tasks, **checks}), *asked])
     conditions = conditions_in(ground, [*_all_demands(features, {**tasks, **checks}), *asked])
     proofs = leaving_gates(ground, called, book)
-    features = left_in(ground, {**features, **condition_features(ground, conditions, proofs)})
+    features = states_inside(ground, {**features, **condition_features(ground, conditions, proofs, book.labelled)})
+    features = left_in(ground, features)
     features = watched(features, presences)
     checks = {i: _of_known_states(task, features) for i, task in checks.items()}
     gates = gate_tasks(ground, features, waits_of_gates(ground, called, book))
-    everything = {**tasks, **_after_gates(ground, _at_the_end(checks, called, gates, features), called), **gates}
-    everything = with_late_tasks(ground, book, _before_start(everything, list(tasks)))
+    checks = _settled(ground, _at_the_end(checks, called, gates, features), called, features)
+    everything = {**tasks, **_after_gates(ground, checks, called, book), **gates}
+    everything = with_owed_tasks(ground, with_late_tasks(ground, book, _before_start(everything, list(tasks))))
+    features = _said_last(ground, features, everything[FIRST_START])
     sheet = Sheet(vehicle, job, knockons)
     work = WorkList(
         features=features,
         tasks=with_made_sizes(everything, ground, book, sheet),
-        checkpoints=with_computed_limits(checkpoints_for(ground, called, conditions), sheet),
+        checkpoints={
+            **with_computed_limits(checkpoints_for(ground, called, conditions), sheet),
+            **owed_checkpoints(ground),
+        },
         buys=buys,
-        holds=holds_that_bind(holds, features),
+        holds=holds_that_bind({**holds, **watch_holds(ground)}, features),
     )
+    work = with_used_up(ground, book, joints, work)
     return with_spreads(with_loose_fits(ground, work), catalog)
 
 
@@ -88,6 +114,9 @@ def _with_purchases(book: TaskBook, buys: dict[str, Buy]) -> dict[str, Task]:
             handles = tasks[task].demands or task == book.of_subject[buy.for_part][0]
             if handles and task not in book.ordering:
                 tasks[task] = replace(tasks[task], purchases=(*tasks[task].purchases, buy.id))
+    for own, parts in book.back.items():
+        here = tuple(f"buy:{part}" for part in parts if f"buy:{part}" in buys)
+        tasks[own] = replace(tasks[own], purchases=(*tasks[own].purchases, *here))
     return tasks
 
 
@@ -118,8 +147,39 @@ def _at_the_end(
     return {i: replace(task, demands=(*task.demands, *demands)) if i in whole else task for i, task in checks.items()}
 
 
-def _after_gates(ground: Ground, checks: dict[str, Task], called: dict[str, tuple[Fact, ...]]) -> dict[str, Task]:
-    passing = passing_checks(called, ground)
+def _settled(
+    ground: Ground, checks: dict[str, Task], called: dict[str, tuple[Fact, ...]], features: dict[str, Feature]
+) -> dict[str, Task]:
+    """A check of what could touch or hinder is made with every part and link where it ends, and left there."""
+    settled = {task_id(r) for r in called if ground.catalog.rules[r].settled}
+    demands = tuple(
+        Demand(feature=i, on=f.goal, last=True)
+        for i, f in features.items()
+        if i in ground.handled and f.goal is not None
+    )
+    return {
+        i: replace(task, demands=tuple(dict.fromkeys((*task.demands, *demands)))) if i in settled else task
+        for i, task in checks.items()
+    }
+
+
+def _said_last(ground: Ground, features: dict[str, Feature], start: Task) -> dict[str, Feature]:
+    """A state that is left by a word, as by saying that the engine is to be run, is left right before the start."""
+    ahead = tuple(a.task for a in start.after)
+    found = dict(features)
+    for i, known in features.items():
+        leave = known.turn_off
+        asked = any(d.feature == i and not d.on for d in start.demands) and known.subject in ground.catalog.conditions
+        if asked and leave is not None and not leave.minutes:
+            after = tuple(dict.fromkeys((*leave.after, *ahead)))
+            found[i] = replace(known, turn_off=replace(leave, after=after))
+    return found
+
+
+def _after_gates(
+    ground: Ground, checks: dict[str, Task], called: dict[str, tuple[Fact, ...]], book: TaskBook
+) -> dict[str, Task]:
+    passing = passing_checks(called, ground, book)
     return {i: replace(task, after=(*task.after, *(After(task=g) for g in passing[i]))) for i, task in checks.items()}
 
 

@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
-from planner.knockon import Fact, calls_for
+from planner.knockon import ANY_CHANGE, Fact, calls_for
 from planner.model.catalog import Blocks, CheckpointRule, When, Work
 from planner.model.words import GATES
 from planner.model.work import After, Checkpoint, Demand, Task
 from planner.work.bodies import Ground
-from planner.work.circuits import circuit_id, closes, members_after, opened_circuits, state_id
+from planner.work.circuits import (
+    circuit_id,
+    closes,
+    filled_members,
+    members_after,
+    opened_circuits,
+    state_id,
+    system_kind,
+)
 from planner.work.conditions import entry_checks
 from planner.work.gates import gates_blocked, gates_passed
+from planner.work.joints import joints_of
 from planner.work.pace import paced
-from planner.work.tasks import TaskBook, cautions_for
+from planner.work.tasks import TaskBook
+
+_HOT = frozenset({When.WELDED, When.SPARKS})
 
 
 def called_rules(ground: Ground) -> dict[str, tuple[Fact, ...]]:
@@ -25,10 +37,18 @@ def called_rules(ground: Ground) -> dict[str, tuple[Fact, ...]]:
 def checkpoint_tasks(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, Task]:
     """One task for each called rule, after the work it looks at; a rule made with a hot step needs none of its own."""
     return {
-        task_id(rule): _task(ground, ground.catalog.rules[rule], facts, _work_before(ground, facts, book))
+        task_id(rule): _task(ground, ground.catalog.rules[rule], facts, _work_before(ground, rule, facts, book))
         for rule, facts in called.items()
         if not _hot_tasks(ground.catalog.rules[rule], facts, book)
     }
+
+
+def hold_metal(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> None:
+    """Let whatever cannot be undone wait for the checks that hold it back."""
+    checks = [task_id(r) for r in called if Blocks.METAL in ground.catalog.rules[r].blocks]
+    steps = (t for found in (*book.holing.values(), *book.hot.values(), book.altering) for t in found)
+    for step in dict.fromkeys(steps) if checks else ():
+        book.wait(step, checks)
 
 
 def _hot_tasks(rule: CheckpointRule, facts: tuple[Fact, ...], book: TaskBook) -> list[str]:
@@ -42,10 +62,10 @@ def tasks_of(rule: str, ground: Ground, called: dict[str, tuple[Fact, ...]], boo
 
 
 def sign_hot_steps(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> None:
-    """Give each welding step the check that nothing but welding calls for; a second such rule keeps its own task."""
+    """Give each hot step the check that nothing but heat calls for; a second such rule keeps its own task."""
     for rule_id, facts in called.items():
         rule = ground.catalog.rules[rule_id]
-        if any(t.when is not When.WELDED for t in rule.triggers):
+        if any(t.when not in _HOT for t in rule.triggers):
             continue
         for task in (t for f in facts for t in book.hot.get(f.subject, [])):
             known = book.tasks[task]
@@ -58,17 +78,20 @@ def sign_hot_steps(ground: Ground, called: dict[str, tuple[Fact, ...]], book: Ta
                 )
 
 
-def _work_before(ground: Ground, facts: tuple[Fact, ...], book: TaskBook) -> tuple[str, ...]:
+def _work_before(ground: Ground, rule: str, facts: tuple[Fact, ...], book: TaskBook) -> tuple[str, ...]:
     """Tasks a check comes after: all those on what it looks at, for a hole those before its paint, else every one.
 
     What was opened is looked at with all that belongs to it.
     """
+    if Blocks.METAL in ground.catalog.rules[rule].blocks:
+        return ()
     if any(not f.subject for f in facts):
         return tuple(book.tasks)
     opened = [m for f in facts if f.when is When.OPENED for m in members_after(ground, f.subject)]
     subjects = dict.fromkeys([*(f.subject for f in facts), *opened])
     found = (t for s in subjects for t in book.of_subject.get(s, []) if t not in book.finishes.get(s, []))
-    return tuple(dict.fromkeys(found))
+    mended = (t for s in (*subjects, task_id(rule)) for t in book.mended.get(s, []))
+    return tuple(dict.fromkeys((*found, *mended)))
 
 
 def task_id(rule: str) -> str:
@@ -80,9 +103,11 @@ def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...], before:
     circuits = {f.subject for f in facts if f.when is When.OPENED}
     demands = [Demand(feature=state_id(c), on=True) for c in rule.conditions]
     demands += [Demand(feature=state_id(c), on=False, last=True) for c in rule.without]
-    demands += [d for fact in facts for d in _holding(ground, rule, fact)]
+    on_paper = Blocks.METAL in rule.blocks
+    demands += [d for fact in facts for d in _holding(ground, rule, fact) if not on_paper]
+    demands += _in_place(ground, facts)
     effects = {e.id: e for e in ground.knockons.effects}
-    why = effects[facts[0].effect].text if facts[0].effect in effects else "any change to the vehicle"
+    why = effects[facts[0].effect].text if facts[0].effect in effects else facts[0].why or ANY_CHANGE
     return Task(
         id=task_id(rule.id),
         title=f"Check: {rule.title}",
@@ -92,25 +117,49 @@ def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...], before:
         demands=tuple(dict.fromkeys(demands)),
         after=tuple(After(task=t) for t in before),
         tools=rule.tools,
-        cautions=(*cautions_for(ground, Work.TESTING, (), hot=False), rule.caution),
+        cautions=(*running_cautions(ground, rule), rule.caution),
         why=why,
         effect=facts[0].effect,
         checkpoint=rule.id,
+        apart=rule.apart or bool(gates_passed(rule)),
     )
+
+
+def running_cautions(ground: Ground, rule: CheckpointRule) -> tuple[str, ...]:
+    """The standing caution of tests, where something runs or moves in one."""
+    told = ground.catalog.cautions.get(Work.TESTING.value)
+    return (told,) if told is not None and rule.involves else ()
 
 
 def _holding(ground: Ground, rule: CheckpointRule, fact: Fact) -> list[Demand]:
     """What must be so, and stay so, for the check to count."""
     if fact.when is When.OPENED:
         return [] if Blocks.FILLING in rule.blocks else _whole_again(ground, fact.subject)
+    subject = _mended_by(ground, fact.subject) if fact.when is When.MENDED else fact.subject
     try:
-        body = ground.final(fact.subject)
+        body = ground.final(subject)
     except KeyError:
         return []
     if body is not None:
         return [Demand(feature=body, on=True, last=True)]
+    joints = [j.id for j in joints_of(ground) if j.link.id == subject]
+    if joints:
+        return [Demand(feature=j, on=True, last=True) for j in joints]
     # What goes for good is looked at when it is gone: before, there is nothing to see.
-    return [Demand(feature=fact.subject, on=False, last=True)] if fact.subject in ground.handled else []
+    return [Demand(feature=subject, on=False, last=True)] if subject in ground.handled else []
+
+
+def _in_place(ground: Ground, facts: tuple[Fact, ...]) -> list[Demand]:
+    """What is left open is looked for with all else of the circuits in place."""
+    kinds = {w for f in facts if f.when is When.LEFT_OPEN for w in f.words}
+    systems = [s for s in opened_circuits(ground) if system_kind(ground, s).id in kinds]
+    bodies = [ground.final(m) for s in systems for m in filled_members(ground, s)]
+    return [Demand(feature=b, on=True) for b in bodies if b is not None]
+
+
+def _mended_by(ground: Ground, task: str) -> str:
+    """The part or link that a mending is done to."""
+    return next((t.mending.on for t in ground.job.tasks if t.id == task and t.mending is not None), "")
 
 
 def _whole_again(ground: Ground, system: str) -> list[Demand]:
@@ -156,8 +205,9 @@ def _checkpoint(
         blocked=blocked,
         caution=rule.caution,
         source=rule.source,
-        why=", ".join(names) if names else "any change to the vehicle",
+        why=", ".join(names) if names else ANY_CHANGE,
         each_time=each_time,
+        filled_again=rule.filled_again,
     )
 
 
@@ -167,19 +217,35 @@ def _subject_name(ground: Ground, subject: str) -> str:
     try:
         return ground.name(subject)
     except KeyError:
-        return subject
+        return next((t.title for t in ground.job.tasks if t.id == subject), subject)
 
 
-def passing_checks(called: dict[str, tuple[Fact, ...]], ground: Ground) -> dict[str, tuple[str, ...]]:
-    """Checkpoint task -> gates it has to pass to be made, and other checks it comes after."""
+def passing_checks(called: dict[str, tuple[Fact, ...]], ground: Ground, book: TaskBook) -> dict[str, tuple[str, ...]]:
+    """Checkpoint task -> gates it has to pass to be made, and other checks it comes after.
+
+    One of the whole vehicle looks at what the others have left: it comes after all that can be made before it.
+    """
     rules = ground.catalog.rules
-    return {
-        task_id(r): (
+    found = {
+        r: (
             *(g for g in GATES if g in gates_passed(rules[r])),
             *(task_id(other) for other in rules[r].after if other in called),
         )
         for r in called
     }
+    for whole in (r for r, facts in called.items() if any(not f.subject for f in facts)):
+        later = _after_it(whole, rules)
+        ahead = (r for r in called if r not in later and not gates_passed(rules[r]))
+        found[whole] += tuple(t for r in ahead for t in tasks_of(r, ground, called, book))
+    return {task_id(r): tuple(dict.fromkeys(first)) for r, first in found.items()}
+
+
+def _after_it(rule: str, rules: Mapping[str, CheckpointRule]) -> set[str]:
+    """A rule, and those that come after it by their own word, through any number of others."""
+    found = {rule}
+    while more := {r.id for r in rules.values() if found & set(r.after)} - found:
+        found |= more
+    return found
 
 
 def filling_gates(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, tuple[str, ...]]:
@@ -188,19 +254,28 @@ def filling_gates(ground: Ground, called: dict[str, tuple[Fact, ...]], book: Tas
     A check of a group that has circuits of its own holds back only those.
     """
     found: dict[str, tuple[str, ...]] = {}
-    wet = {kind.group for kind in ground.catalog.system_kinds.values()}
     for system in opened_circuits(ground):
-        group = ground.catalog.system_kinds[ground.vehicle.systems[system].kind].group
         checks = [
             t
-            for r in called
-            for rule in (ground.catalog.rules[r],)
-            if Blocks.FILLING in rule.blocks and (rule.group == group or rule.group not in wet)
+            for r, facts in called.items()
+            if _holds_filling(ground, r, facts, system)
             for t in tasks_of(r, ground, called, book)
         ]
-        work = [t for member in members_after(ground, system) for t in book.of_subject.get(member, [])]
+        members = filled_members(ground, system)
+        work = [t for member in members for t in (*book.of_subject.get(member, []), *book.mended.get(member, []))]
         found[system] = tuple(dict.fromkeys((*work, *checks)))
     return found
+
+
+def _holds_filling(ground: Ground, rule: str, facts: tuple[Fact, ...], system: str) -> bool:
+    """Whether a circuit is filled only after a check; what is left open holds back the circuits that lead there."""
+    known, kind = ground.catalog.rules[rule], system_kind(ground, system)
+    if Blocks.FILLING not in known.blocks:
+        return False
+    if any(f.when is When.LEFT_OPEN for f in facts):
+        return any(kind.id in f.words for f in facts)
+    wet = {k.group for k in ground.catalog.system_kinds.values()}
+    return known.group == kind.group or known.group not in wet
 
 
 def leaving_gates(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, tuple[str, ...]]:

@@ -24,7 +24,7 @@ def state_id(condition: str) -> str:
 def opened_circuits(ground: Ground) -> list[str]:
     """Systems the job opens whose opening or closing takes work."""
     opened = [e.subject for e in ground.knockons.effects if e.kind is EffectKind.OPENED]
-    return [s for s in opened if _kind(ground, s).takes_work]
+    return [s for s in opened if system_kind(ground, s).takes_work]
 
 
 def circuits_of(ground: Ground, part: Component | Link) -> list[str]:
@@ -43,6 +43,25 @@ def members_after(ground: Ground, system: str) -> list[str]:
     return parts + [i for i, k in ground.knockons.links_after.items() if k.system == system]
 
 
+def filled_together(ground: Ground, system: str) -> list[str]:
+    """A system, and those whose fluid it shares a part with, as the circuits of a tandem cylinder or of one reservoir.
+
+    Whoever fills one of them pumps fluid and air through the open ends of the others.
+    """
+    fluid = system_kind(ground, system).fluid
+    wet = {s for s in ground.vehicle.systems if fluid and system_kind(ground, s).fluid == fluid}
+    found = [system]
+    for one in found:
+        beside = {s for c in ground.knockons.after.values() if one in c.systems for s in c.systems}
+        found += sorted(s for s in beside & wet if s not in found)
+    return found
+
+
+def filled_members(ground: Ground, system: str) -> list[str]:
+    """Parts and links that are in place before a system is filled: its own, and those of what is filled with it."""
+    return list(dict.fromkeys(m for s in filled_together(ground, system) for m in members_after(ground, s)))
+
+
 def circuit_features(ground: Ground, filling_gates: dict[str, tuple[str, ...]]) -> dict[str, Feature]:
     """One feature for each opened circuit that takes work to open or close.
 
@@ -52,13 +71,13 @@ def circuit_features(ground: Ground, filling_gates: dict[str, tuple[str, ...]]) 
 
 
 def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
-    kind = _kind(ground, system)
+    kind = system_kind(ground, system)
     name = ground.name(system)
     feature = circuit_id(system)
     present = any(system in c.systems for c in ground.vehicle.components.values()) or any(
         k.system == system for k in ground.vehicle.links.values()
     )
-    members = members_after(ground, system) if closes(ground, system) else []
+    members = filled_members(ground, system) if closes(ground, system) else []
     needs = tuple(Demand(feature=state_id(c), on=True) for c in kind.needs)
     bodies = [ground.final(m) for m in members]
     return Feature(
@@ -70,7 +89,7 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
         turn_off=Toggle(
             feature=feature,
             on=False,
-            title=f"{name}: {kind.open[:1].lower()}{kind.open[1:]}" if kind.open else f"{name}: open from here on",
+            title=opening_title(ground, system, kind.open),
             work=Work.DRAINING,
             minutes=paced(ground.job, Work.DRAINING, kind.open_min),
             hands=kind.open_hands,
@@ -81,7 +100,7 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
         turn_on=Toggle(
             feature=feature,
             on=True,
-            title=f"{name}: {kind.close[:1].lower()}{kind.close[1:]}",
+            title=closing_title(ground, system, kind.close),
             work=Work.FILLING,
             minutes=paced(ground.job, Work.FILLING, kind.close_min),
             hands=kind.close_hands,
@@ -104,8 +123,19 @@ def closes(ground: Ground, system: str) -> bool:
     """
     had = any(k.system == system for k in ground.vehicle.links.values())
     left = any(k.system == system for k in ground.knockons.links_after.values())
-    return bool(members_after(ground, system)) and (left or not had or bool(_kind(ground, system).fluid))
+    return bool(members_after(ground, system)) and (left or not had or bool(system_kind(ground, system).fluid))
 
 
-def _kind(ground: Ground, system: str) -> SystemKind:
+def opening_title(ground: Ground, system: str, how: str) -> str:
+    """Title of opening a circuit; ``how`` is empty where nothing is done."""
+    return f"{ground.name(system)}: {how[:1].lower()}{how[1:]}" if how else f"{ground.name(system)}: open from here on"
+
+
+def closing_title(ground: Ground, system: str, how: str) -> str:
+    """Title of closing a circuit."""
+    return f"{ground.name(system)}: {how[:1].lower()}{how[1:]}"
+
+
+def system_kind(ground: Ground, system: str) -> SystemKind:
+    """What the catalog says of a system."""
     return ground.catalog.system_kinds[ground.vehicle.systems[system].kind]

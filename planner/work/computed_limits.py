@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cached_property
 
-from planner.model.effects import Effect, EffectKind, Knockons
+from planner.knockon import is_left_open
+from planner.model.effects import Knockons
 from planner.model.job import Cut, Job
 from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Vehicle
@@ -46,13 +47,8 @@ def _told(check: Checkpoint, sheet: Sheet) -> Checkpoint:
     return replace(check, limit=f"{check.limit}; here: {'; '.join(words)}") if words else check
 
 
-_LAST_LOOK = "nothing-loose"
-"""The check of the whole vehicle: what the job leaves without its pipe, rod or part is looked at there."""
-
-
-def _is_left(effect: Effect, vehicle: Vehicle) -> bool:
-    """Whether an open question is of an end that nothing joins, or of a circuit that lacks a part it had."""
-    return "." in effect.subject or effect.subject.partition("~")[0] in vehicle.systems
+_LOOKS = frozenset({"open-ends", "nothing-loose"})
+"""Checks before filling and of the whole vehicle: what the job leaves without its pipe, rod or part is looked at."""
 
 
 class Sheet:
@@ -63,7 +59,7 @@ class Sheet:
         self.parts, self.links = knockons.after, knockons.links_after
         self._cuts = tuple(c for c in job.changes if isinstance(c, Cut))
         self._vehicle = vehicle
-        self._open = tuple(e.text for e in knockons.effects if e.kind is EffectKind.MEASURED and _is_left(e, vehicle))
+        self._open = tuple(e.text for e in knockons.effects if is_left_open(e, vehicle))
 
     # Worked out when first asked for: most jobs make nothing that a sum is about.
     @cached_property
@@ -79,7 +75,7 @@ class Sheet:
 
     def words(self, rule: str) -> tuple[str, ...]:
         """What the sums say to a checkpoint rule, a sentence a lever or tank; nothing when they know nothing."""
-        if rule == _LAST_LOOK:
+        if rule in _LOOKS:
             return tuple(f"{text}: joined or blanked, or known to be right" for text in self._open)
         group = _GROUPS.get(rule)
         if group == "cooling":

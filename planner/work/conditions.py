@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 import networkx as nx
 
@@ -33,14 +34,25 @@ def entry_checks(ground: Ground, condition: str) -> tuple[str, ...]:
 
 
 def condition_features(
-    ground: Ground, conditions: list[str], proofs: Mapping[str, tuple[str, ...]]
+    ground: Ground,
+    conditions: list[str],
+    proofs: Mapping[str, tuple[str, ...]],
+    labelled: Mapping[str, Sequence[str]],
 ) -> dict[str, Feature]:
     """One feature for each condition; the vehicle starts and ends outside it.
 
-    ``proofs`` gives for a condition the checks to be passed before it is left.
+    ``proofs`` gives for a condition the checks to be passed before it is left, ``labelled`` for a part the steps in
+    which its wires are labelled.
     """
     known = ground.catalog.conditions
-    return {state_id(i): _feature(ground, known[i], conditions, proofs.get(i, ())) for i in conditions}
+    found = {state_id(i): _feature(ground, known[i], conditions, proofs.get(i, ())) for i in conditions}
+    for i in conditions:
+        parts = (c for c in ground.vehicle.components.values() if {c.kind, c.group} & {*known[i].undoes})
+        first = tuple(t for c in parts for t in labelled.get(c.id, ()))
+        enter = found[state_id(i)].turn_on
+        if first and enter is not None:
+            found[state_id(i)] = replace(found[state_id(i)], turn_on=replace(enter, after=(*enter.after, *first)))
+    return found
 
 
 def _feature(ground: Ground, condition: Condition, conditions: list[str], proofs: tuple[str, ...]) -> Feature:
@@ -65,6 +77,8 @@ def _feature(ground: Ground, condition: Condition, conditions: list[str], proofs
             minutes=paced(ground.job, Work.PLANNING, condition.enter_min + check_min),
             hands=condition.hands,
             demands=needs,
+            apart=condition.apart,
+            late=condition.apart,
             checks=rules,
             tools=condition.tools,
             cautions=condition.cautions,
@@ -79,7 +93,8 @@ def _feature(ground: Ground, condition: Condition, conditions: list[str], proofs
             demands=needs + resting,
             after=proofs,
             tools=condition.tools,
-            cautions=condition.cautions,
+            cautions=condition.leave_cautions or condition.cautions,
             late=condition.protects,
+            apart=condition.apart,
         ),
     )

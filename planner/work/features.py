@@ -58,7 +58,7 @@ def _off(ground: Ground, item: Handled, off_after: tuple[str, ...]) -> Toggle:
         ways=_ways(ground, item),
         after=off_after,
         tools=item.part.tools,
-        cautions=_cautions(ground, item, Work.REMOVING),
+        cautions=cautions_of(ground, item.part, Work.REMOVING),
     )
 
 
@@ -78,7 +78,7 @@ def _on(ground: Ground, item: Handled, fit_after: tuple[str, ...], arrivals: tup
         after=fit_after,
         purchases=arrivals,
         tools=item.part.tools,
-        cautions=_cautions(ground, item, Work.FITTING),
+        cautions=cautions_of(ground, item.part, Work.FITTING),
     )
 
 
@@ -144,6 +144,20 @@ def _ways(ground: Ground, item: Handled) -> tuple[tuple[Demand, ...], ...]:
     return () if any(not w for w in ways) else tuple(dict.fromkeys(ways))
 
 
-def _cautions(ground: Ground, item: Handled, work: Work) -> tuple[str, ...]:
+def cautions_of(ground: Ground, part: Component | Link, work: Work) -> tuple[str, ...]:
+    """The standing cautions of taking a part off, or fitting it.
+
+    A link that is fitted to what a condition keeps undone has that condition's own: its end there stays off.
+    """
     standing = ground.catalog.cautions
-    return tuple(standing[key] for key in (work.value, item.part.group) if key in standing)
+    keys = [work.value, part.group]
+    if isinstance(part, Link) and work is Work.FITTING:
+        keys += [c for c in part.needs if _ends_undone(ground, part, c)]
+    return tuple(standing[key] for key in keys if key in standing)
+
+
+def _ends_undone(ground: Ground, link: Link, condition: str) -> bool:
+    """Whether a link ends at a part that a condition keeps undone, as the isolated battery is."""
+    undone = set(ground.catalog.conditions[condition].undoes)
+    parts = {**ground.vehicle.components, **ground.knockons.after}
+    return any({parts[e.component].kind, parts[e.component].group} & undone for e in link.ends if e.component in parts)

@@ -62,6 +62,7 @@ def gate_tasks(ground: Ground, features: Mapping[str, Feature], waits: Mapping[s
             demands=gate.demands,
             after=tuple(After(task=t) for t in (*gate.earlier, *waits.get(gate.id, ()))),
             cautions=tuple(cautions[key] for key in ("testing", "road") if key in cautions),
+            apart=True,
             why="the change is done, now it has to be proved",
         )
         for gate in _gates(ground, features)

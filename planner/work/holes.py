@@ -12,7 +12,7 @@ from planner.model.work import After, Demand, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import state_id
 from planner.work.pace import paced
-from planner.work.tasks import TaskBook, cautions_for
+from planner.work.tasks import HOLING, TaskBook, cautions_for
 
 _MADE = frozenset({EffectKind.NEW, EffectKind.REMADE, EffectKind.ADJUSTED})
 
@@ -67,6 +67,8 @@ def _add(ground: Ground, book: TaskBook, hole: _Hole) -> None:
         # Not the link's own subject: an owner's task between a part and its rod would else wait for itself.
         book.add(hole.id, task)
         made.append(task.id)
+        if step.work in HOLING:
+            book.holing[hole.id].append(task.id)
         previous = (After(task=task.id),)
     for part in (p for p in hole.on_it if p not in made_here):
         book.fit_after[str(ground.final(part))].extend(made)

@@ -14,6 +14,7 @@ from planner.model.plan import Plan
 from planner.model.standing import Standing
 from planner.model.steps import mending_id, step_of_key, thing_of
 from planner.model.work import After, Buy, Checkpoint, Feature, Task, Toggle, WorkList
+from planner.work.refilled import with_refilling
 from planner.work.waits import all_after, all_before, graph_of
 
 PUT_RIGHT_MIN = 30
@@ -87,12 +88,19 @@ class _Waits:
     first: date
     gone: frozenset[str]
     ends: Mapping[str, datetime]
+    coming: frozenset[str] = frozenset()
+    """Purchases that are here, or whose day is known."""
     keeping: dict[str, list[str]] = field(default_factory=dict)
     """Feature -> done tasks that want it left alone for a while."""
     found: dict[str, Buy] = field(default_factory=dict)
 
     def after(self, task: str, lag_min: int) -> tuple[str, ...]:
-        """The wait for so long after a done task; nothing when it is over, or when nobody knows when it was done."""
+        """The wait for so long after a done task; nothing when it is over, or when nobody knows when it was done.
+
+        What is with somebody else is waited for as long as was thought until its day is known, or it is back.
+        """
+        if f"buy:{thing_of(task)}" in self.coming:
+            lag_min = min(lag_min, self.work.tasks[task].keep_min)
         ready = self.ends[task] + timedelta(minutes=lag_min) if task in self.ends else None
         if ready is None or ready <= datetime.combine(self.first, time.min):
             return ()
@@ -119,7 +127,8 @@ def _waits_of(work: WorkList, standing: Standing, first: date, gone: frozenset[s
     for key, line in standing.done.items():
         ref = step_of_key(key).ref
         ends[ref] = max(line.at, ends.get(ref, line.at))
-    waits = _Waits(work=work, first=first, gone=gone, ends=ends)
+    coming = standing.arrived | standing.ordered.keys()
+    waits = _Waits(work=work, first=first, gone=gone, ends=ends, coming=frozenset(coming))
     for task in sorted(gone):
         for demand in work.tasks[task].demands if work.tasks[task].keep_min else ():
             waits.keeping.setdefault(demand.feature, []).append(task)
@@ -172,7 +181,7 @@ def with_mending(work: WorkList, standing: Standing) -> WorkList:
         tasks[mend] = _mend(mend, work.tasks[ref], line)
         for test in _tests_of_mending(work, waits, ref, line):
             tasks[test] = replace(tasks[test], after=(*tasks[test].after, After(task=mend)))
-    return replace(work, tasks=tasks)
+    return with_refilling(replace(work, tasks=tasks), standing)
 
 
 def _tests_of_mending(work: WorkList, waits: nx.DiGraph[str], failed: str, line: FailedLine | SignedLine) -> list[str]:

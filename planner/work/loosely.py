@@ -132,11 +132,11 @@ def _task(task: Task, chosen: dict[str, float]) -> Task:
 
 
 def _asking(feature: Feature, chosen: dict[str, float], ground: Ground) -> Feature:
-    """A circuit is closed, and a part with two homes no longer away, with everything of it tightened."""
+    """A circuit is closed, a state left, a part with two homes no longer away: with all that is in place tightened."""
     on, off = feature.turn_on, feature.turn_off
     if feature.subject in ground.vehicle.systems and on is not None:
         return replace(feature, turn_on=replace(on, demands=(*on.demands, *_tight(on.demands, chosen))))
-    if is_away(feature.id) and off is not None:
+    if off is not None and (is_away(feature.id) or feature.subject in ground.catalog.conditions):
         ways = tuple((*way, *_tight(way, chosen)) for way in off.ways)
         return replace(feature, turn_off=replace(off, ways=ways))
     return feature

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import takewhile
 
 import networkx as nx
 
 from planner.model.catalog import Work
 from planner.model.job import OwnTask, TakeOff
-from planner.model.words import GATES, ROAD_TEST
+from planner.model.words import GATES, KINDLING, ROAD_TEST
 from planner.model.work import After, Again, Demand, Spread, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import state_id
+from planner.work.mended import mending_cautions, mending_demands, mending_notes, watch_min
 from planner.work.tasks import TaskBook
 from planner.work.waits import all_before, graph_of
 
@@ -23,15 +25,49 @@ def add_own_tasks(ground: Ground, book: TaskBook) -> None:
     for own in early:
         book.add(own.id, _task(ground, book, own))
     for own in early:
-        for later in own.before:
-            for task in book.of_subject.get(later, []):
-                book.wait(task, [own.id], own.lag_min)
+        _tie_back(ground, book, own)
+        _tie_before(ground, book, own)
     for own in early:
         if own.again:
             book.tasks[own.id] = replace(book.tasks[own.id], again=_again(ground, book, own))
+    for own in early:
+        _tie_mending(book, own)
     for change in ground.job.changes:
         if isinstance(change, TakeOff) and change.part in ground.handled:
             book.add(change.part, _while_off(ground, change.part))
+
+
+def _tie_before(ground: Ground, book: TaskBook, own: OwnTask) -> None:
+    """Work on what it comes before waits for it; where wires are labelled their label may come first."""
+    for later in own.before:
+        labels = book.labelled.get(later, [])
+        old = ground.old(later) if labels else None
+        if old is not None:
+            book.off_after[old].append(own.id)
+        for task in book.of_subject.get(later, []):
+            if task not in labels:
+                book.wait(task, [own.id], own.lag_min)
+
+
+def _tie_back(ground: Ground, book: TaskBook, own: OwnTask) -> None:
+    """What is done to a part once it is here is done before it is fitted."""
+    for part in own.back:
+        book.back[own.id].append(part)
+        body = ground.final(part)
+        if body is not None:
+            book.fit_after[body].append(own.id)
+
+
+def _tie_mending(book: TaskBook, own: OwnTask) -> None:
+    """Every check that looks at what is mended, or at what it comes before, comes after a mending."""
+    if own.mending is None:
+        return
+    for name in dict.fromkeys((*own.mending.ahead, own.mending.on)):
+        book.mended[name].append(own.id)
+    if own.burns:
+        book.hot[own.id].append(own.id)
+    if KINDLING & {*own.mending.does}:
+        book.altering.append(own.id)
 
 
 def with_late_tasks(ground: Ground, book: TaskBook, tasks: dict[str, Task]) -> dict[str, Task]:
@@ -66,10 +102,10 @@ def _late(tasks: tuple[OwnTask, ...]) -> dict[str, frozenset[str]]:
 def _task(ground: Ground, book: TaskBook, own: OwnTask) -> Task:
     earlier = [t for name in own.after for t in _tasks_of(ground, book, name)]
     lags = {t.id: t.lag_min for t in ground.job.tasks}
+    waits = [After(task=t, lag_min=lags.get(t, 0)) for t in dict.fromkeys(earlier)]
     demands = [Demand(feature=state_id(c), on=True) for c in own.conditions]
     for part in own.off:
-        bodies = (part, ground.final(part))
-        demands += [Demand(feature=b, on=False) for b in dict.fromkeys(bodies) if b in ground.handled]
+        demands += [Demand(feature=b, on=False) for b in _bodies(ground, part) if b in ground.handled]
     # What goes has no work of its own but its coming off.
     gone = [n for n in own.after if not _is_own(ground, n) and ground.final(n) is None and ground.old(n) is not None]
     demands += [Demand(feature=name, on=False) for name in gone]
@@ -78,20 +114,44 @@ def _task(ground: Ground, book: TaskBook, own: OwnTask) -> Task:
         body = ground.final(part) or ground.old(part)
         if body is not None:
             demands.append(Demand(feature=body, on=True))
+    demands += [Demand(feature=b, on=False) for part in own.back for b in _bodies(ground, part) if b in ground.handled]
+    demands += mending_demands(ground, own)
     return Task(
         id=own.id,
         title=own.title,
         work=Work.PLANNING,
-        minutes=own.minutes,
+        minutes=own.minutes + watch_min(ground, own),
         hands=own.hands,
         demands=tuple(dict.fromkeys(demands)),
-        after=tuple(After(task=t, lag_min=lags.get(t, 0)) for t in dict.fromkeys(earlier)),
+        after=tuple(dict.fromkeys((*waits, *(e for p in own.back for e in _till_back(ground, book, p))))),
         tools=own.tools,
-        why="the job's own task",
+        cautions=mending_cautions(ground, own),
+        why="the job's own task" if own.mending is None else "found on the way",
+        notes=mending_notes(ground, own),
         keep_min=own.lag_min,
         spread=_spread(own),
         splits=own.splits,
     )
+
+
+def _bodies(ground: Ground, part: str) -> list[str | None]:
+    """A part in its home of now, and in the one it ends in."""
+    return list(dict.fromkeys((part, ground.final(part))))
+
+
+def _till_back(ground: Ground, book: TaskBook, part: str) -> list[After]:
+    """What comes before a part is here: its ordering or handing over, with the wait; of one made at home its making.
+
+    What is bought as it is waits for nothing but the parcel.
+    """
+    tasks = [book.tasks[t] for t in book.of_subject.get(part, [])]
+    sent = [t for t in tasks if t.id in book.ordering]
+    known = ground.knockons.after.get(part)
+    if not sent and known is not None and (known.make_min is not None or ground.old(part) is not None):
+        there = Demand(feature=ground.final(part) or part, on=True)
+        sent = list(takewhile(lambda t: there not in t.demands, tasks))
+    lags = {e.task: e.lag_min for t in tasks for e in t.after}
+    return [After(task=t.id, lag_min=lags.get(t.id, 0)) for t in sent]
 
 
 def _spread(own: OwnTask) -> Spread | None:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from planner.knockon import follow
+from planner.knockon import follow, takes_old_holes
 from planner.model.effects import Effect, EffectKind
-from planner.model.job import Replace
 from planner.model.shapes import Pose
 from planner.model.vehicle import Component
 from planner.work.bodies import Ground
@@ -23,29 +22,31 @@ def keeps_its_seat(ground: Ground, subject: str) -> bool:
     return _same(taken, after.pose)
 
 
-def takes_old_holes(ground: Ground, subject: str) -> bool:
-    """Whether a part takes the place of another of its kind: the same pose on the same host, or on what that became."""
-    part = ground.knockons.after.get(subject)
-    olds = (c.part for c in ground.job.changes if isinstance(c, Replace) and c.component.id == subject)
-    old = ground.vehicle.components.get(next(olds, ""))
-    if part is None or old is None or part.kind != old.kind or part.mounted_on is None:
-        return False
-    return part.mounted_on == old.mounted_on and _same(part.pose, old.pose) and _stays(ground, part.mounted_on)
-
-
-def _stays(ground: Ground, host: str) -> bool:
-    before, after = ground.vehicle.components.get(host), ground.knockons.after.get(host)
-    return before is not None and after is not None and _same(before.pose, after.pose)
-
-
 def holes_are_made(ground: Ground, subject: str, effect: Effect) -> bool:
     """Whether holes are made at home in what holds a part."""
     part = ground.knockons.after.get(subject)
-    host = None if part is None else ground.knockons.after.get(part.mounted_on or "")
-    if not isinstance(part, Component) or host is None or part.rides or effect.kind not in _HELD_ANEW:
+    if not isinstance(part, Component) or part.rides or effect.kind not in _HELD_ANEW:
         return False
-    drilled = {host.kind, host.group} & set(ground.catalog.drilled_hosts)
-    return bool(drilled) and not takes_old_holes(ground, subject)
+    if part.mounted_on is None:
+        # Nobody said what holds it: what is moved is held by something, and most things are drilled for.
+        return effect.kind is EffectKind.MOVES
+    host = ground.knockons.after.get(part.mounted_on)
+    if host is None or not _is_drilled(ground, host):
+        return False
+    return not takes_old_holes(ground.vehicle, ground.job, ground.knockons.after, subject)
+
+
+def leaves_holes(ground: Ground, subject: str) -> bool:
+    """Whether what held a part stays, with holes in it: nothing is closed in a radiator, or in what is scrapped."""
+    part = ground.vehicle.components.get(subject)
+    host = None if part is None or part.mounted_on is None else ground.vehicle.components.get(part.mounted_on)
+    if host is None:
+        return True
+    return host.id in ground.knockons.after and _is_drilled(ground, host)
+
+
+def _is_drilled(ground: Ground, host: Component) -> bool:
+    return bool({host.kind, host.group} & set(ground.catalog.drilled_hosts))
 
 
 def _same(a: Pose, b: Pose) -> bool:

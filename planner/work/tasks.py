@@ -17,7 +17,7 @@ from planner.work.bodies import Ground
 from planner.work.circuits import members_after, state_id
 from planner.work.pace import paced, shared_out
 from planner.work.ports import old_at_its_ports
-from planner.work.seats import holes_are_made, keeps_its_seat
+from planner.work.seats import holes_are_made, keeps_its_seat, leaves_holes
 
 _TEMPLATED = (
     When.MADE,
@@ -49,7 +49,20 @@ class TaskBook:
     ordering: set[str] = field(default_factory=set)
     """Tasks up to the one by which a part is ordered, or handed over: they cannot wait for what they order."""
     hot: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
-    """Cut -> its welding steps on the vehicle."""
+    """Cut, or mending -> its steps with heat or sparks on the vehicle."""
+    holing: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    """Cut, part, or "<link>.<host>" -> the steps that drill, cut or heat what holds it, or what it goes through."""
+    labelled: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    """Part -> steps in which its wires are labelled."""
+    altering: list[str] = field(default_factory=list)
+    """Steps by which a part there is goes to somebody who alters it."""
+    mended: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    """Part, link or check task -> mendings that come before whatever looks at it."""
+
+    back: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    """Own task -> parts that must be here for it, and not fitted yet."""
+    uses: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Task -> what it uses up."""
 
     def add(self, subject: str, task: Task) -> None:
         """Note a task about a part, link or cut."""
@@ -71,7 +84,8 @@ def template_tasks(ground: Ground) -> TaskBook:
     effects = {e.id: e for e in ground.knockons.effects}
     welded = {f.subject for f in ground.facts if f.when is When.WELDED}
     for fact in ground.facts:
-        if fact.when not in _TEMPLATED or (fact.when is When.CUT and fact.subject in welded):
+        # What a mending is made of is its owner's to say: it has no template.
+        if fact.when not in _TEMPLATED or not fact.effect or (fact.when is When.CUT and fact.subject in welded):
             continue
         if fact.when is When.MOVED and keeps_its_seat(ground, fact.subject):
             continue
@@ -115,8 +129,8 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
         old = ground.old(subject) if fact.when is When.MOVED else None
         if old is not None and n == 1 and not step.demands:
             book.off_after[old].append(task.id)
-        if step.hot:
-            book.hot[subject].append(task.id)
+            _label(ground, book, subject, task)
+        _note_tools(book, fact, step, task.id)
         if step.work is Work.TRIAL_FIT:
             book.trial_fits[subject].append(task.id)
         if step.work is Work.FINISHING and fact.when in {When.CUT, When.WELDED}:
@@ -133,7 +147,7 @@ _Steps = Mapping[int, tuple[TemplateStep, float]]
 
 
 def _numbered(ground: Ground, template: Template, fact: Fact, effect: Effect) -> _Steps:
-    """The steps, without those about the part's holes where none are made.
+    """The steps, without those about the part's holes where none are made, or as they are done there.
 
     The part's own making time is shared out among the others.
     """
@@ -141,12 +155,14 @@ def _numbered(ground: Ground, template: Template, fact: Fact, effect: Effect) ->
     numbered = dict(enumerate(template.steps, start=1))
     making = {n: s.minutes for n, s in numbered.items() if not s.seat}
     shared = dict(zip(making, shared_out(_total_min(ground, fact), list(making.values())), strict=True))
-    return {n: (s, shared.get(n, float(s.minutes))) for n, s in numbered.items() if seats or not s.seat}
+    leaves = leaves_holes(ground, fact.subject)
+    there = {n: replace(s, title=s.undrilled) if s.seat and not seats else s for n, s in numbered.items()}
+    return {n: (s, shared.get(n, float(s.minutes))) for n, s in there.items() if s.title and (leaves or not s.left)}
 
 
 def _marked_through(ground: Ground, subject: str, number: int, steps: _Steps) -> str:
     """What a trial fit's title says besides where the host is drilled only after it: the part is the template."""
-    drilled_next = any(step.seat for n, (step, _) in steps.items() if n > number)
+    drilled_next = any(step.seat and step.work in HOLING for n, (step, _) in steps.items() if n > number)
     if steps[number][0].work is not Work.TRIAL_FIT or not drilled_next:
         return ""
     return f", mark its holes through on {ground.name(str(ground.knockons.after[subject].mounted_on))}"
@@ -178,8 +194,42 @@ def _first_made(template: Template) -> int:
 
 _BEFORE = frozenset({Work.MEASURING, Work.MOCK_UP})
 _OF_LINKS = frozenset({When.LINK_MADE, When.LINK_ADJUSTED})
+HOLING = frozenset({Work.DRILLING, Work.CUTTING})
+"""Kinds of work by which a tool comes through metal."""
 _LETTER = {When.DISTURBED: "set", When.LINK_ADJUSTED: "adj"}
 """Settings are made with the part in place; everything else comes before its first fitting or is told otherwise."""
+
+
+def _note_tools(book: TaskBook, fact: Fact, step: TemplateStep, task: str) -> None:
+    """Note which steps bring heat, sparks or a drill to the vehicle, and what is used up."""
+    if step.uses:
+        book.uses[task] = step.uses
+    if step.away and fact.effect.startswith(EffectKind.GROWS.value):
+        book.altering.append(task)
+    if step.hot:
+        book.hot[fact.subject].append(task)
+    if step.hot or (step.work in HOLING and _on_the_vehicle(fact, step)):
+        book.holing[fact.subject].append(task)
+
+
+def _on_the_vehicle(fact: Fact, step: TemplateStep) -> bool:
+    """Whether a step cuts the vehicle rather than a part at the bench."""
+    return step.seat or (fact.when in {When.CUT, When.WELDED} and Demanded.ROOM_CLEAR in step.demands)
+
+
+def _label(ground: Ground, book: TaskBook, subject: str, task: Task) -> None:
+    """Let every wire that comes off a part wait for its label."""
+    if task.work is not Work.PLANNING:
+        return
+    book.labelled[subject].append(task.id)
+    for wire in ground.vehicle.links.values():
+        item = ground.handled.get(wire.id)
+        at_it = wire.group == _WIRES and subject in {e.component for e in wire.ends}
+        if at_it and item is not None and item.start:
+            book.off_after[wire.id].append(task.id)
+
+
+_WIRES = "electrics"
 
 
 def _part(ground: Ground, subject: str) -> object:
@@ -226,9 +276,10 @@ def _task(
 
 
 def cautions_for(ground: Ground, work: Work, own: tuple[str, ...], *, hot: bool) -> tuple[str, ...]:
-    """A step's own cautions after the standing ones of its kind of work."""
+    """A step's own cautions after the standing ones of its kind of work; that of tests is for those that run it."""
     standing = ground.catalog.cautions
-    keys = [work.value, "hot work"] if hot else [work.value]
+    keys = [] if work is Work.TESTING else [work.value]
+    keys += ["hot work"] if hot else []
     return tuple(dict.fromkeys([*(standing[k] for k in keys if k in standing), *own]))
 
 
@@ -240,7 +291,10 @@ def _title(ground: Ground, fact: Fact, step: TemplateStep) -> str:
     part = ground.part(fact.subject)
     host = part.mounted_on if isinstance(part, Component) else None
     host_name = ground.name(host) if host is not None else "the vehicle"
-    return step.title.format(part=part.name, host=host_name, home=f"its place on {host_name}")
+    kinds = ground.catalog.kinds if isinstance(part, Component) else ground.catalog.link_kinds
+    kind = kinds[part.kind].name
+    named = part.name if kind in part.name else f"{part.name} ({kind})"
+    return step.title.format(part=part.name, named=named, host=host_name, home=f"its place on {host_name}")
 
 
 def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:

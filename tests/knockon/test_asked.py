@@ -8,7 +8,7 @@ from garage import box, job, link, mover, part, space, vehicle, wall
 
 from planner.knockon.asked import asked_by, grown_by
 from planner.model.job import Add, AddLink, Cut, Grow, Move, Remove, Replace, TakeOff
-from planner.model.shapes import Box, Cylinder, Mesh, Outline, Pose, Surface, Tube
+from planner.model.shapes import Box, Cylinder, Direction, Mesh, Outline, Pose, Surface, Tube
 from planner.model.vehicle import Keeps, Relation, Vehicle
 
 CUBE = (100.0, 100.0, 100.0)
@@ -118,6 +118,21 @@ def test_grown_part_is_fixed_where_it_is() -> None:
     assert asked.base["cylinder"].solids == (box((110, 120, 130)),)
     assert asked.base["cylinder"].pose == plain().components["cylinder"].pose
     assert asked.grown == asked.fixed == frozenset({"cylinder"})
+
+
+def test_a_side_stays_while_the_part_grows_away_from_it() -> None:
+    """Its middle goes half the growth away from that side, along its own axes; along the others it stays."""
+    for side, by_mm, middle in (
+        (Direction.DOWN, (0.0, 0.0, 30.0), (0.0, 0.0, 15.0)),
+        (Direction.UP, (0.0, 20.0, 30.0), (0.0, 0.0, -15.0)),
+        (Direction.FORWARDS, (10.0, 20.0, 0.0), (5.0, 0.0, 0.0)),
+        (Direction.RIGHT, (0.0, 20.0, 0.0), (0.0, -10.0, 0.0)),
+    ):
+        asked = asked_by(plain(), job(Grow(part="cylinder", by_mm=by_mm, stays=(side,))))
+        size = tuple(100.0 + b for b in by_mm)
+        [solid] = asked.base["cylinder"].solids
+        assert solid == box(size, middle)
+        assert asked.base["cylinder"].pose == plain().components["cylinder"].pose
 
 
 def test_growth_of_each_shape() -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import count
 
 import pytest
 from brute_demands import DemandBrute
 from garage import box, catalog, job, link, mover, part, space, vehicle, wall
 from random_vehicles import random_case
+from workshop import shelf
 
 from planner.knockon import find_knockons
 from planner.knockon.asked import asked_by
@@ -17,7 +19,7 @@ from planner.knockon.demands import Chances
 from planner.knockon.homes import HomeSearch
 from planner.knockon.impossible import impossible
 from planner.model.effects import Held, Proof
-from planner.model.job import Add, Change, Cut, Move
+from planner.model.job import Add, Change, Cut, Grow, Move
 from planner.model.shapes import Direction, Pose
 from planner.model.vehicle import Component, Freedom, Keeps, Relation, Room, RoomNeed, Space, Vehicle
 
@@ -120,6 +122,30 @@ def test_part_of_the_job_that_could_stand_elsewhere() -> None:
     assert "18 mm further right" in found["asked for", ("bar",)].gives
 
 
+def test_no_shift_is_told_that_takes_a_part_off_its_mounting_or_out_of_the_vehicle() -> None:
+    """The post is as wide as the wall: beside it the bar would hang in the air, 518 mm to the right."""
+    post = part("post", (60, 0, 500), (100.0, 1000.0, 100.0), freedom=Freedom.STAYS)
+    bar = Add(component=part("bar", (80, 82, 500), (60, 100, 100)))
+    wide = vehicle([part("wall", (0, 0, 500), (20, 1000, 1000), on=None, freedom=Freedom.STAYS), post])
+    gives = held(wide, bar)["asked for", ("bar",)].gives
+    assert "further left" not in gives
+    assert "further right" not in gives
+    assert "100 mm further up" in gives or "100 mm further down" in gives
+    boxed = part("post", (60, 0, 500), (100.0, 1000.0, 1000.0), freedom=Freedom.STAYS)
+    full = held(vehicle([wide.components["wall"], boxed]), bar)["asked for", ("bar",)].gives
+    assert "further" not in full
+
+
+@pytest.mark.parametrize(("group", "told"), [("fixture", True), ("brakes", False), ("steering", False)])
+def test_nobody_is_told_to_do_without_what_stops_or_steers(group: str, *, told: bool) -> None:
+    """A cube that has no home: whether it is said that it might be done without is its group's to decide."""
+    v = vehicle([wall(), mover("cube", (60, 0, 500), CUBE, group=group)])
+    known = replace(catalog(), never_spared=shelf().never_spared)
+    kept = [h for h in find_knockons(v, job(BAR), known).held if h.sort == "kept"]
+    assert kept
+    assert any("done without" in h.gives for h in kept) is told
+
+
 def test_relation_that_gives() -> None:
     rule = Relation(id="high", part="cube", keeps=Keeps.OFF_GROUND, of=None, by_mm=700.0)
     low = space("low", (60, 0, 340), CUBE)
@@ -173,3 +199,31 @@ def test_move_that_goes_only_part_of_the_way() -> None:
     v = vehicle([wall(), part("cube", (60, 0, 500), CUBE), *fence])
     gives = held(v, Move(part="cube", to=Pose(at_mm=(60.0, 200.0, 700.0))))["asked for", ("cube",)].gives
     assert gives.startswith("if cube were moved 84 mm instead of 282.8 mm: then it can be done")
+
+
+@pytest.mark.parametrize(
+    ("by_mm", "stays", "told"),
+    [
+        ((0.0, 0.0, 100.0), (Direction.DOWN,), "if cube grew by 60 mm instead of 100 mm along z"),
+        ((0.0, 0.0, 200.0), (), "if cube grew by 120 mm instead of 200 mm along z"),
+        ((0.0, 40.0, 100.0), (Direction.DOWN,), "if cube grew by 60 mm instead of 100 mm along z"),
+        ((0.0, 100.0, 100.0), (Direction.DOWN,), "if cube grew by 50 mm instead of 100 mm along y and 50 mm"),
+    ],
+)
+def test_growth_that_fits_in_part(by_mm: tuple[float, float, float], stays: tuple[Direction, ...], told: str) -> None:
+    """Its top (550) has 60 mm to a beam (610), its right side (50) 25 mm to a post (75), 40 mm grow 20 mm to it."""
+    fence = [
+        part("beam", (60, 0, 1010), (100, 2000, 800), freedom=Freedom.STAYS),
+        part("post", (60, 125, 500), CUBE, freedom=Freedom.STAYS),
+    ]
+    v = vehicle([wall(), part("cube", (60, 0, 500), CUBE), *fence])
+    gives = held(v, Grow(part="cube", by_mm=by_mm, stays=stays))["asked for", ("cube",)].gives
+    assert gives.startswith(told), gives
+    assert "then it can be done, for 0 hand-minutes (a millimetre more does not fit, this is proved)" in gives
+
+
+def test_no_growth_fits_at_all() -> None:
+    lid = part("lid", (60, 0, 600), CUBE, freedom=Freedom.STAYS)
+    v = vehicle([wall(), part("cube", (60, 0, 500), CUBE), lid])
+    gives = held(v, Grow(part="cube", by_mm=(0.0, 0.0, 10.0)))["asked for", ("cube",)].gives
+    assert gives == "not even a millimetre more of cube fits there, this is proved"

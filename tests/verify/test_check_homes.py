@@ -326,6 +326,16 @@ def test_growth() -> None:
     assert check(answer, owner=owner) == ()
 
 
+def test_growth_from_a_side_that_stays() -> None:
+    """40 mm to the right of a face that stays: the middle of the box goes 20 mm aside with it."""
+    owner = job(Add(component=PEDAL_BOX), Grow(part="radiator", by_mm=(0, 40, 0), stays=(Direction.LEFT,)))
+    for middle_mm, faults in ((20, 0), (0, 1), (-20, 1), (25, 1)):
+        grown = Box(size_mm=(50, 440, 300), pose=Pose(at_mm=(0, middle_mm, 0)))
+        after = {**SOUND.after, "radiator": replace(SOUND.after["radiator"], solids=(grown,))}
+        answer = replace(SOUND, after=after, effects=(*EFFECTS, *told(GROWS=["radiator"])))
+        assert len(check(answer, owner=owner)) == faults, middle_mm
+
+
 def test_a_grown_part_that_overlaps() -> None:
     # 380 mm more on each side: its rear face goes from x = -375 to 5, the bulkhead is at -5..5.
     owner = job(Add(component=PEDAL_BOX), Grow(part="radiator", by_mm=(760, 0, 0)))

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from planner.model.log import DoneLine, Entry, SignedLine, UndoLine, Verdict
-from planner.model.plan import NOTHING_LEFT
+from planner.model.plan import NOTHING_LEFT, Slot, Step
 from planner.model.words import Work
 from planner.model.work import Checkpoint, Demand, Feature, Task, Toggle, WorkList
 from planner.verify import check_left
@@ -75,3 +75,16 @@ def test_a_pipe_written_again_with_its_circuit_closed_asks_for_the_check_of_the_
     again = [*lines, UndoLine(n=5, cancels=2), replace(lines[1], n=6)]
     (told,) = check_left(_work(), NOTHING_LEFT, again)
     assert told == "checkpoint `firm` rests on what is changed after it and is not made again"
+
+
+def test_a_check_made_with_two_steps_is_made_again_with_the_one_that_failed() -> None:
+    """A fire watch is signed with each weld: one that failed is in the plan with its own weld, and with that alone."""
+    weld = replace(_work().tasks["check.firm"], id="first", demands=())
+    work = replace(_work(), features={}, tasks={"first": weld, "second": replace(weld, id="second")})
+    passed = SignedLine(n=1, at=AT, checkpoint="firm", key="first", verdict=Verdict.PASSED, limit="firm", by="AB")
+    failed = replace(passed, n=2, key="second", verdict=Verdict.FAILED)
+    slot = Slot(step=Step(ref="second"), session=0, start=AT, end=AT)
+    assert check_left(work, replace(NOTHING_LEFT, slots=(slot,)), [passed, failed]) == ()
+    told = check_left(work, NOTHING_LEFT, [passed, failed])
+    assert "checkpoint `firm` is open and not in the plan" in told
+    assert "task `second` is not done and not in the plan" in told

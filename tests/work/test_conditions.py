@@ -99,3 +99,19 @@ def test_checks_on_entering_are_made_each_time() -> None:
 def test_new_part_without_needs() -> None:
     work, _ = worked(scuttle(), Add(component=part("horn", "horn-2", (60, 800, 800))))
     assert_closed(work)
+
+
+def test_what_is_left_has_its_own_cautions_where_those_of_entering_it_are_over() -> None:
+    """A cold engine that is to be run scalds nobody and has not to be waited for; stands are as dangerous both ways."""
+    task = OwnTask(id="look", title="Look", minutes=5, conditions=("engine-cold", "on-stands"))
+    work, _ = worked(scuttle(), tasks=(task,))
+    cold, stands = (work.features[f"state:{c}"] for c in ("engine-cold", "on-stands"))
+    assert cold.turn_on is not None
+    assert cold.turn_off is not None
+    assert stands.turn_on is not None
+    assert stands.turn_off is not None
+    assert any("scalds" in c for c in cold.turn_on.cautions)
+    assert cold.turn_off.cautions
+    assert not set(cold.turn_on.cautions) & set(cold.turn_off.cautions)
+    assert any("fan" in c for c in cold.turn_off.cautions)
+    assert stands.turn_on.cautions == stands.turn_off.cautions

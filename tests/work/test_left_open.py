@@ -7,9 +7,10 @@ from dataclasses import replace
 from workshop import link, part, scuttle, shelf, worked
 
 from planner.model.effects import EffectKind, Knockons
-from planner.model.job import Add, Move, Remove
+from planner.model.job import Add, Move, Remove, TakeOff
 from planner.model.vehicle import Vehicle
 from planner.model.work import Demand
+from planner.verify import check_gates
 
 
 def with_pedal() -> Vehicle:
@@ -73,3 +74,46 @@ def test_a_check_called_for_by_what_goes_is_made_when_it_is_gone() -> None:
     checks = [t for t in work.tasks.values() if t.checkpoint is not None and t.id != "check.nothing-loose"]
     seen = {d.feature for t in checks for d in t.demands if not d.on and d.last}
     assert "union" in seen
+
+
+def test_no_circuit_is_filled_before_its_open_end_is_looked_at() -> None:
+    """Common practice, no published source: fluid runs out of an open union, and the pedal never gets hard."""
+    v = with_pedal()
+    work, found = worked(v, Remove(part="front-pipe"), TakeOff(part="filter"))
+    told = "union is left with an open end (`in`)"
+    assert told in questions(found)
+    look = work.tasks["check.open-ends"]
+    assert f"{told}: joined or blanked" in work.checkpoints["open-ends"].limit
+    assert Demand(feature="front-pipe", on=False, last=True) in look.demands
+    closing = {i: work.features[f"circuit:{i}"].turn_on for i in ("front", "fuel")}
+    assert closing["front"] is not None
+    assert closing["fuel"] is not None
+    assert look.id in closing["front"].after
+    assert look.id not in closing["fuel"].after
+    assert check_gates(v, found, work, shelf()) == ()
+    bare = replace(closing["front"], after=tuple(t for t in closing["front"].after if t != look.id))
+    front = replace(work.features["circuit:front"], turn_on=bare)
+    said = check_gates(v, found, replace(work, features=work.features | {front.id: front}), shelf())
+    assert [s for s in said if "end left open" in s]
+    gone = {i: c for i, c in work.checkpoints.items() if i != "open-ends"}
+    said = check_gates(v, found, replace(work, checkpoints=gone), shelf())
+    assert [s for s in said if "`open-ends` is called for" in s]
+
+
+def test_a_circuit_that_lost_its_cylinder_is_not_filled_unseen() -> None:
+    v = with_pedal()
+    work, found = worked(v, Remove(part="master"))
+    closing = work.features["circuit:front"].turn_on
+    assert closing is not None
+    assert "check.open-ends" in closing.after
+    assert check_gates(v, found, work, shelf()) == ()
+
+
+def test_a_size_that_is_a_guess_is_no_open_end() -> None:
+    v = with_pedal()
+    rough = part("horn", "second-horn", (60, 700, 250))
+    rough = replace(rough, solids=tuple(replace(s, doubt_mm=40.0) for s in rough.solids))
+    work, found = worked(v, Add(component=rough))
+    assert [e for e in found.effects if e.subject == "second-horn.size"]
+    assert "open-ends" not in work.checkpoints
+    assert "never measured" not in work.checkpoints["nothing-loose"].limit

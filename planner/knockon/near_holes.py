@@ -1,0 +1,68 @@
+"""Fuel parts and batteries within a hand's reach of a hole that is made, whatever stands between."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from planner.knockon.outcome import Outcome
+from planner.knockon.scene import Item
+from planner.model.shapes import Vec
+from planner.model.vehicle import Component
+from planner.space import Body, closer_than, gap, route_body
+
+
+def near_holes(
+    out: Outcome, items: dict[str, Item], pierced: Mapping[str, Mapping[str, tuple[Vec, ...]]]
+) -> dict[str, dict[str, float]]:
+    """What a hole is made for -> bodies of the catalog's ``hole_shy`` within its ``hole_shy_mm``, nearest first.
+
+    A panel between hides a neighbour and stops no drill, so it does not count. For a part the holes may be anywhere
+    under it; where metal is welded the reach is that of the heat.
+
+    Parameters
+    ----------
+    out : Outcome
+    items : dict of body id to Item
+        Every body of the scene, in its present and its new home.
+    pierced : mapping of link to part to places [mm]
+        Where links go through parts in which a hole is made for them.
+
+    Returns
+    -------
+    dict of str to dict of str to float
+        By cut, part, or "<link>.<host>"; distances in mm.
+    """
+    shy = [item for item in items.values() if _is_shy(out, item)]
+    found: dict[str, dict[str, float]] = {}
+    for name, hole, reach_mm in _holes(out, items, pierced):
+        own = {item.id for item in shy if item.subject == name or (name in items and item.on(items[name]))}
+        near = {
+            item.id: max(0.0, gap(hole, item.body).mm)
+            for item in shy
+            if item.id not in own and closer_than(hole, item.body, reach_mm)
+        }
+        if near:
+            kept = {**found.get(name, {}), **near}
+            found[name] = dict(sorted(kept.items(), key=lambda kv: (kv[1], kv[0])))
+    return found
+
+
+def _is_shy(out: Outcome, item: Item) -> bool:
+    return bool({item.part.kind, item.part.group} & set(out.catalog.hole_shy))
+
+
+def _holes(
+    out: Outcome, items: dict[str, Item], pierced: Mapping[str, Mapping[str, tuple[Vec, ...]]]
+) -> Iterator[tuple[str, Body, float]]:
+    """Every hole that may be made: what it is for, a body that holds it, how near is near [mm]."""
+    reach_mm = out.catalog.hole_shy_mm
+    for cut in out.asked.cuts:
+        yield cut.id, out.rules.hole(cut), max(reach_mm, out.catalog.hot_reach_mm) if cut.welded else reach_mm
+    for item in items.values():
+        if not item.present and isinstance(item.part, Component) and item.part.mounted_on is not None:
+            yield item.subject, item.body, reach_mm
+    for link, parts in pierced.items():
+        across_mm = out.asked.links[link].across_mm
+        for part, spots in parts.items():
+            for spot in spots:
+                yield f"{link}.{part}", route_body((spot, spot), 0.0, across_mm), reach_mm
