@@ -15,6 +15,7 @@ import typer
 from planner.cli.ending import Exit, Stop, listed
 from planner.cli.logbook import LogBook, log_book, moment_of, vehicle_digest, write_lines
 from planner.log import digest_of, road_of
+from planner.log.left_open import left_open, made_good
 from planner.model.catalog import Catalog
 from planner.model.log import AdoptedLine, Line
 from planner.model.runs import Laid
@@ -35,6 +36,8 @@ class Page:
     before: str
     after: str
     told: tuple[str, ...]
+    owed: int = 0
+    """How many things the job leaves open."""
 
     @property
     def difference(self) -> str:
@@ -70,7 +73,8 @@ def take_over(project: Path, job: str, *, yes: bool, early: str, as_json: bool) 
         return
     _write(book, page, early)
     if not as_json:
-        typer.echo(f"written to {page.path}; the job is in the log as adopted")
+        over = "" if not page.owed else f"; {page.owed} left open hold the road: `knockon check` tells them"
+        typer.echo(f"written to {page.path}; the job is in the log as adopted{over}")
 
 
 def _see_done(book: LogBook, early: str) -> None:
@@ -100,11 +104,15 @@ def _page(book: LogBook) -> Page:
     outline, _ = outlined_as_agreed(vehicle, job, catalog, book.agreed)
     knockons = outline.knockons
     draft = draft_of(book.project, book.job, catalog)
+    sizes = {n: v for n, v in book.standing.sizes.items() if not draft.size(n).in_job}
     built = Built(
         parts=knockons.after,
         links=knockons.links_after,
         runs={i: r.points_mm for i, r in knockons.runs.items() if r.laid is not Laid.DRAWN},
-        sizes={draft.way(n): v for n, v in book.standing.sizes.items() if not draft.size(n).in_job},
+        sizes={draft.way(n): v for n, v in sizes.items() if draft.altered(n) is None},
+        owed=left_open(book.plan(), book.standing, frozenset(plain.to_prove)),
+        made_good=made_good(book.plan(), book.standing) | _signed_since(book, plain),
+        altered={draft.way(n): v for n, v in sizes.items() if draft.altered(n) is not None},
     )
     path = book.project / VEHICLE
     job_file, _ = job_path(book.project, book.job)
@@ -116,14 +124,34 @@ def _page(book: LogBook) -> Page:
         text = spliced(documents[0].text, adoption.edits)
     except SpliceError as error:
         raise Stop(Exit.FAULTS, f"{path} is left as it was: {error}", "make that change in an editor") from error
-    told = [*adoption.told]
+    told = [*adoption.told, *_owed_words(built)]
     told += [
         f"`{n}` is {v}: it belongs to a part of the job's own file"
         for n, v in book.standing.sizes.items()
         if draft.size(n).in_job
     ]
     told += _see_same(text, path, built, plain, catalog, adoption.unsized)
-    return Page(path=path, before=documents[0].text, after=text, told=tuple(told))
+    return Page(path=path, before=documents[0].text, after=text, told=tuple(told), owed=len(built.owed))
+
+
+def _signed_since(book: LogBook, vehicle: Vehicle) -> frozenset[str]:
+    """What the file holds as left open and the log of the job that left it has signed since."""
+    from planner.cli.loading import catalog_read
+    from planner.shelf import load_vehicle
+
+    written, _ = load_vehicle(book.project, catalog_read())
+    return frozenset(() if written is None else written.to_prove.keys() - vehicle.to_prove.keys())
+
+
+def _owed_words(built: Built) -> list[str]:
+    """What is carried over, in words; nothing where nothing is open."""
+    if not built.owed:
+        return []
+    things = "1 thing that is open goes" if len(built.owed) == 1 else f"{len(built.owed)} things that are open go"
+    head = f"{things} into the file under `to_prove`: every plan of this vehicle holds the road until each is signed"
+    told = [f"open: {one.what}{f' ({one.why})' if one.why else ''}" for one in built.owed[:MOST]]
+    rest = [f"and {len(built.owed) - MOST} more"] if len(built.owed) > MOST else []
+    return [head, *told, *rest]
 
 
 def _see_same(

@@ -10,7 +10,7 @@ from planner.cli.ending import Exit, Stop
 
 if TYPE_CHECKING:
     from planner.model.job import Change, Job
-    from planner.model.shapes import Vec
+    from planner.model.shapes import Direction, Vec
     from planner.model.vehicle import Vehicle
 
 
@@ -30,9 +30,13 @@ def job_for_part(
     to: str | None,
     grow: str | None,
     off: bool,
+    stays: str | None = None,
     jobs: tuple[str, ...] = (),
 ) -> Job:
-    """The job that does one thing to one part; exactly one of the four is to be asked for."""
+    """The job that does one thing to one part; exactly one of the four is to be asked for.
+
+    ``stays`` are the sides that stay where they are, of a part that is made larger.
+    """
     from planner.model.job import Grow, Job, Move, TakeOff
 
     part = _known(vehicle, part, jobs)
@@ -43,26 +47,53 @@ def job_for_part(
             f"`{part}` is a component: say one thing to do with it",
             "--by 'x y z', --to 'x y z', --grow 'x y z' or --off",
         )
+    if stays is not None and grow is None:
+        raise Stop(Exit.USAGE, "--from goes with --grow: it names the side that stays where it is")
     pose = vehicle.components[part].pose
     change: Change
     if by is not None:
-        shift = _three(by, vehicle, "--by")
+        shift = three_of(by, vehicle, "--by")
         _see_change(shift, "--by")
         at = (pose.at_mm[0] + shift[0], pose.at_mm[1] + shift[1], pose.at_mm[2] + shift[2])
         change = Move(part=part, to=replace(pose, at_mm=at))
     elif to is not None:
-        at = _three(to, vehicle, "--to")
+        at = three_of(to, vehicle, "--to")
         _see_change((at[0] - pose.at_mm[0], at[1] - pose.at_mm[1], at[2] - pose.at_mm[2]), "--to")
         change = Move(part=part, to=replace(pose, at_mm=at))
     elif grow is not None:
-        larger = _three(grow, vehicle, "--grow")
+        larger = three_of(grow, vehicle, "--grow")
         _see_change(larger, "--grow")
-        change = Grow(part=part, by_mm=larger)
+        change = Grow(part=part, by_mm=larger, stays=_stays(stays, larger))
     else:
         _see_free(vehicle, part)
         change = TakeOff(part=part)
-    done = {"--by": f"moved by {by}", "--to": f"moved to {to}", "--grow": f"grown by {grow}", "--off": "taken off"}
+    done = {
+        "--by": f"moved by {by}",
+        "--to": f"moved to {to}",
+        "--grow": _grown_words(grow, stays),
+        "--off": "taken off",
+    }
     return Job(id=ASKED, name=f"{vehicle.components[part].name} {done[asked[0]]}", changes=(change,))
+
+
+def _grown_words(grow: str | None, stays: str | None) -> str:
+    return f"grown by {grow}" if stays is None else f"grown by {grow} from its {stays}"
+
+
+def _stays(told: str | None, larger_mm: Vec) -> tuple[Direction, ...]:
+    """The sides that stay where they are, typed one after the other."""
+    from planner.files.values import side_called
+
+    sides = []
+    for word in (told or "").replace(",", " ").split():
+        side = side_called(word)
+        if side is None or not any(a and b for a, b in zip(side.vector, larger_mm, strict=True)):
+            hint = "bottom, top, front, rear, left or right, where it grows away from that side"
+            raise Stop(Exit.USAGE, f"--from: {word} is no side that it grows away from", hint)
+        sides.append(side)
+    if any(tuple(-v for v in side.vector) in [s.vector for s in sides] for side in sides):
+        raise Stop(Exit.USAGE, "--from: two sides across from each other cannot both stay", "keep one of the two")
+    return tuple(sides)
 
 
 def _known(vehicle: Vehicle, called: str, jobs: tuple[str, ...]) -> str:
@@ -89,7 +120,7 @@ def _see_change(shift_mm: Vec, option: str) -> None:
         raise Stop(Exit.USAGE, f"{option} goes farther than 20 m", hint)
 
 
-def _three(text: str, vehicle: Vehicle, option: str) -> Vec:
+def three_of(text: str, vehicle: Vehicle, option: str) -> Vec:
     """Three lengths x, y, z, typed as `knockon new` takes them [mm]."""
     from planner.shelf.tape import read_three
     from planner.units import UnitError

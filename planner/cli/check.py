@@ -23,6 +23,7 @@ def check(
     every: Annotated[bool, typer.Option("--every", help="Every gap that the catalog would have larger.")] = False,
 ) -> None:
     """Say everything that is missing, wrong or impossible in a project: files, ids, sizes, overlaps."""
+    from planner.cli.check_rods import job_rods
     from planner.cli.loading import catalog_read
     from planner.cli.logbook import adopted_jobs
     from planner.cli.show_findings import show_findings
@@ -36,13 +37,15 @@ def check(
     jobs: tuple[str, ...] = ()
     tight: list[Finding] = []
     if vehicle is not None and not has_errors(found):
-        findings += _impossible(project, vehicle)
+        findings += _impossible(project, vehicle, catalog)
+        findings += _owed(project, vehicle)
         tight = _tight(project, vehicle, catalog)
         # A job that was adopted changes what is no longer so: it is over, and only its log is kept.
         over = adopted_jobs(project)
         jobs = tuple(j for j in list_jobs(project) if j not in over)
         for job in jobs:
-            findings += load_job(project, job, vehicle, catalog)[1]
+            asked, found = load_job(project, job, vehicle, catalog)
+            findings += [*found, *([] if asked is None else job_rods(project, asked, vehicle))]
     if every:
         findings += tight
     if as_json:
@@ -59,7 +62,7 @@ def check(
         raise Stop(Exit.FAULTS)
 
 
-def _impossible(project: Path, vehicle: Vehicle) -> list[Finding]:
+def _impossible(project: Path, vehicle: Vehicle, catalog: Catalog) -> list[Finding]:
     """What the geometry says against the vehicle as the file has it, as findings with places."""
     from planner.files import read_document
     from planner.finding import Finding, Severity
@@ -70,7 +73,7 @@ def _impossible(project: Path, vehicle: Vehicle) -> list[Finding]:
         return []
     findings = []
     for fault in present_faults(vehicle):
-        code, hint = code_of(fault), _hint(fault, vehicle)
+        code, hint = code_of(fault), _hint(fault, vehicle, catalog)
         path = _path_of(fault, vehicle)
         findings.append(
             Finding(
@@ -82,6 +85,33 @@ def _impossible(project: Path, vehicle: Vehicle) -> list[Finding]:
             )
         )
     return findings
+
+
+def _owed(project: Path, vehicle: Vehicle) -> list[Finding]:
+    """What an earlier job left open and nobody has signed since, as warnings with places."""
+    from planner.cli.left_behind import still_owed
+    from planner.files import read_document
+    from planner.finding import Finding, Severity
+
+    owed = still_owed(project, vehicle).to_prove
+    document = read_document(project / "vehicle.yaml")[0] if owed else None
+    if document is None:
+        return []
+    return [
+        Finding(
+            code="left-open",
+            severity=Severity.WARNING,
+            message=f"NOT FOR THE ROAD, {one.what}: {one.why or 'it is still to be proved'}",
+            place=document.place(("to_prove", one.id), key=True),
+            hint="the plan of the next job has it as a check; "
+            + (
+                f"or sign it there: knockon record check {one.check} READING --job {one.job}"
+                if one.check and one.job
+                else "when it is proved, take the entry out"
+            ),
+        )
+        for one in owed.values()
+    ]
 
 
 def _tight(project: Path, vehicle: Vehicle, catalog: Catalog) -> list[Finding]:
@@ -115,11 +145,12 @@ def _sentence(fault: Fault, vehicle: Vehicle) -> str:
     return f"{component.name}: {fault.text}" if component is not None and code_of(fault) != _RELATION else fault.text
 
 
-_OVERLAP, _CLOSE, _ROOM, _RELATION = (
+_OVERLAP, _CLOSE, _ROOM, _RELATION, ROD = (
     "overlap-at-start",
     "too-close-at-start",
     "room-blocked-at-start",
     "relation-broken-at-start",
+    "rod-out-of-line",
 )
 
 
@@ -132,23 +163,39 @@ def code_of(fault: Fault) -> str:
         CauseKind.KEEP_CLEAR: _CLOSE,
         CauseKind.ROOM_LOST: _ROOM,
         CauseKind.RELATION: _RELATION,
+        CauseKind.LINKED_TO: ROD,
     }[fault.kind]
 
 
-def _hint(fault: Fault, vehicle: Vehicle) -> str:
+def _hint(fault: Fault, vehicle: Vehicle, catalog: Catalog) -> str:
+    from planner.cli.passing import through_hint
+    from planner.cli.room_hint import room_hint
+
     code = code_of(fault)
     if fault.part in vehicle.links and code == _OVERLAP:
         if fault.other in vehicle.links:
             return "measure both runs again, and give the points they go by under `via`"
-        through = f"name `{fault.other}` under `passes` of `{fault.part}`"
-        return f"measure both again; if it goes through or is clipped there, {through}"
+        return through_hint(vehicle.components[fault.other], vehicle.links[fault.part], catalog)
     if code == _CLOSE:
         return f"measure the gap; if it is so on the vehicle, write {_near_words(fault, vehicle)}"
+    if code == _ROOM:
+        return room_hint(fault, vehicle)
     return {
         _OVERLAP: f"measure both again; if they are meant to touch, name `{fault.other}` under `touches`",
-        _ROOM: "measure again, or give the part that needs the room its own `rooms`",
         _RELATION: "measure again, or take the relation out if it does not hold on the vehicle",
+        ROD: rod_hint(fault),
     }[code]
+
+
+def rod_hint(fault: Fault) -> str:
+    """What to do about a rod that leans, or does not meet its lever."""
+    from planner.knockon import swing_for
+
+    swing = swing_for(fault.lean_deg)
+    hint = "measure where both its ends are (`ports`, or a face: `pedal front`) and the cylinder's line"
+    if swing is not None:
+        return f"{hint}; if it is so on the vehicle and its joints allow it, write `swing: {swing}` in its block"
+    return f"{hint}; a rod like that pushes its piston aside or not at all"
 
 
 def _near_words(fault: Fault, vehicle: Vehicle) -> str:
@@ -182,12 +229,12 @@ def _plain(finding: Finding) -> dict[str, object]:
 def _summary(vehicle: Vehicle, jobs: tuple[str, ...], catalog: Catalog) -> str:
     kinds = len({c.kind for c in vehicle.components.values()})
     counts = (
-        (len(vehicle.components), f"components of {kinds} kinds"),
-        (len(vehicle.links), "links"),
-        (len(vehicle.spaces), "mounting spaces"),
-        (len(vehicle.relations), "relations"),
+        (len(vehicle.components), "component", f" of {kinds} kind{'' if kinds == 1 else 's'}"),
+        (len(vehicle.links), "link", ""),
+        (len(vehicle.spaces), "mounting space", ""),
+        (len(vehicle.relations), "relation", ""),
     )
-    told = ", ".join(f"{n} {what}" for n, what in counts)
+    told = ", ".join(f"{n} {what}{'' if n == 1 else 's'}{more}" for n, what, more in counts)
     return (
         f"{vehicle.name}: {told}; jobs: {', '.join(jobs) or 'none yet'} "
         f"(catalog: {len(catalog.kinds)} kinds, {len(catalog.rules)} checkpoint rules)"

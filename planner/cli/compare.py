@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Callable
-from datetime import date, time
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli.ending import Exit, Stop
-from planner.cli.options import FromOption
+from planner.cli.options import FromOption, tell_read, today
 from planner.cli.plan import first_day
 from planner.units.spoken import day_words
 
@@ -35,10 +34,12 @@ def compare(
     job: Annotated[str, typer.Argument(help="A job of the project.")],
     option: Annotated[str, typer.Option(help="Ask the what-ifs of this option of the job.")] = "",
     helper: Annotated[
-        list[str] | None, typer.Option(help="What if there were one more pair of hands on this day (2026-12-20).")
+        list[str] | None,
+        typer.Option(help="What if there were one more pair of hands on this day: sun 20 dec, or every sun."),
     ] = None,
     session: Annotated[
-        list[str] | None, typer.Option(help="What if there were this session too: '2026-12-20 09:00-13:00'.")
+        list[str] | None,
+        typer.Option(help="What if there were this session too: 'sat 19 dec 9-13 2', 'sat & sun 10-16'."),
     ] = None,
     late: Annotated[
         list[str] | None,
@@ -58,13 +59,14 @@ def compare(
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
     found = job_written(project, job, vehicle, catalog)
-    today = first_day(from_day)
-    changes = _changes(helper or [], session or [], late or [])
+    begin = first_day(from_day)
+    first = begin if found.start is None else max(begin, found.start)
+    changes = _changes(helper or [], session or [], late or [], first)
     if changes or without_wishes or option or not found.options:
         base = job_read(project, job, vehicle, catalog, option)
-        cases = _what_ifs(vehicle, base, catalog, changes, today=today, limit_s=limit_s, lift=without_wishes)
+        cases = _what_ifs(vehicle, base, catalog, changes, today=begin, limit_s=limit_s, lift=without_wishes)
     else:
-        cases = _options(vehicle, found, catalog, today=today, limit_s=limit_s)
+        cases = _options(vehicle, found, catalog, today=begin, limit_s=limit_s)
     if as_json:
         typer.echo(json.dumps(cases_json(found, cases), indent=1, ensure_ascii=False))
     else:
@@ -139,26 +141,24 @@ def _changed(outline: Outline, changes: list[Change]) -> Outline:
     return replace(outline, job=job, work=work)
 
 
-def _changes(helpers: list[str], sessions: list[str], late: list[str]) -> dict[str, Change]:
-    """What-ifs by title, in the order asked."""
-    from planner.order import with_helper, with_late, with_session
+def _changes(helpers: list[str], sessions: list[str], late: list[str], first: date) -> dict[str, Change]:
+    """What-ifs by title, in the order asked; ``first`` is the first day of work."""
+    from planner.order import with_late
+    from planner.work import with_more_time
 
-    def helped(day: date) -> Change:
-        return lambda job, work: (with_helper(job, day), work)
+    found: dict[str, Change] = {}
 
     def longer(extra: Session) -> Change:
-        return lambda job, work: (with_session(job, extra), work)
+        return lambda job, work: (with_more_time(job, extra), work)
 
     def later(name: str, days: int) -> Change:
         return lambda job, work: (job, with_late(work, name, days))
 
-    found: dict[str, Change] = {}
     for text in helpers:
-        day = _day(text)
-        found[f"a helper on {day_words(day)}"] = helped(day)
+        found |= _helpers(text, first)
     for text in sessions:
-        extra = _session(text)
-        found[f"a session on {day_words(extra.day)} {extra.start:%H:%M}-{extra.end:%H:%M}"] = longer(extra)
+        for extra in _sessions(text, first):
+            found[f"a session on {day_words(extra.day)} {extra.start:%H:%M}-{extra.end:%H:%M}"] = longer(extra)
     for text in late:
         name, _, days = text.partition("=")
         if not days.isdecimal() or not 0 < int(days) <= _MOST_DAYS:
@@ -167,35 +167,55 @@ def _changes(helpers: list[str], sessions: list[str], late: list[str]) -> dict[s
     return found
 
 
+def _helpers(text: str, first: date) -> dict[str, Change]:
+    """A helper on one day, on several, or on a day of every week, by title."""
+    from planner.order import with_helper
+    from planner.work import with_helper_every
+
+    def helped(day: date) -> Change:
+        return lambda job, work: (with_helper(job, day), work)
+
+    def helped_every(week: int) -> Change:
+        return lambda job, work: (with_helper_every(job, week), work)
+
+    weekly = _every(text)
+    if weekly is not None:
+        return {f"a helper every {weekly[0]}": helped_every(weekly[1])}
+    return {f"a helper on {day_words(day)}": helped(day) for day in _days(text, first)}
+
+
 _MOST_DAYS = 730
 
 
-def _day(text: str) -> date:
-    from planner.cli.spoken_days import spoken_day
+def _every(text: str) -> tuple[str, int] | None:
+    """The day of every week that is meant, by name and number: `every sun`, `sundays`; None for one day."""
+    from planner.units.day_text import DAYS, weekday_of
+
+    word = " ".join(text.lower().split())
+    day = word.removeprefix("every ").removeprefix("each ")
+    week = weekday_of(day)
+    if week is None or (day == word and day.rstrip(".") != f"{DAYS[week]}s"):
+        return None
+    return DAYS[week].capitalize(), week
+
+
+def _days(text: str, first: date) -> tuple[date, ...]:
+    from planner.cli.spoken_days import coming_days
 
     try:
-        return spoken_day(text, first_day(None))
+        found = coming_days(text, today(), first)
     except ValueError as error:
         raise Stop(Exit.USAGE, str(error), "such as 2026-12-20 or sun 20 dec") from None
+    tell_read(text, *(day_words(d) for d in found))
+    return found
 
 
-_SESSION = re.compile(
-    r"(?P<day>.*\S)\s+(?P<start>[0-9]{1,2}:[0-9]{2})-(?P<end>[0-9]{1,2}:[0-9]{2})(?:\s+(?P<hands>[0-9]{1,2}))?"
-)
+def _sessions(text: str, first: date) -> tuple[Session, ...]:
+    from planner.cli.spoken_sessions import session_words, spoken_sessions
 
-
-def _session(text: str) -> Session:
-    from planner.model.job import Session
-
-    hint = "write it as '2026-12-20 09:00-13:00', or with hands: '2026-12-20 09:00-13:00 2'"
-    found = _SESSION.fullmatch(text.strip())
     try:
-        if found is None:
-            raise ValueError  # noqa: TRY301  # told with the others
-        start, end = (time.fromisoformat(found[k].zfill(5)) for k in ("start", "end"))
-    except ValueError:
-        raise Stop(Exit.USAGE, f"`{text}` is no session", hint) from None
-    session = Session(day=_day(found["day"]), start=start, end=end, hands=int(found["hands"] or 1))
-    if session.minutes <= 0 or session.hands < 1:
-        raise Stop(Exit.USAGE, f"`{text}` is a session of no length or no hands", hint)
-    return session
+        found = spoken_sessions(text, today(), first)
+    except ValueError as error:
+        raise Stop(Exit.USAGE, str(error)) from None
+    tell_read(text, *(session_words(s) for s in found))
+    return found

@@ -50,6 +50,22 @@ def see_open(book: LogBook) -> None:
         raise Stop(Exit.FAULTS, f"{told}, the job is over", way_back(book))
 
 
+def see_not_before(book: LogBook, now: datetime) -> None:
+    """End the command when work is logged after the moment that is planned from: it is done there, and was not then."""
+    from planner.cli.ending import Exit, Stop
+    from planner.model.log import DoneLine, FailedLine, SignedLine
+    from planner.units.spoken import moment_words
+
+    worked = [e for e in book.standing.entries if isinstance(e, DoneLine | SignedLine | FailedLine)]
+    last = max(worked, key=lambda e: (e.at, e.n), default=None)
+    if last is not None and now < last.at.replace(second=0, microsecond=0):
+        raise Stop(
+            Exit.USAGE,
+            f"work is in the log up to {moment_words(last.at)} (line {last.n}), and {moment_words(now)} is before that",
+            f"plan from then on: --at {last.at:%Y-%m-%dT%H:%M}; a wrong moment is taken back: knockon undo {last.n}",
+        )
+
+
 def way_back(book: LogBook) -> str:
     """How a job that was adopted too soon is gone on with."""
     from shlex import quote
@@ -80,7 +96,7 @@ def current_plan(wish: Wish) -> Current:
 
     from planner.cli.loading import catalog_read, job_read, vehicle_read
     from planner.cli.logbook import log_book
-    from planner.cli.measured import as_measured
+    from planner.cli.measured import as_measured, tell_sizes
     from planner.cli.planning import with_odds, with_wish_costs
     from planner.cli.planning_left import Ask
     from planner.cli.replanning import replanned
@@ -92,6 +108,7 @@ def current_plan(wish: Wish) -> Current:
     see_open(book)
     option = wish.option or (book.agreed.option or "" if book.agreed is not None else "")
     job = job_read(wish.project, wish.job, vehicle, catalog, option)
+    tell_sizes(book)
     vehicle, job = as_measured(book, vehicle, job, catalog)
     plan = until_stopped(
         lambda halt: replanned(

@@ -12,7 +12,7 @@ from planner.cli.ending import Exit, Stop, listed
 from planner.cli.logbook import LogBook
 from planner.cli.naming import done_within, keys_named
 from planner.cli.options import Where
-from planner.cli.writing import written
+from planner.cli.writing import UNWRITTEN, written
 from planner.log import lacks_of, piece_of_key
 from planner.log.words import step_words
 from planner.model.log import ArrivedLine, DoneLine, FailedLine, Line, NoteLine
@@ -34,14 +34,28 @@ def mark_done(where: Where, steps: Sequence[str], took_min: int | None, anyway: 
         told.clear()
         if took_min is not None:
             _see_all_open(known, steps)
-        for key in keys_named(known, steps):
-            lines += lines_for(known.extended(lines), key, anyway)
+        keys = keys_named(known, steps)
+        for place, key in enumerate(keys):
+            try:
+                lines += lines_for(known.extended(lines), key, anyway)
+            except Stop as stop:
+                raise _in_part(known, stop, keys, place) from stop
             told.extend(_failed_before(known, key))
         return _timed(lines, took_min)
 
     written(where, decide)
     for line in told:
         typer.echo(line)
+
+
+def _in_part(book: LogBook, stop: Stop, keys: Sequence[str], place: int) -> Stop:
+    """The same ending, saying that the steps before it are not written down either, and how they would be."""
+    if len(keys) == 1:
+        return stop
+    named = book.plan().named
+    could = ",".join(str(named.get(k, k)) for k in keys[:place])
+    first = f"; those before it can be: knockon done {could}" if could else ""
+    return Stop(stop.code, f"{UNWRITTEN} of these {len(keys)} steps: {stop.message}", f"{stop.hint}{first}")
 
 
 def _see_all_open(book: LogBook, steps: Sequence[str]) -> None:

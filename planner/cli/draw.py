@@ -116,6 +116,7 @@ def _sheets(
 ) -> tuple[Sheet, tuple[Sheet, ...]]:
     """The sheet that was asked for, and those that go with it; ``named`` are the job and its option."""
     from planner.cli.loading import catalog_read, job_read, vehicle_read
+    from planner.cli.measured import as_logged
     from planner.draw import UnknownPartError, draw_detail, draw_job, draw_vehicle
     from planner.knockon import find_knockons, present_faults
     from planner.model.effects import Proof
@@ -124,6 +125,8 @@ def _sheets(
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
     asked = None if job is None else job_read(project, job, vehicle, catalog, option)
+    if asked is not None:
+        vehicle, asked = as_logged(project, vehicle, asked, catalog)
     window = _window(vehicle, asked, near, reach)
     try:
         if asked is None:

@@ -27,13 +27,14 @@ def catalog_read() -> Catalog:
 
 def vehicle_read(project: Path, catalog: Catalog) -> Vehicle:
     """The vehicle of a project, complete and free of errors."""
+    from planner.cli.left_behind import still_owed
     from planner.shelf import load_vehicle
 
     vehicle, findings = load_vehicle(project, catalog)
     _end_on_errors(findings)
     if vehicle is None:
         raise Stop(Exit.FAULTS)
-    return vehicle
+    return still_owed(project, vehicle)
 
 
 def job_read(project: Path, job: str, vehicle: Vehicle, catalog: Catalog, option: str = "") -> Job:

@@ -27,8 +27,9 @@ from planner.log import (
     read_agreed,
     read_log,
 )
-from planner.model.log import AdoptedLine, Entry, Line
+from planner.model.log import AdoptedLine, AgreedLine, Entry, Line
 from planner.model.standing import Agreed, Standing
+from planner.units.spoken import moment_words
 
 LOG = ".log.jsonl"
 _ID = re.compile(r"[a-z0-9][a-z0-9-]*")
@@ -80,6 +81,20 @@ class LogBook:
         entries = (*self.entries, *(cast("Entry", replace(e, n=first + i)) for i, e in enumerate(lines)))
         basis = None if self.agreed is None else self.agreed.basis
         return replace(self, entries=entries, standing=fold(entries, basis))
+
+
+def as_of(book: LogBook, moment: datetime) -> LogBook:
+    """The log as it stood at a moment; ends the command when no plan had been agreed by then.
+
+    A plan may be agreed for days to come: it counts from the line on that was written after it.
+    """
+    known = [i for i, e in enumerate(book.entries) if e.at <= moment]
+    upto = known[-1] + 1 if known else 0
+    found = _folded(book, tuple(e for e in book.entries[:upto] if e.at <= moment or isinstance(e, AgreedLine)))
+    if found.standing.agreed is None:
+        hint = f"the log begins {moment_words(book.entries[0].at)}" if book.entries else ""
+        raise Stop(Exit.USAGE, f"no plan of `{book.job}` was agreed by {moment_words(moment)}", hint)
+    return found
 
 
 def log_path(project: Path, job: str) -> Path:

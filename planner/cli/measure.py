@@ -31,14 +31,14 @@ def measure(
 ) -> None:
     """Rank the sizes in doubt by what they decide: which to measure before metal is cut, and how exactly."""
     from planner.cli.loading import catalog_read, job_read, vehicle_read
-    from planner.shelf import draft_of
+    from planner.cli.measured import as_logged, draft_logged, tried_now
 
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
-    found = job_read(project, job, vehicle, catalog)
-    draft = draft_of(project, job, catalog)
+    vehicle, found = as_logged(project, vehicle, job_read(project, job, vehicle, catalog), catalog)
+    draft = draft_logged(project, job, catalog)
     if tried:
-        _try(draft, catalog, (vehicle, found), tried, as_json=as_json)
+        _try(draft, catalog, (vehicle, found), tried_now(project, job, draft, tried, catalog), as_json=as_json)
     else:
         _rank(draft, catalog, (vehicle, found), most=most, as_json=as_json)
 
@@ -71,6 +71,7 @@ def _wipe() -> None:
 
 
 def _try(draft: Draft, catalog: Catalog, known: tuple[Vehicle, Job], tried: list[str], *, as_json: bool) -> None:
+    from planner.cli.measured import size_before
     from planner.cli.show_measure import show_tried, tried_json
     from planner.finding import has_errors
     from planner.knockon import find_knockons
@@ -82,7 +83,7 @@ def _try(draft: Draft, catalog: Catalog, known: tuple[Vehicle, Job], tried: list
         wrong = [f for f in findings if has_errors([f])]
         raise Stop(Exit.USAGE, f"{', '.join(tried)}: {wrong[0].message}", wrong[0].hint)
     before, after = find_knockons(*known, catalog), find_knockons(vehicle, job, catalog)
-    sizes = {name: (draft.size(name), value) for name, value in values.items()}
+    sizes = {name: (size_before(draft, name, *known), value) for name, value in values.items()}
     if as_json:
         typer.echo(json.dumps(tried_json(sizes, before, after), indent=1, ensure_ascii=False))
     else:

@@ -19,6 +19,7 @@ def moves(
     by: Annotated[str | None, typer.Option(help="Move the part by x y z (x rearward, y right, z up).")] = None,
     to: Annotated[str | None, typer.Option(help="Move the part to x y z.")] = None,
     grow: Annotated[str | None, typer.Option(help="Make the part larger by x y z.")] = None,
+    stays: Annotated[str | None, typer.Option("--from", help="With --grow: the side that stays: bottom.")] = None,
     off: Annotated[bool, typer.Option("--off", help="Only take the part off.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="The same as JSON.")] = False,
     runs: Annotated[bool, typer.Option("--runs", help="Only the cut list of the links made anew.")] = False,
@@ -30,6 +31,7 @@ def moves(
     """Tell what else must move, come off, be made anew or be tested again, each with its reason."""
     from planner.cli.as_json import knockons_json
     from planner.cli.loading import catalog_read, job_read, vehicle_read
+    from planner.cli.measured import as_logged
     from planner.cli.show_moves import show_moves
     from planner.cli.show_runs import show_runs
     from planner.knockon import find_knockons, present_faults
@@ -42,13 +44,15 @@ def moves(
     vehicle = vehicle_read(project, catalog)
     jobs = list_jobs(project)
     is_job = what in jobs or what.endswith((".yaml", ".yml"))
-    if is_job and (by or to or grow or off):
-        raise Stop(Exit.USAGE, f"`{what}` is a job: --by, --to, --grow and --off go with a component")
+    if is_job and (by or to or grow or stays or off):
+        raise Stop(Exit.USAGE, f"`{what}` is a job: --by, --to, --grow, --from and --off go with a component")
     job = (
         job_read(project, what, vehicle, catalog)
         if is_job
-        else job_for_part(vehicle, what, by=by, to=to, grow=grow, off=off, jobs=jobs)
+        else job_for_part(vehicle, what, by=by, to=to, grow=grow, off=off, stays=stays, jobs=jobs)
     )
+    if is_job:
+        vehicle, job = as_logged(project, vehicle, job, catalog)
     knockons = find_knockons(vehicle, job, catalog, others=_OTHERS if others else 0)
     faults = len(present_faults(vehicle))
     if as_json:

@@ -11,11 +11,13 @@ import typer
 from planner.cli.completing import kinds, link_kinds, parts
 from planner.cli.ending import Exit, Stop
 from planner.cli.helping import WholeSentences
+from planner.cli.typed import TypedCommand
 
 if TYPE_CHECKING:
     from planner.cli.new_asking import Talk
     from planner.cli.new_sheet import Reading, Sheet
     from planner.knockon import Fault
+    from planner.shelf.fresh import Called
 
 VEHICLE_VERB = "vehicle"
 
@@ -62,7 +64,7 @@ SystemOption = Annotated[
 KindOption = Annotated[str | None, typer.Option("--kind", autocompletion=kinds, help="In plain words.")]
 
 
-@new.command(VEHICLE_VERB)
+@new.command(VEHICLE_VERB, cls=TypedCommand)
 def vehicle(
     folder: Annotated[Path, typer.Argument(help="Where to put it; made when it is not there.")],
     answers: FromOption = None,
@@ -151,7 +153,7 @@ def _tell_faults(sheet: Sheet, before: tuple[Fault, ...]) -> None:
         typer.echo(f"  `knockon check {sheet.project}` says what to do about it")
 
 
-@new.command("part")
+@new.command("part", cls=TypedCommand)
 def part(
     project: ProjectArgument = None,
     kind: KindOption = None,
@@ -170,7 +172,7 @@ def part(
     _added(_project(project, "part"), answers, dry, lambda t, s: add_part(t, s, given))
 
 
-@new.command("link")
+@new.command("link", cls=TypedCommand)
 def link(
     project: ProjectArgument = None,
     kind: Annotated[
@@ -196,7 +198,7 @@ def link(
     _added(_project(project, "link"), answers, dry, lambda t, s: add_link(t, s, given)[0])
 
 
-@new.command("space")
+@new.command("space", cls=TypedCommand)
 def space(
     project: ProjectArgument = None,
     on: OnOption = None,
@@ -217,7 +219,7 @@ def space(
     _added(_project(project, "space"), answers, dry, lambda t, s: add_space(t, s, given))
 
 
-@new.command("job")
+@new.command("job", cls=TypedCommand)
 def job(
     project: ProjectArgument = None,
     title: Annotated[str, typer.Argument(metavar="NAME", help="What you have in mind, in a few words.")] = "",
@@ -243,29 +245,23 @@ def job(
     from planner.cli.new_talked import talked
 
     folder = _project(project, "job")
-    if not title:
-        raise Stop(
-            Exit.USAGE, "name the job: knockon new job PROJECT NAME", "such as: knockon new job car 'battery aft'"
-        )
-    named = job_named(title, ())
-    path = folder / "jobs" / f"{named.id}.yaml"
     there = project_sheet(folder)
-    if path.exists() or path.is_symlink():
-        raise Stop(Exit.USAGE, f"{path} is there already: nothing is changed", "choose another name, or edit the file")
     new_part = PartGiven(kind=kind, name=name, size=size, at=at, on=on, system=system)
     given = JobGiven(do=do, part=part, by=by, to=to, when=tuple(when or ()), new=new_part)
 
-    def asked(talk: Talk) -> tuple[Sheet, str]:
+    def asked(talk: Talk) -> tuple[Sheet, str, Called]:
         sheet = there.afresh()
-        return sheet, job_text(talk, sheet, named, given)
+        named = job_named(talk, folder, title)
+        return sheet, job_text(talk, sheet, named, given), named
 
-    sheet, text = talked(talk_from(answers), asked)
+    sheet, text, named = talked(talk_from(answers), asked)
     if dry:
         typer.echo(text)
         return
     if sheet.entries:
         sheet.write()
         typer.echo(f"{sheet.path}: the circuit {', '.join(e.id for e in sheet.entries)} is added")
+    path = folder / "jobs" / f"{named.id}.yaml"
     write_or_tell(path, text, text)
     typer.echo(f"written: {path}")
     typer.echo(f"Next: knockon moves {folder} {named.id}")

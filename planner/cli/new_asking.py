@@ -116,7 +116,8 @@ class Talk:
         width = min(get_terminal_size().columns, WIDEST)
         for line in text.split("\n"):
             indent = " " * (len(line) - len(line.lstrip()))
-            typer.echo("\n".join(wrap(line, width, subsequent_indent=indent + hang)) if len(line) > width else line)
+            told = wrap(line, width, subsequent_indent=indent + hang, break_on_hyphens=False)
+            typer.echo("\n".join(told) if len(line) > width else line)
 
     def ask(self, question: Question[T]) -> T:
         """Ask until the answer can be taken; of lines without a person a wrong one ends the command.

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from planner.cli.new_asking import Question, Talk, WrongAnswerError
 from planner.cli.new_choice import one_of
+from planner.cli.new_spot import box_of, span_words
 
 if TYPE_CHECKING:
     from planner.cli.new_sheet import Sheet
@@ -28,6 +29,8 @@ def carried(talk: Talk, sheet: Sheet, whole: Three) -> None:
         tried = sheet.tried(carriers)
         if not tried.errors:
             sheet.take(carriers, tried)
+            for entry in carriers:
+                talk.say(f"  {span_words(sheet, sheet.printed()[entry.id], *box_of(sheet, entry.id))}")
             return
         error = WrongAnswerError(tried.errors[0].message, f"{tried.errors[0].hint}; or take `{OTHER}`")
         talk.refuse(error, since=mark)
@@ -50,7 +53,7 @@ def _carriers(talk: Talk, sheet: Sheet, whole: Three) -> list[Entry]:
     )
     if sort == RAILS:
         return _rails(bare, limits, talk.ask(_rails_question(bare, whole)))
-    return [_floor(bare, limits, talk.ask(_floor_question(bare, whole)))] if sort == FLOOR else []
+    return [_floor(bare, limits, talk.ask(_floor_question(bare, limits)))] if sort == FLOOR else []
 
 
 def _rails_question(bare: Bare, whole: Three) -> Question[Three]:
@@ -98,35 +101,60 @@ def _three(sizes: Sequence[Taped]) -> Three:
     return (first, second, third)
 
 
-def _floor_question(bare: Bare, whole: Three) -> Question[Taped]:
-    from planner.shelf.tape import in_units, read_one
-    from planner.units import format_length
+def _floor_question(bare: Bare, limits: tuple[Vec, Vec]) -> Question[Three]:
+    from planner.shelf.tape import Taped, in_units, read_one, read_three
+    from planner.units import MM_PER_INCH, UnitError, format_length
 
-    most = whole[2].mm / 2
+    whole = [high - low for low, high in zip(*limits, strict=True)]
+    most = (whole[0], whole[1], whole[2] / 2)
+    whole_unit = MM_PER_INCH if bare == "inch" else 1.0
+    usual = [round(mm / whole_unit) * whole_unit for mm in _usual_floor_mm(limits)]
+    thick_mm = min(0.08 * MM_PER_INCH if bare == "inch" else 2.0, most[2])
 
-    def read(text: str) -> Taped:
-        size = read_one(text, bare)
-        if not 0 < size.mm <= most:
-            told = [format_length(mm, bare) for mm in (size.mm, most)]
-            raise WrongAnswerError(f"{told[0]} is not between 0 and {told[1]}", "how thick the floor is")
-        return size
+    def read(text: str) -> Three:
+        try:
+            thick = read_one(text, bare)
+        except UnitError:
+            sizes = read_three(text, bare)
+        else:
+            length, width = (Taped(in_units(mm, bare), mm) for mm in usual)
+            sizes = (length, width, thick)
+        for size, limit, name in zip(sizes, most, ("length", "width", "thickness"), strict=True):
+            if not 0 < size.mm <= limit:
+                told = [format_length(mm, bare) for mm in (size.mm, limit)]
+                raise WrongAnswerError(f"a {name} of {told[0]} is not between 0 and {told[1]}", "check the unit")
+        return sizes
 
     return Question(
-        words="floor thick",
+        words="floor",
         read=read,
-        default=str(in_units(min(2.0, most), bare)),
-        help="thickness of a flat floor as long and wide as the vehicle, its underside at z = 0",
-        examples=("2", "18 swg", "1/8 in"),
+        default=" x ".join(str(in_units(mm, bare)) for mm in (*usual, thick_mm)),
+        help="length x width x thickness of a flat floor: it begins at the front axle, or ahead of it where it is too "
+        "long for that, its underside at z = 0; a thickness alone leaves the rest as guessed",
+        examples=("2500 x 1100 x 2", "2", "18 swg", "98 x 43 x 1/8 in"),
     )
 
 
-def _floor(bare: Bare, limits: tuple[Vec, Vec], thick: Taped) -> Entry:
+WHEELS_MM = 200.0
+"""What a floor leaves free on either side for wheels (starting guess)."""
+
+
+def _usual_floor_mm(limits: tuple[Vec, Vec]) -> tuple[float, float]:
+    """Length and width of a floor nobody measured: between the wheels, from the front axle to as far from the rear end.
+
+    A starting guess; at least half as long and as wide as the vehicle.
+    """
+    length, width = limits[1][0] - limits[0][0], limits[1][1] - limits[0][1]
+    return max(length + 2 * limits[0][0], length / 2), max(width - 2 * WHEELS_MM, width / 2)
+
+
+def _floor(bare: Bare, limits: tuple[Vec, Vec], sizes: Three) -> Entry:
     from planner.shelf.fresh import Called, PartSaid
     from planner.shelf.tape import Shape, Spot, Taped, in_units
 
-    (low_x, low_y, _), (high_x, high_y, _) = limits
-    at = [Taped(in_units(mm, bare), mm) for mm in ((low_x + high_x) / 2, 0.0, 0.0)]
-    box = [in_units(high_x - low_x, bare), in_units(high_y - low_y, bare), thick.written]
-    shape = Shape(written={"box": list(box)}, size_mm=(high_x - low_x, high_y - low_y, thick.mm))
+    length, width, thick = sizes
+    begins_mm = max(limits[0][0], min(0.0, limits[1][0] - length.mm))
+    at = [Taped(in_units(mm, bare), mm) for mm in (begins_mm + length.mm / 2, 0.0, 0.0)]
+    shape = Shape(written={"box": [s.written for s in sizes]}, size_mm=(length.mm, width.mm, thick.mm))
     spot = Spot(at=_three(at), anchor=(0, 0, -1))
     return PartSaid(named=Called(id="floor"), kind="chassis", shape=shape, spot=spot).entry(bare)

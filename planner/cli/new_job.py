@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,6 +14,7 @@ from planner.cli.new_choice import one_of
 from planner.cli.new_circuit import SystemSaid, systems_for
 from planner.cli.new_part import PartGiven, ask_host, ask_name, part_kind
 from planner.cli.new_spot import ask_shape_and_spot, box_of
+from planner.cli.new_which_part import one_part
 
 if TYPE_CHECKING:
     from planner.cli.new_sheet import Sheet
@@ -28,13 +29,7 @@ DOINGS = {
     "remove": "it goes for good",
     "add": "a new part",
 }
-DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 USUAL_WHEN = "saturday 09:00-13:00; sunday 10:00-12:00 2"
-_WHEN = re.compile(
-    r"(?P<day>[a-z]{2,9}|[0-9]{4}-[0-9]{2}-[0-9]{2})\s+(?P<start>[0-9]{1,2}:[0-9]{2})\s*(?:-|to)\s*"
-    r"(?P<end>[0-9]{1,2}:[0-9]{2})(?:\s+(?:with\s+)?(?P<hands>[1-8])(?:\s+hands)?)?",
-    re.IGNORECASE,
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,20 +49,42 @@ class JobGiven:
         return any(v is not None for v in (self.do, self.part, self.by, self.to)) or bool(self.when) or self.new.any
 
 
-def job_named(text: str, taken: tuple[str, ...]) -> Called:
-    """A job's file name and title of what it is called.
+def job_named(talk: Talk, project: Path, title: str) -> Called:
+    """A job's file name and title: of what it is called on the command line, else it is asked.
 
     Raises
     ------
     Stop
-        No file can be called so, or there is one.
+        No file can be called so, or there is one, and nobody is asked.
     """
-    from planner.shelf.fresh import NameFaultError, called
+    from planner.shelf.fresh import called, free_id
 
+    def read(text: str) -> Called:
+        named = called(text, "job")
+        path = project / "jobs" / f"{named.id}.yaml"
+        if path.exists() or path.is_symlink():
+            raise WrongAnswerError(f"{path} is there already", "choose another name, or edit the file")
+        return named
+
+    if not title:
+        there = {p.stem for p in (project / "jobs").glob("*.yaml")}
+        return talk.ask(_title_question(read, free_id("first-job", there).replace("-", " ")))
     try:
-        return called(text, "job", taken)
-    except NameFaultError as error:
-        raise Stop(Exit.USAGE, error.message, f"{error.hint}; nothing is changed") from None
+        return read(title)
+    except ValueError as error:
+        if not hasattr(error, "hint"):
+            raise
+        raise Stop(Exit.USAGE, f"{error}: nothing is changed", str(error.hint)) from None
+
+
+def _title_question(read: Callable[[str], Called], usual: str) -> Question[Called]:
+    return Question(
+        words="name of the job",
+        read=read,
+        default=usual,
+        help="what you have in mind to change, in a few words; its file is called so",
+        examples=("battery aft", "larger header tank"),
+    )
 
 
 def job_text(talk: Talk, sheet: Sheet, named: Called, given: JobGiven, *, jobs: Path | None = None) -> str:
@@ -95,6 +112,8 @@ def job_text(talk: Talk, sheet: Sheet, named: Called, given: JobGiven, *, jobs: 
     if document is not None and sheet.vehicle is not None:
         _, findings = job_from(document, sheet.vehicle, sheet.catalog, findings)
     if document is not None and not has_errors(findings):
+        for guess in (f for f in findings if f.code == "size-not-measured"):
+            talk.say(f"! {guess.message}: {guess.hint}; the plan has a step to measure it")
         return text
     first = next(f for f in findings if has_errors((f,)))
     if given.any:
@@ -115,11 +134,11 @@ def _change(talk: Talk, sheet: Sheet, given: JobGiven) -> dict[str, Plain]:
         made = _new_part(talk, sheet, given, part)
         return {"do": do, "part": part, "with": made["part"], "component": made["component"]}
     if do == "grow":
-        larger = settled(talk, _by_question(sheet, "how much larger", "0 50 0"), given.by, "--by")
+        larger = settled(talk, _by_question(sheet, "how much larger", _aside(sheet, 50)), given.by, "--by")
         return {"do": do, "part": part, "by": larger["by"]}
     if given.to is not None:
         return {"do": do, "part": part} | settled(talk, _by_question(sheet, "where to", ""), f"to {given.to}", "--to")
-    moved = settled(talk, _by_question(sheet, "how far", "0 100 0", or_to=True), given.by, "--by")
+    moved = settled(talk, _by_question(sheet, "how far", _aside(sheet, 100), or_to=True), given.by, "--by")
     return {"do": do, "part": part} | moved
 
 
@@ -142,11 +161,18 @@ def _part_question(sheet: Sheet, do: str) -> Question[str]:
     may = [i for i, c in components.items() if c.freedom is not Freedom.STAYS] or list(components)
     return Question(
         words=f"which part ({do})",
-        read=one_of(components, "part", printed=sheet.printed()),
+        read=one_part(sheet),
         default=may[-1].replace("-", " "),
         help="a part of the vehicle",
         examples=tuple(i.replace("-", " ") for i in may[:20]),
     )
+
+
+def _aside(sheet: Sheet, mm: int) -> str:
+    """So far to the right, in whole units of the file."""
+    from planner.units import MM_PER_INCH
+
+    return f"0 {round(mm / MM_PER_INCH) if sheet.bare == 'inch' else mm} 0"
 
 
 def _by_question(sheet: Sheet, words: str, default: str, *, or_to: bool = False) -> Question[dict[str, Plain]]:
@@ -165,7 +191,9 @@ def _by_question(sheet: Sheet, words: str, default: str, *, or_to: bool = False)
         read=read,
         default=default,
         help=f"{help_}; or `to` and its new place" if or_to else help_,
-        examples=("0 100 0        to the right", "-40 0 25", "to 620 -40 80  the new place") if or_to else ("0 50 0",),
+        examples=(f"{default}        to the right", "-40 0 25", "to 620 -40 80  the new place")
+        if or_to
+        else (default,),
     )
 
 
@@ -206,21 +234,32 @@ def _member_of(talk: Talk, sheet: Sheet, given: JobGiven, was: tuple[str, ...], 
 def _when_question() -> Question[list[dict[str, Plain]]]:
     return Question(
         words="when is there time",
-        read=lambda text: [_read_when(piece) for piece in text.split(";") if piece.strip()],
+        read=_read_when,
         default=USUAL_WHEN,
         help="a day of every week or a date, from and to, how many people when it is not one; `;` between several. "
         "Some checks take two: bleeding brakes, watching lamps",
-        examples=(USUAL_WHEN, "2027-01-09 10:00-16:30 2", "wed 19:30-21:30"),
+        examples=(USUAL_WHEN, "5 dec 10:00-16:30 2", "sat & sun 10-16", "wed 19:30-21:30"),
     )
 
 
-def _read_when(text: str) -> dict[str, Plain]:
-    from planner.finding.words import quoted
+def _read_when(text: str) -> list[dict[str, Plain]]:
+    from planner.cli.options import tell_read, today
+    from planner.cli.spoken_sessions import session_words, spoken_time
+    from planner.model.job import Session
+    from planner.units.day_text import DAYS
 
-    found = _WHEN.fullmatch(text.strip())
-    days = [] if found is None else [d for d in DAYS if d.startswith(found["day"].lower().removesuffix("s"))]
-    if found is None or not (len(days) == 1 or found["day"][0].isdigit()):
-        raise WrongAnswerError(f"{quoted(text)} is no stretch of work", "such as `saturday 09:00-13:00`")
-    day: Mapping[str, Plain] = {"every": days[0]} if days else {"on": found["day"]}
-    hands: Mapping[str, Plain] = {"hands": int(found["hands"])} if found["hands"] else {}
-    return {**day, "from": found["start"].zfill(5), "to": found["end"].zfill(5), **hands}
+    try:
+        found = spoken_time(text, today())
+    except ValueError as error:
+        raise WrongAnswerError(str(error), "such as `saturday 09:00-13:00`") from error
+    dated = [session_words(s) for s in found if isinstance(s, Session) and s.day.isoformat() not in text]
+    if dated:
+        tell_read(text, *dated)
+    read: list[dict[str, Plain]] = []
+    for time in found:
+        day: dict[str, Plain] = (
+            {"on": time.day.isoformat()} if isinstance(time, Session) else {"every": DAYS[time.weekday]}
+        )
+        hands: dict[str, Plain] = {"hands": time.hands} if time.hands > 1 else {}
+        read.append({**day, "from": f"{time.start:%H:%M}", "to": f"{time.end:%H:%M}", **hands})
+    return read

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from planner.shelf.kind_words import Grouped
 
 Any_Kind = TypeVar("Any_Kind", bound="Grouped")
+Finder = Callable[[str, "Mapping[str, Grouped]"], tuple[str, ...]]
+"""Ids of the kinds that some words mean."""
 UNDO = "undo"
 THAT_IS_ALL = "that is all"
 
@@ -23,14 +25,14 @@ class KindAsked:
     """How a kind is asked for.
 
     ``lacked`` is what to take for a thing the catalog lacks, ``elsewhere`` what to say of words that mean something
-    that is not described here (nothing: they do not).
+    that is not described here, as its finder finds it (nothing: they do not).
     """
 
     words: str
     default: str
     help: str
     lacked: str
-    elsewhere: Callable[[str], str] = lambda _: ""
+    elsewhere: Callable[[str, Finder], str] = lambda _, __: ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,12 +114,15 @@ def _found(text: str, kinds: Mapping[str, Any_Kind], asked: KindAsked) -> _Found
         There is none.
     """
     from planner.finding.words import quoted
-    from planner.shelf.kind_words import kinds_by_any_word, kinds_by_words, stand_ins
+    from planner.shelf.kind_words import kinds_by_any_word, kinds_by_words, kinds_with_words, stand_ins
 
-    found = kinds_by_words(text, kinds)
+    found = kinds_with_words(text, kinds)
+    # What is only spelt near a kind comes after what is called so elsewhere: no brake hose is a brake shoe.
+    if not found and not asked.elsewhere(text, kinds_with_words) and not stand_ins(text, kinds):
+        found = kinds_by_words(text, kinds)
     if found:
         return _Found(text=text, kinds=found)
-    elsewhere = asked.elsewhere(text)
+    elsewhere = asked.elsewhere(text, kinds_by_words)
     near = () if elsewhere else stand_ins(text, kinds) or kinds_by_any_word(text, kinds)
     if near:
         return _Found(text=text, kinds=near, surely=False)
@@ -146,17 +151,29 @@ def _which_of(talk: Talk, kinds: Mapping[str, Any_Kind], found: _Found) -> str:
     for number, kind in enumerate(found.kinds, start=1):
         talk.say(f"    {number}  {kinds[kind].name}")
     talk.say(f"    {len(found.kinds) + 1}  none of these")
-    number = talk.ask(_which(len(found.kinds)))
-    return found.kinds[number - 1] if number <= len(found.kinds) else ""
+    return talk.ask(_which({k: kinds[k] for k in found.kinds}, kinds))
 
 
-def _which(count: int) -> Question[int]:
-    def read(answer: str) -> int:
-        if not re.fullmatch(r"[0-9]{1,3}", answer) or not 1 <= int(answer) <= count + 1:
-            raise WrongAnswerError(f"`{answer[:20]}` is not one of 1 to {count + 1}", "type a number of the list")
-        return int(answer)
+def _which(found: Mapping[str, Any_Kind], kinds: Mapping[str, Any_Kind]) -> Question[str]:
+    """By its number in the list, or by words of its name; empty for none of them."""
+    from planner.shelf.kind_words import kinds_with_words
 
-    return Question(words="which", read=read, default="1", help="the number of the one that is meant", decides=True)
+    count = len(found) + 1
+
+    def read(answer: str) -> str:
+        if re.fullmatch(r"[0-9]{1,3}", answer) and 1 <= int(answer) <= count:
+            return (*found, "")[int(answer) - 1]
+        if answer.lower() in {"none", "none of these"}:
+            return ""
+        named = kinds_with_words(answer, found) or kinds_with_words(answer, kinds)
+        if len(named) == 1:
+            return named[0]
+        hint = "type a number of the list, or a name of it; the last one asks again in other words"
+        raise WrongAnswerError(f"`{answer[:20]}` is not one of 1 to {count}", hint)
+
+    return Question(
+        words="which", read=read, default="1", help="the number of the one that is meant, or its name", decides=True
+    )
 
 
 def _tell(talk: Talk, kind: Grouped, text: str, note: str) -> None:

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 
 from planner.cli.ending import Exit, Stop
 from planner.cli.new_asking import Question, Talk, WrongAnswerError, settled
-from planner.cli.new_choice import one_of
 from planner.cli.new_circuit import SystemSaid, systems_for
 from planner.cli.new_kind import UNDO, KindAsked, ask_kind
 from planner.cli.new_remarks import ALLOW, LEAVE, RETYPE, as_it_is, remarks_answered, told_fault
 from planner.cli.new_spot import ask_shape_and_spot, box_of
+from planner.cli.new_which_part import one_part
 
 if TYPE_CHECKING:
+    from planner.cli.new_kind import Finder
     from planner.cli.new_sheet import Sheet
     from planner.model.catalog import Kind
     from planner.shelf.fresh import Called, Entry, PartSaid
@@ -53,12 +54,12 @@ class PartGiven:
 def part_kind(talk: Talk, sheet: Sheet, words: str, default: str, given: str | None) -> str:
     """Ask for a part's kind; with `that is all` as the default nothing when no more is wanted, or `undo`."""
     from planner.shelf.fresh import kind_note
-    from planner.shelf.kind_words import LACKED, kinds_by_words, stand_ins
+    from planner.shelf.kind_words import LACKED, stand_ins
 
     links = sheet.catalog.link_kinds
 
-    def elsewhere(text: str) -> str:
-        found = kinds_by_words(text, links) or stand_ins(text, links)
+    def elsewhere(text: str, find: Finder) -> str:
+        found = find(text, links) or stand_ins(text, links)
         return f"a `{links[found[0]].name}` is a link: `knockon new link` adds it between two parts" if found else ""
 
     def note(kind: Kind) -> str:
@@ -82,14 +83,35 @@ def ask_name(talk: Talk, sheet: Sheet, base: str, given: str | None, *, silent: 
     free = free_id(base, taken)
     if given is None and silent:
         return Called(id=free)
+
+    def read(text: str) -> Called:
+        _see_no_size(text, sheet)
+        return called(text, free, taken)
+
     question = Question(
         words="called",
-        read=lambda text: called(text, free, taken),
+        read=read,
         default=free.replace("-", " "),
         help="what you call it; its id in the file is made of that",
         examples=("brass tank", "left rail"),
     )
     return settled(talk, question, given, "--name")
+
+
+def _see_no_size(text: str, sheet: Sheet) -> None:
+    """Refuse a size or a place where a name is wanted: it would stand in the file as the name, and be nobody's size.
+
+    Raises
+    ------
+    WrongAnswerError
+        It reads as a size.
+    """
+    from planner.finding.words import quoted
+    from planner.shelf.tape import looks_measured
+
+    if looks_measured(text, sheet.bare):
+        hint = "what you call it comes first, such as `brass tank`; size and place are asked for after that"
+        raise WrongAnswerError(f"{quoted(text)} is a size, not a name", hint)
 
 
 def add_part(talk: Talk, sheet: Sheet, given: PartGiven, words: str = "part", default: str = "bracket") -> str:
@@ -132,7 +154,7 @@ def ask_host(talk: Talk, sheet: Sheet, kind: str, given: str | None) -> str:
     usual = NOTHING if kind in CARRIERS else _carrier(sheet)
     question = Question(
         words="mounted on",
-        read=_one_host(one_of(parts, "part", none=NOTHING, printed=sheet.printed())),
+        read=_one_host(one_part(sheet, none=NOTHING)),
         default=usual.replace("-", " "),
         help="the part it is fixed to, which must be described first: one is enough, the one that carries most of it; "
         "`nothing` for what carries all else",

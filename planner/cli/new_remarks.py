@@ -22,7 +22,7 @@ _SAYS = {
 }
 _ALLOWED = (
     "allow writes `touches` (of a link `passes`) for what overlaps or touches, `near` for what is near and has proved "
-    "itself; it makes nothing safer"
+    "itself, `swing` for a rod that leans a little; it makes nothing safer"
 )
 
 
@@ -79,10 +79,11 @@ def told_fault(fault: Fault, tried: Tried) -> str:
 
 
 def as_it_is(sheet: Sheet, new: Sequence[Entry], tried: Tried) -> tuple[list[Entry], Tried]:
-    """Write down what touches and what is near, as the owner says it is."""
+    """Write down what touches, what is near and how far a rod leans, as the owner says it is."""
     from dataclasses import replace
 
     from planner.files import Put
+    from planner.knockon import swing_for
     from planner.model.effects import CauseKind
 
     entry = new[-1]
@@ -95,6 +96,8 @@ def as_it_is(sheet: Sheet, new: Sequence[Entry], tried: Tried) -> tuple[list[Ent
             touches.append(other)
         elif fault.kind is CauseKind.KEEP_CLEAR:
             near[other] = _gap_now(sheet, tried, entry.id, other)
+        elif fault.part == entry.id and (swing := swing_for(fault.lean_deg)) is not None:
+            block["swing"] = swing
     key = "passes" if entry.put.path == ("links",) else "touches"
     if touches:
         block[key] = [*dict.fromkeys(touches)]

@@ -10,7 +10,9 @@ from planner.cli.ending import Exit, Stop
 from planner.cli.new_asking import Question, Talk, WrongAnswerError, settled
 from planner.cli.new_choice import one_of
 from planner.cli.new_part import NOTHING, ask_name
-from planner.cli.new_spot import AXES_HELP, box_of, span_mm
+from planner.cli.new_space_usual import usual_space
+from planner.cli.new_spot import AXES_HELP, box_of, span_mm, span_words
+from planner.cli.new_which_part import one_part
 
 if TYPE_CHECKING:
     from planner.cli.new_sheet import Sheet
@@ -67,6 +69,7 @@ def add_space(talk: Talk, sheet: Sheet, given: SpaceGiven, *, may_end: bool = Fa
         tried = sheet.tried(new)
         if not tried.errors:
             sheet.take(new, tried)
+            talk.say(f"  {span_words(sheet, named.id.replace('-', ' '), low, high)}")
             return named.id
         first = tried.errors[0]
         if given.size is not None and given.at is not None:
@@ -78,7 +81,7 @@ def _host_question(sheet: Sheet, *, may_end: bool) -> Question[str]:
     parts = sheet.parts()
     return Question(
         words="a mounting space on" if may_end else "on",
-        read=one_of(parts, "part", none=NOTHING if may_end else "", printed=sheet.printed()),
+        read=one_part(sheet, none=NOTHING if may_end else ""),
         default=NOTHING if may_end else next(iter(parts), ""),
         help="a mounting space is a box in which parts may find a new home: the part whose face it is",
         examples=tuple(p.replace("-", " ") for p in parts[:20]),
@@ -88,10 +91,10 @@ def _host_question(sheet: Sheet, *, may_end: bool) -> Question[str]:
 
 def _box(talk: Talk, sheet: Sheet, given: SpaceGiven, on: str) -> tuple[Shape, Spot]:
     from planner.shelf.believed_sizes import WHOLE, see_part
-    from planner.shelf.tape import in_units, read_shape, read_spot
+    from planner.shelf.tape import read_size, read_spot
 
     def shaped(text: str) -> Shape:
-        shape = read_shape(text, sheet.bare)
+        shape = read_size(text, sheet.bare)
         if "box" not in shape.written:
             raise WrongAnswerError("a mounting space is a box", "three lengths: `200 x 600 x 150`")
         see_part(shape.size_mm, sheet.bare, what="mounting space", largest_mm=WHOLE[0].high_mm, whole_mm=sheet.whole_mm)
@@ -102,13 +105,9 @@ def _box(talk: Talk, sheet: Sheet, given: SpaceGiven, on: str) -> tuple[Shape, S
         sheet.see_within(*span_mm(spot, shape))
         return spot
 
-    low, high = box_of(sheet, on)
-    bare = sheet.bare
-    usual_size = " x ".join(str(in_units(max(b - a, 200.0), bare)) for a, b in zip(low, high, strict=True))
-    shape = settled(talk, _size_question(usual_size, shaped), given.size, "--size")
-    top = [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2, high[2]]
-    usual_at = "bottom " + ", ".join(str(in_units(mm, bare)) for mm in top)
-    return shape, settled(talk, _spot_question(usual_at, spotted), given.at, "--at")
+    usual = usual_space(sheet, on)
+    shape = settled(talk, _size_question(usual.size, shaped), given.size, "--size")
+    return shape, settled(talk, _spot_question(usual.at, spotted), given.at, "--at")
 
 
 def _size_question(default: str, read: Callable[[str], Shape]) -> Question[Shape]:

@@ -29,14 +29,14 @@ def ask_shape_and_spot(
 ) -> tuple[str, Shape, str, Spot]:
     """Size and place, each with the text that was typed for it (empty: the default was taken)."""
     from planner.shelf.believed_sizes import see_part
-    from planner.shelf.tape import read_shape, read_spot
+    from planner.shelf.tape import read_shape, read_size, read_spot
 
     known_kind = sheet.catalog.kinds[kind]
 
     def shaped(text: str) -> tuple[str, Shape]:
         if text == UNMEASURED:
             return "", read_shape(_guessed_size(sheet, kind), sheet.bare)
-        shape = read_shape(text, sheet.bare)
+        shape = read_size(text, sheet.bare)
         longest = known_kind.largest_mm
         see_part(shape.size_mm, sheet.bare, what=known_kind.name, largest_mm=longest, whole_mm=sheet.whole_mm)
         return text, shape
@@ -95,6 +95,17 @@ def span_mm(spot: Spot, shape: Shape) -> tuple[Vec, Vec]:
         low.append(middle - size / 2)
         high.append(middle + size / 2)
     return (low[0], low[1], low[2]), (high[0], high[1], high[2])
+
+
+def span_words(sheet: Sheet, name: str, low_mm: Vec, high_mm: Vec) -> str:
+    """From where to where something goes, for its owner to look at: `floor: x 0 to 2500, y -550 to 550, z 0 to 2`."""
+    from planner.shelf.tape import in_units
+
+    told = [
+        f"{a} {in_units(b, sheet.bare)} to {in_units(c, sheet.bare)}"
+        for a, b, c in zip("xyz", low_mm, high_mm, strict=True)
+    ]
+    return f"{name}: {', '.join(told)} {'in' if sheet.bare == 'inch' else 'mm'}"
 
 
 def box_of(sheet: Sheet, part: str) -> tuple[Vec, Vec]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
@@ -34,34 +34,58 @@ def moment(text: str) -> datetime:
             continue
         return _in_time(found, text)
     from planner.cli.spoken_days import spoken_moment
+    from planner.units.spoken import day_words
 
-    try:
-        return _in_time(spoken_moment(text, _today()), text)
-    except ValueError as error:
-        raise typer.BadParameter(str(error)) from error
+    found = _in_time(_read(text, spoken_moment), text)
+    tell_read(text, f"{day_words(found)} {found:%H:%M}")
+    return found
 
 
 def day_of(text: str) -> date:
-    """A date."""
-    try:
-        found = date.fromisoformat(text)
-    except ValueError:
-        from planner.cli.spoken_days import spoken_day
+    """A date, gone by or to come."""
+    from planner.cli.spoken_days import spoken_day
 
-        try:
-            found = spoken_day(text, _today())
-        except ValueError as error:
-            raise typer.BadParameter(str(error)) from error
-    return _in_time(found, text)
+    return _date(text, spoken_day)
+
+
+def day_ahead(text: str) -> date:
+    """A date to come, for which a day of the week is enough."""
+    from planner.cli.spoken_days import coming_day
+
+    return _date(text, coming_day)
 
 
 def day_start(text: str) -> datetime:
-    """The start of a day."""
-    return datetime.combine(day_of(text), time())
+    """The start of a day to come."""
+    return datetime.combine(day_ahead(text), time())
 
 
-def _today() -> date:
+def today() -> date:
+    """The day it is in this place."""
     return datetime.now().astimezone().date()
+
+
+def tell_read(text: str, *read: str) -> None:
+    """Say how a day, a moment or a session was read, on stderr: it was told in words."""
+    typer.echo(f"{text!r} read as {'; '.join(read)}", err=True)
+
+
+def _date(text: str, reader: Callable[[str, date], date]) -> date:
+    try:
+        return _in_time(date.fromisoformat(text), text)
+    except ValueError:
+        found = _in_time(_read(text, reader), text)
+    from planner.units.spoken import day_words
+
+    tell_read(text, day_words(found))
+    return found
+
+
+def _read(text: str, reader: Callable[[str, date], AnyDay]) -> AnyDay:
+    try:
+        return reader(text, today())
+    except ValueError as error:
+        raise typer.BadParameter(str(error)) from error
 
 
 def whole(value: str | int) -> int:

@@ -31,6 +31,7 @@ def part(
 
     catalog = catalog_read()
     vehicle = vehicle_read(project, catalog)
+    _see_one_name(project, called, job, vehicle)
     found = None if job is None else job_read(project, job, vehicle, catalog)
     name = id_called(
         called, names_of(vehicle, found), "there is no component and no link", "`knockon check` counts what there is"
@@ -53,6 +54,17 @@ def part(
         typer.echo(json.dumps(part_json(name, stands, catalog, told), indent=1, ensure_ascii=False))
     else:
         show_part(name, stands, catalog, told)
+
+
+def _see_one_name(project: Path, called: str, job: str | None, vehicle: Vehicle) -> None:
+    """A name of two words without quotes reads as a part and a job."""
+    from planner.cli.called import ids_called, names_of
+    from planner.shelf import list_jobs
+
+    if job is None or job in list_jobs(project) or not ids_called(f"{called} {job}", names_of(vehicle)):
+        return
+    hint = f"knockon part {project} '{called} {job}'"
+    raise Stop(Exit.USAGE, f"there is no job `{job}`: a name of several words stands in quotes", hint)
 
 
 def _is_on(vehicle: Vehicle, name: str) -> bool:

@@ -48,14 +48,19 @@ def plan(
     )
     answer = found.replan.answer
     _tell(answer, about, as_json=as_json, short=steps_only, why=why)
-    if answer.violations:
-        raise Stop(Exit.BUG, "the independent checker does not accept this plan", "do not work from it; tell us")
-    if answer.plan.trouble or answer.plan.strip.trouble:
-        raise Stop(Exit.FAULTS)
+    see_planned(answer)
     if agreed:
         from planner.cli.agreeing import agree
 
         agree(found.replan, found.book, now)
+
+
+def see_planned(answer: Answer) -> None:
+    """End the command when there is no plan, which was said with its reasons, or when it is wrong."""
+    if answer.plan.trouble or answer.plan.strip.trouble:
+        raise Stop(Exit.FAULTS)
+    if answer.violations:
+        raise Stop(Exit.BUG, "the independent checker does not accept this plan", "do not work from it; tell us")
 
 
 def _tell(answer: Answer, about: str, *, as_json: bool, short: bool, why: bool) -> None:

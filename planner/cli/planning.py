@@ -32,6 +32,7 @@ class Outline:
     work: WorkList
     violations: tuple[str, ...]
     faults: int
+    fault_words: tuple[str, ...] = ()
 
 
 def outlined(vehicle: Vehicle, job: Job, catalog: Catalog) -> Outline:
@@ -51,13 +52,15 @@ def outlined(vehicle: Vehicle, job: Job, catalog: Catalog) -> Outline:
         *check_gates(vehicle, knockons, work, catalog, job=job),
         *check_ways(vehicle, job, knockons, work, catalog),
     )
+    faults = present_faults(vehicle)
     return Outline(
         vehicle=vehicle,
         job=job,
         knockons=knockons,
         work=work,
         violations=violations,
-        faults=len(present_faults(vehicle)),
+        faults=len(faults),
+        fault_words=tuple(fault.text for fault in faults),
     )
 
 
@@ -84,6 +87,7 @@ def timed(outline: Outline, catalog: Catalog, *, today: date, limit_s: float, ha
         violations=tuple(violations),
         today=today,
         faults=outline.faults,
+        fault_words=outline.fault_words,
         # What binds a plan that is wrong means nothing.
         chain=binding(work, plan, job, catalog, today=today) if plan.slots and not violations else None,
     )

@@ -67,9 +67,11 @@ def plan_left(there: Situation, ask: Ask) -> Left:
         return Left(work=left, plan=kept, kept=True)
     last = None if there.agreed is None else _last(there.agreed, there.standing)
     again: frozenset[str] = frozenset()
+    # With time won something earlier than what was agreed may be found: it is looked for.
+    due = None if there.agreed is None or _won_time(there.standing) else there.agreed.plan
     while left.tasks or not _at_rest(left):
         moved = _moved_on(there, left, ask)
-        if moved is not None and there.agreed is not None and _no_later(moved, there.agreed.plan):
+        if moved is not None and due is not None and _no_later(moved, due):
             plan = moved
         else:
             plan = scheduled(left, job, there.catalog, today=today, limit_s=ask.limit_s, last=last, halt=ask.halt)
@@ -80,6 +82,11 @@ def plan_left(there: Situation, ask: Ask) -> Left:
         again |= spoiled
         left = left_of(there.work, there.standing, first, again)
     return Left(work=left, plan=NOTHING_LEFT, kept=False)
+
+
+def _won_time(standing: Standing) -> bool:
+    """Whether a session was won since the plan was agreed."""
+    return any(isinstance(e, ExtraLine) for e in standing.since)
 
 
 def _at_rest(work: WorkList) -> bool:
@@ -106,7 +113,7 @@ def _still_good(there: Situation, left: WorkList, ask: Ask) -> Plan | None:
     from planner.order import resumed
     from planner.verify import check_left
 
-    if there.agreed is None or any(isinstance(e, ExtraLine) for e in there.standing.since):
+    if there.agreed is None or _won_time(there.standing):
         return None
     slots, today = open_slots(there.agreed, there.standing), ask.now.date()
     # A step that should be in hand just now began before now.

@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli.helping import WholeSentences
-from planner.cli.options import AtOption, InOption, JobOption, Names, Where, day_of
+from planner.cli.options import AtOption, InOption, JobOption, Where, day_ahead
 from planner.cli.record_checks import check, failed, needless
+from planner.cli.record_found import found
+from planner.cli.typed import TypedCommand
 from planner.model.words import MOST_DAYS, MOST_HANDS, MOST_MIN, MOST_PRICE
 
 if TYPE_CHECKING:
@@ -22,11 +24,10 @@ record = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode=None,
 )
-record.command("check")(check)
-record.command("failed")(failed)
-record.command("needless")(needless)
-
-DayArgument = Annotated[date, typer.Argument(parser=day_of, metavar="DAY", help="A date, such as 2026-05-16.")]
+record.command("check", cls=TypedCommand)(check)
+record.command("failed", cls=TypedCommand)(failed)
+record.command("needless", cls=TypedCommand)(needless)
+record.command("found", cls=TypedCommand)(found)
 
 
 def recording() -> ModuleType:
@@ -36,7 +37,7 @@ def recording() -> ModuleType:
     return module
 
 
-@record.command()
+@record.command(cls=TypedCommand)
 def arrived(
     what: Annotated[list[str], typer.Argument(help="Names on the buying list.")],
     project: InOption = Path(),
@@ -47,11 +48,12 @@ def arrived(
     recording().arrived(Where(project, job, at), what)
 
 
-@record.command()
+@record.command(cls=TypedCommand)
 def ordered(
     what: Annotated[list[str], typer.Argument(help="Names on the buying list.")],
     due: Annotated[
-        date | None, typer.Option(parser=day_of, metavar="DAY", help="When it is expected; else after its lead days.")
+        date | None,
+        typer.Option(parser=day_ahead, metavar="DAY", help="When it is expected; else after its lead days."),
     ] = None,
     project: InOption = Path(),
     job: JobOption = "",
@@ -61,19 +63,40 @@ def ordered(
     recording().ordered(Where(project, job, at), what, due)
 
 
-@record.command()
+@record.command(cls=TypedCommand)
 def size(
     name: Annotated[str, typer.Argument(help='The size as `knockon measure` calls it, such as "header-tank.at.z".')],
-    value: Annotated[str, typer.Argument(help='With its unit and, if you like, its doubt: "645 mm +/- 1 mm".')],
+    value: Annotated[
+        list[str], typer.Argument(help='With its unit and, if you like, its doubt: "645 mm +/- 1 mm"; -155 for left.')
+    ],
+    sure: Annotated[bool, typer.Option("--sure", help="It is so, however far from what was known.")] = False,
     project: InOption = Path(),
     job: JobOption = "",
     at: AtOption = None,
 ) -> None:
-    """A size was measured: the next plan reckons with it, `adopt` writes it into the vehicle's file."""
-    recording().size(Where(project, job, at), name, value)
+    """A size was measured: says whether the agreed plan holds with it; `adopt` writes it into the vehicle's file."""
+    from planner.cli.settling import size as measured
+
+    measured(Where(project, job, at), name, " ".join(value), sure=sure)
 
 
-@record.command()
+@record.command(cls=TypedCommand)
+def settled(
+    question: Annotated[
+        str, typer.Argument(help="The question as `knockon status` calls it, what it is about, or words of it.")
+    ],
+    answer: Annotated[str, typer.Argument(help="What was measured or decided, in your words.")],
+    project: InOption = Path(),
+    job: JobOption = "",
+    at: AtOption = None,
+) -> None:
+    """An open question was settled on the vehicle: what waited for it can be cut, drilled or bent."""
+    from planner.cli.settling import settled as closed
+
+    closed(Where(project, job, at), question, answer)
+
+
+@record.command(cls=TypedCommand)
 def kept(
     of: Annotated[str, typer.Argument(help="A part, or the number of the step that filled the bag.")],
     where: Annotated[str, typer.Argument(help="Where it was put.")],
@@ -85,7 +108,7 @@ def kept(
     recording().kept(Where(project, job, at), of, where)
 
 
-@record.command()
+@record.command(cls=TypedCommand)
 def photo(
     of: Annotated[str, typer.Argument(help="A part, or the number of a step.")],
     file: Annotated[str, typer.Argument(help="The photo's file name.")],
@@ -97,7 +120,7 @@ def photo(
     recording().photo(Where(project, job, at), of, file)
 
 
-@record.command()
+@record.command(cls=TypedCommand)
 def note(
     text: Annotated[str, typer.Argument(help="Anything worth keeping.")],
     of: Annotated[str, typer.Option(help="A part, or the number of a step.")] = "",
@@ -109,25 +132,7 @@ def note(
     recording().note(Where(project, job, at), text, of)
 
 
-@record.command()
-def found(  # the options of the verb
-    title: Annotated[str, typer.Argument(help="What is to be done about it.")],
-    minutes: Annotated[int, typer.Option(min=1, max=MOST_MIN, help="Your guess.")] = 30,
-    hands: Annotated[int, typer.Option(min=1, max=MOST_HANDS)] = 1,
-    before: Annotated[list[str] | None, typer.Option(help="Before the work on this part, cut or own task.")] = None,
-    after: Annotated[list[str] | None, typer.Option(help="After the work on this part, cut or own task.")] = None,
-    off: Annotated[list[str] | None, typer.Option(help="With this part or link off.")] = None,
-    fitted: Annotated[list[str] | None, typer.Option(help="With this part or link in place.")] = None,
-    project: InOption = Path(),
-    job: JobOption = "",
-    at: AtOption = None,
-) -> None:
-    """Something the plan did not know: more work, found in the metal."""
-    names = Names(before=before or (), after=after or (), off=off or (), fitted=fitted or ())
-    recording().found(Where(project, job, at), title, minutes, hands, names)
-
-
-@record.command()
+@record.command(cls=TypedCommand)
 def broken(  # the options of the verb
     part: Annotated[str, typer.Argument(help="The part or link.")],
     why: Annotated[str, typer.Argument(help="What happened to it.")],
@@ -142,26 +147,36 @@ def broken(  # the options of the verb
     recording().broken(Where(project, job, at), part, why, minutes, days, price)
 
 
-@record.command()
-def lost(day: DayArgument, project: InOption = Path(), job: JobOption = "", at: AtOption = None) -> None:
-    """No work on that day after all."""
-    recording().lost(Where(project, job, at), day)
-
-
-@record.command()
-def extra(
-    day: DayArgument,
-    hours: Annotated[str, typer.Argument(help="From and to, such as 18:00-21:30.")],
-    hands: Annotated[int, typer.Option(min=1, max=MOST_HANDS)] = 1,
+@record.command(cls=TypedCommand)
+def lost(
+    day: Annotated[list[str], typer.Argument(metavar="DAY", help="A date or several: 2026-05-16, sat 5 & sun 6 dec.")],
     project: InOption = Path(),
     job: JobOption = "",
     at: AtOption = None,
 ) -> None:
-    """One more session."""
-    recording().more_time(Where(project, job, at), day, hours, hands)
+    """No work on that day after all."""
+    recording().lost(Where(project, job, at), " ".join(day))
 
 
-@record.command()
+@record.command(cls=TypedCommand)
+def extra(
+    session: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="DAY HOURS [HANDS]",
+            help="When, from and to, how many work: sat 5 dec 18:00-21:30 2; sat & sun 10-16.",
+        ),
+    ],
+    hands: Annotated[int | None, typer.Option(min=1, max=MOST_HANDS, help="How many work; else one.")] = None,
+    project: InOption = Path(),
+    job: JobOption = "",
+    at: AtOption = None,
+) -> None:
+    """One more session, or several."""
+    recording().more_time(Where(project, job, at), " ".join(session), hands)
+
+
+@record.command(cls=TypedCommand)
 def ticks(
     file: Annotated[Path, typer.Argument(help="What the job book's button saved; - for stdin.")],
     project: InOption = Path(),

@@ -50,7 +50,8 @@ def take_ticks(file: Path, project: Path, job: str) -> None:
     for line in refused:
         typer.echo(f"not taken: {line}", err=True)
     if refused:
-        raise Stop(Exit.FAULTS, f"{len(refused)} of {len(ticks)} ticks were not taken", "knockon next")
+        kept = "and nothing was written" if len(refused) == len(ticks) else "the others are in the log"
+        raise Stop(Exit.FAULTS, f"{len(refused)} of {len(ticks)} ticks were not taken, {kept}", "knockon next")
 
 
 def _text(file: Path) -> str:

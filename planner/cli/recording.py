@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date, time, timedelta
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, TypeVar
 
 import typer
 
@@ -13,21 +13,19 @@ from planner.cli.called import id_called, id_or_word, names_of
 from planner.cli.ending import Exit, Stop
 from planner.cli.logbook import LogBook, log_book, moment_of
 from planner.cli.naming import key_named
-from planner.cli.options import Names, Where
+from planner.cli.options import Where, today
 from planner.cli.writing import written
 from planner.finding.words import nearest, quoted
 from planner.model.log import (
     ArrivedLine,
     BrokenLine,
     ExtraLine,
-    FoundLine,
     KeptLine,
     Line,
     LostLine,
     NoteLine,
     OrderedLine,
     PhotoLine,
-    SizeLine,
 )
 from planner.model.steps import step_of_key
 from planner.units.spoken import day_words
@@ -36,31 +34,23 @@ if TYPE_CHECKING:
     from planner.model.job import Job
     from planner.model.vehicle import Vehicle
 
-_HOURS = re.compile(r"(?P<start>[0-9]{1,2}:[0-9]{2})(?:-| to )(?P<end>[0-9]{1,2}:[0-9]{2})")
+Read = TypeVar("Read")
 
 
 def arrived(where: Where, what: Sequence[str]) -> None:
     """Things bought are here."""
-    written(where, lambda book: [ArrivedLine(buy=_buy(book, w)) for w in what])
+    written(where, lambda book: [ArrivedLine(buy=name) for name in _buys(book, what)])
 
 
 def ordered(where: Where, what: Sequence[str], due: date | None) -> None:
     """Things are ordered: expected on a day, or as many days from now as each takes."""
-    today = moment_of(where.at).date()
+    ordered_on = moment_of(where.at).date()
 
-    def line(book: LogBook, word: str) -> OrderedLine:
-        name = _buy(book, word)
+    def line(book: LogBook, name: str) -> OrderedLine:
         days = timedelta(days=book.plan().work.buys[name].lead_days)
-        return OrderedLine(buy=name, due=today + days if due is None else due)
+        return OrderedLine(buy=name, due=ordered_on + days if due is None else due)
 
-    written(where, lambda book: [line(book, w) for w in what])
-
-
-def size(where: Where, name: str, value: str) -> None:
-    """A size was measured; refused when there is no such size or the value does not read as one."""
-    book = log_book(where.project, where.job)
-    was = _size_before(book, name, value)
-    _planned_next(where, lambda _: [SizeLine(size=name, value=value)], f"it was {was}")
+    written(where, lambda book: [line(book, name) for name in _buys(book, what)])
 
 
 def kept(where: Where, of: str, place: str) -> None:
@@ -84,7 +74,7 @@ def note(where: Where, text: str, of: str) -> None:
 def _of_thing(where: Where, word: str, line: Callable[[str], Line]) -> None:
     """A line about a thing; of one that nobody knows it is written as told, and that is said."""
     book = log_book(where.project, where.job)
-    names = _names(book)
+    names = names_in(book)
     thing = _thing(book, word, names)
     written(where, lambda _: [line(thing)])
     if thing not in {*names, *(f.subject for f in book.plan().work.features.values()), *book.plan().work.tasks}:
@@ -93,60 +83,57 @@ def _of_thing(where: Where, word: str, line: Callable[[str], Line]) -> None:
         typer.echo(f"! nothing on the vehicle is called {quoted(thing)}{meant}")
 
 
-def found(where: Where, title: str, minutes: int, hands: int, names: Names) -> None:
-    """More work than the plan knew."""
-    book = log_book(where.project, where.job)
-    before, after, off, fitted = (
-        tuple(_known(book, n) for n in each) for each in (names.before, names.after, names.off, names.fitted)
-    )
-
-    def decide(known: LogBook) -> Sequence[Line]:
-        return [
-            FoundLine(
-                id=f"found-{len(known.entries) + 1}",
-                title=title,
-                minutes=minutes,
-                hands=hands,
-                before=before,
-                after=after,
-                off=off,
-                fitted=fitted,
-            )
-        ]
-
-    _planned_next(where, decide)
-    typer.echo(
-        "what was found is planned as plain work: before it welds, grinds or drills the battery is off, fuel and brake "
-        "lines are away and somebody watches for fire"
-    )
-    if not before:
-        typer.echo("it may come after what is fitted over it: --before PART puts it first")
-
-
 def broken(  # what there is to say of it
     where: Where, part: str, why: str, minutes: int, days: int, price: float
 ) -> None:
     """A part was damaged."""
-    name = _known(log_book(where.project, where.job), part)
+    name = known_thing(log_book(where.project, where.job), part)
 
     def decide(known: LogBook) -> Sequence[Line]:
         fresh = f"mend-{len(known.entries) + 1}"
         return [BrokenLine(id=fresh, part=name, why=why, minutes=minutes, lead_days=days, price=price)]
 
-    _planned_next(where, decide)
+    planned_next(where, decide)
 
 
-def lost(where: Where, day: date) -> None:
-    """No work on a day; said when there was to be none anyway."""
+def lost(where: Where, said: str) -> None:
+    """No work on a day, or on several; said when there was to be none anyway."""
+    from planner.cli.spoken_days import spoken_days
+
+    days = _understood(said, spoken_days)
     book = log_book(where.project, where.job)
-    told = "" if _works_on(book, day) else f"! no session of this job is on {day_words(day)}: nothing is lost by it"
-    _planned_next(where, lambda _: [LostLine(day=day)], told)
+    before = {day: given_up(book, day) for day in days}
+    known = [f"no work on {day_words(day)} stands in the log already (line {n})" for day, n in before.items() if n]
+    if all(before.values()):
+        typer.echo("\n".join((*known, "nothing was written")))
+        return
+    idle = [day for day, n in before.items() if not n and not _works_on(book, day)]
+    told = [*known, *(f"! no session of this job is on {day_words(day)}: nothing is lost by it" for day in idle)]
+    planned_next(where, lambda now: [LostLine(day=day) for day in days if not given_up(now, day)], "\n".join(told))
 
 
-def more_time(where: Where, day: date, hours: str, hands: int) -> None:
-    """One more session."""
-    start, end = _hours(hours)
-    _planned_next(where, lambda _: [ExtraLine(day=day, start=start, end=end, hands=hands)])
+def given_up(book: LogBook, day: date) -> int:
+    """The line that says there is no work on a day, where that is the last word on it; else 0."""
+    words = [e for e in book.standing.entries if isinstance(e, LostLine | ExtraLine) and e.day == day]
+    return words[-1].n if words and isinstance(words[-1], LostLine) else 0
+
+
+def more_time(where: Where, said: str, hands: int | None) -> None:
+    """One more session, or several; ``hands`` where it was said by option."""
+    from planner.cli.spoken_sessions import spoken_sessions
+
+    found = _understood(said, spoken_sessions)
+    sessions = found if hands is None else [replace(s, hands=hands) for s in found]
+    lines = [ExtraLine(day=s.day, start=s.start, end=s.end, hands=s.hands) for s in sessions]
+    planned_next(where, lambda _: lines)
+
+
+def _understood(said: str, read: Callable[[str, date], tuple[Read, ...]]) -> tuple[Read, ...]:
+    """What was read; the end of the command, with nothing written, where it was not understood."""
+    try:
+        return read(said, today())
+    except ValueError as error:
+        raise Stop(Exit.USAGE, str(error), "nothing was written") from None
 
 
 def _works_on(book: LogBook, day: date) -> bool:
@@ -155,27 +142,27 @@ def _works_on(book: LogBook, day: date) -> bool:
 
     if any(e.day == day for e in book.standing.extra):
         return True
-    job = _job(book)[1]
+    job = files_of(book)[1]
     return job is None or bool(sessions_on(job, day))
 
 
-def _planned_next(where: Where, decide: Callable[[LogBook], Sequence[Line]], told: str = "") -> None:
+def planned_next(where: Where, decide: Callable[[LogBook], Sequence[Line]], told: str = "") -> None:
+    """Write what the next plan takes in, and say so."""
     after, _ = written(where, decide)
     if told:
         typer.echo(told)
     typer.echo(f"`knockon replan {after.project} {after.job}` plans it")
 
 
-def _hours(text: str) -> tuple[time, time]:
-    match = _HOURS.fullmatch(text)
+def _buys(book: LogBook, words: Sequence[str]) -> list[str]:
+    """Things on the buying list; the hint at one that is none says how names of several words are written."""
     try:
-        if match is not None:
-            start, end = (time.fromisoformat(match[k].zfill(5)) for k in ("start", "end"))
-            if start < end:
-                return start, end
-    except ValueError:
-        pass
-    raise Stop(Exit.USAGE, f"`{text}` is no stretch of a day", "write it as 18:00-21:30")
+        return [_buy(book, w) for w in words]
+    except Stop as stop:
+        if len(words) > 1:
+            quotes = f'names with spaces in quotes, such as "{" ".join(words)}"'
+            stop.hint = f"{stop.hint}; {quotes}" if stop.hint else quotes
+        raise
 
 
 def _buy(book: LogBook, word: str) -> str:
@@ -200,16 +187,16 @@ def _thing(book: LogBook, word: str, names: Mapping[str, str]) -> str:
     return features[step.ref].subject if step.on is not None else step.ref
 
 
-def _names(book: LogBook) -> dict[str, str]:
+def names_in(book: LogBook) -> dict[str, str]:
     """Printed names by id of what is on the vehicle, and of what the job adds; none from a file with errors."""
-    vehicle, job = _job(book)
+    vehicle, job = files_of(book)
     if vehicle is None:
         return {}
     option = book.plan().option
     return names_of(vehicle, job if job is None or option not in job.options else job.taking(option))
 
 
-def _job(book: LogBook) -> tuple[Vehicle | None, Job | None]:
+def files_of(book: LogBook) -> tuple[Vehicle | None, Job | None]:
     """The vehicle and the job as their files have them; None for what has errors."""
     from planner.cli.loading import catalog_read
     from planner.shelf import load_job, load_vehicle
@@ -219,30 +206,16 @@ def _job(book: LogBook) -> tuple[Vehicle | None, Job | None]:
     return vehicle, None if vehicle is None else load_job(book.project, book.job, vehicle, catalog)[0]
 
 
-def _known(book: LogBook, word: str) -> str:
+def known_thing(book: LogBook, word: str) -> str:
     """A part, link, cut or own task that there is; of a step's number, the one it handles."""
     work = book.plan().work
-    names = _names(book)
+    names = names_in(book)
     thing = _thing(book, word.strip(), names)
     subjects = {f.subject for f in work.features.values() if f.subject}
     planned = {*work.tasks, *(t.split(".", 1)[0] for t in work.tasks), *subjects}
     if thing not in planned:
         called = {**{i: i for i in sorted(planned)}, **names}
         thing = id_called(thing, called, "nothing in the plan or on the vehicle is called", "`knockon plan` lists them")
-    return thing if thing in work.tasks and work.tasks[thing].effect == "" else thing.split(".", 1)[0]
-
-
-def _size_before(book: LogBook, name: str, value: str) -> str:
-    """What a size was, in words; ends the command when there is no such size or the value does not read as one."""
-    from planner.cli.loading import catalog_read
-    from planner.cli.measure import values_tried
-    from planner.cli.measured import filled_with
-    from planner.cli.show_measure import known_words
-    from planner.shelf import draft_of
-
-    catalog = catalog_read()
-    vehicle, _ = filled_with(book, {name: value}, catalog)
-    draft = draft_of(book.project, book.job, catalog)
-    (known,) = values_tried(draft, [f"{name}={value}"])
-    last = book.standing.sizes.get(name)
-    return f"{known_words(draft.size(known), vehicle.units)} in the file" if last is None else f"{last} in the log"
+    task = work.tasks.get(thing)
+    whole = task is not None and (task.effect == "" or thing == f"check.{task.checkpoint}")
+    return thing if whole else thing.split(".", 1)[0]

@@ -8,7 +8,6 @@ from typing import Annotated
 
 import typer
 
-from planner.cli.ending import Exit, Stop
 from planner.cli.options import AtOption, JobArgument, ProjectArgument
 from planner.cli.planning import LIMIT_S
 
@@ -25,22 +24,22 @@ def replan(
 ) -> None:
     """Plan what is left from where things stand: as little change as the facts allow, and why."""
     from planner.cli.agreeing import agree
-    from planner.cli.current import Wish, current_plan
+    from planner.cli.current import Wish, current_plan, see_not_before
     from planner.cli.logbook import log_book, moment_of
+    from planner.cli.plan import see_planned
     from planner.cli.show_replan import show_replan
+    from planner.log.sizes import look_of
 
     known = log_book(project, job)
     if known.standing.agreed is None:
         known.plan()
     now = moment_of(at)
+    see_not_before(known, now)
     found = current_plan(Wish(project=project, job=known.job, now=now, limit_s=limit_s, anew=anew))
     new, book = found.replan, found.book
     show_replan(new, book)
-    if new.answer.violations:
-        raise Stop(Exit.BUG, "the independent checker does not accept this plan", "do not work from it; tell us")
-    if new.answer.plan.trouble or new.answer.plan.strip.trouble:
-        raise Stop(Exit.FAULTS)
-    if new.kept and not book.lost:
+    see_planned(new.answer)
+    if new.kept and not book.lost and (book.agreed is None or look_of(book.agreed, book.standing) is None):
         return
     if agreed or _yes():
         agree(new, book, now)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from planner.cli.ending import Exit, Stop, listed
 from planner.cli.planning_left import Ask, Left, Situation, plan_left, wrong_with
+from planner.model.job import TakeOff
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 
 _STEP = re.compile(r"\bstep ([1-9][0-9]*)(?= \(|$)")
 MOST_LOST = 8
+OFF = ".off"
+"""How the step is called that stands for what a part was taken off for."""
 PACE_MATTERS = 0.15
 """What was agreed is worked to until somebody is so much quicker or slower at a kind of work (starting guess)."""
 
@@ -53,11 +56,12 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
     """Plan what is left of a job, with as little change to what was agreed as the facts allow."""
     from planner.order import binding
     from planner.order.calendar import setup_of
-    from planner.work import amended, with_mending
+    from planner.work import amended, with_fuel_off, with_mending
 
     pace = _pace(job, book)
     going = amended(replace(job, pace=pace), book.standing, ask.now, setup_of(job, catalog))
-    outline, pins = outlined_as_agreed(vehicle, going, catalog, book.agreed)
+    going = with_fuel_off(going, vehicle, catalog)
+    outline, pins = _with_what_goes_back(vehicle, going, catalog, book)
     standing = _refolded(book, outline.work)
     whole = with_mending(outline.work, standing)
     _see_known(whole, book)
@@ -65,9 +69,11 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
         work=whole, job=outline.job, catalog=catalog, agreed=book.agreed, entries=book.entries, standing=standing
     )
     found = plan_left(there, ask)
-    left, plan = found.work, found.plan
+    left, plan, today = found.work, found.plan, ask.now.date()
     violations = [*outline.violations, *_faults(outline, there, found, ask)]
+    from planner.export.plan_words import asked_of
     from planner.log import keys_of, numbers_for
+    from planner.log.questions import settlings
     from planner.model.answer import Answer
 
     keys = keys_of(plan, standing)
@@ -79,12 +85,12 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
         work=left,
         plan=_renumbered(plan, numbers),
         violations=tuple(violations),
-        today=ask.now.date(),
+        today=today,
         faults=outline.faults,
-        chain=binding(left, plan, outline.job, catalog, today=ask.now.date())
-        if plan.slots and not violations
-        else None,
+        fault_words=outline.fault_words,
+        chain=binding(left, plan, outline.job, catalog, today=today) if plan.slots and not violations else None,
         numbers=numbers,
+        settled=frozenset(settlings(asked_of(outline.job, outline.knockons), standing)),
     )
     return Replanned(
         answer=answer,
@@ -97,6 +103,31 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
         pace=pace,
         now=ask.now,
     )
+
+
+def _with_what_goes_back(
+    vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook
+) -> tuple[Outline, tuple[str, ...]]:
+    """What the job makes necessary now, with parts put back that are off and need not have been."""
+    outline, pins = outlined_as_agreed(vehicle, job, catalog, book.agreed)
+    back = _going_back(outline, book)
+    if not back:
+        return outline, pins
+    changes = (*job.changes, *(TakeOff(part=part) for part in back))
+    return outlined_as_agreed(vehicle, replace(job, changes=changes), catalog, book.agreed)
+
+
+def _going_back(outline: Outline, book: LogBook) -> tuple[str, ...]:
+    """Parts and links that are off and by today's sizes stay where they were: nothing else would put them back."""
+    if book.agreed is None:
+        return ()
+    before, vehicle, knockons = book.agreed.work.features, outline.vehicle, outline.knockons
+    there = (vehicle.components.keys() | vehicle.links) & (knockons.after.keys() | knockons.links_after)
+    off = [before[f].subject for f, on in book.standing.states.items() if f in before and before[f].start and not on]
+    # What was put back so is still to be proved as one that was off.
+    off += [t.removesuffix(OFF) for t in book.standing.finished if t in book.agreed.work.tasks and t.endswith(OFF)]
+    handled = {f.subject for f in outline.work.features.values()}
+    return tuple(p for p in dict.fromkeys(off) if p in there and p not in handled)
 
 
 def _see_known(whole: WorkList, book: LogBook) -> None:
@@ -123,7 +154,23 @@ def _see_known(whole: WorkList, book: LogBook) -> None:
     if lost:
         told = listed(lost, MOST_LOST, rest=True)
         hint = "put it back into the job's file; or undo the lines, if it was never done (`status --log`)"
-        raise Stop(Exit.FAULTS, f"work was done that the job's file does not ask for any more:{told}", hint)
+        said, back = _sizes_since(book)
+        asks = "the job's file does not ask for" if not said else "the job does not ask for"
+        raise Stop(Exit.FAULTS, f"{said}work was done that {asks} any more:{told}", f"{back}{hint}")
+
+
+def _sizes_since(book: LogBook) -> tuple[str, str]:
+    """Sizes of the log that the agreed plan was not made with, and how each is taken back; both empty without any."""
+    from planner.model.log import SizeLine
+
+    known = {} if book.agreed is None else book.agreed.sizes or {}
+    lines = {e.size: e for e in book.standing.entries if isinstance(e, SizeLine)}
+    fresh = [e for e in lines.values() if known.get(e.size) != e.value]
+    if not fresh:
+        return "", ""
+    told = ", ".join(f"{e.size} as measured, {e.value} (line {e.n})" for e in fresh)
+    undo = " or ".join(f"knockon undo {e.n} --in {book.project} --job {book.job}" for e in fresh)
+    return f"with {told}: ", f"take back what was measured wrong: {undo}; else "
 
 
 def _renumbered(plan: Plan, numbers: tuple[int, ...]) -> Plan:
@@ -177,7 +224,7 @@ def outlined_as_agreed(
     if not astray:
         return outline, ()
     try:
-        return outlined(vehicle, pinned(job, homes, outline.knockons.homes), catalog), astray
+        return outlined(vehicle, pinned(job, homes, outline.knockons.homes, vehicle), catalog), astray
     except Stop:
         # What was measured or found leaves no room for what was agreed: the new homes stand.
         return outline, ()
@@ -192,16 +239,19 @@ def _refolded(book: LogBook, work: WorkList) -> Standing:
 
 def _faults(outline: Outline, there: Situation, found: Left, ask: Ask) -> tuple[str, ...]:
     """What the independent checker has against the plan."""
-    from planner.verify import check_left, check_told
+    from planner.verify import check_days, check_found, check_left, check_told
 
     plan, today = found.plan, ask.now.date()
+    lost = (*check_found(there.job, there.entries), *check_days(there.job, there.entries))
     if not plan.slots:
-        return () if plan.trouble or plan.strip.trouble else check_left(there.work, plan, there.entries)
+        troubled = plan.trouble or plan.strip.trouble
+        return lost if troubled else (*lost, *check_left(there.work, plan, there.entries))
     told = check_told(outline.vehicle, outline.knockons, found.work, plan)
     if found.kept:
         # It is kept because the checker has accepted all the rest of it.
-        return told
+        return (*lost, *told)
     return (
+        *lost,
         *wrong_with(found.work, plan, there.job, there.catalog, today),
         *told,
         *check_left(there.work, plan, there.entries),
@@ -210,7 +260,7 @@ def _faults(outline: Outline, there: Situation, found: Left, ask: Ask) -> tuple[
 
 def agreed_of(replan: Replanned, book: LogBook, inputs: Mapping[str, str], now: datetime) -> Agreed:
     """The plan as it is written down when it is agreed."""
-    from planner.export.plan_words import questions_of
+    from planner.export.plan_words import asked_of
     from planner.model.standing import Agreed
 
     answer = replan.answer
@@ -230,7 +280,8 @@ def agreed_of(replan: Replanned, book: LogBook, inputs: Mapping[str, str], now: 
         named=known_numbers(book) | dict(zip(replan.keys, answer.numbers, strict=True)),
         again=tuple(sorted({*replan.again, *_still_again(replan, book)})),
         places=places_of(answer),
-        questions=tuple(questions_of(answer)),
+        asked=asked_of(answer.job, answer.knockons),
+        sizes=dict(replan.standing.sizes),
     )
 
 

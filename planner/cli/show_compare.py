@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +14,7 @@ from planner.cli.terminal import page
 from planner.export.plan_words import late_days, trouble_of
 from planner.model.effects import EffectKind
 from planner.units import format_minutes
+from planner.units.spoken import day_words
 
 if TYPE_CHECKING:
     from planner.model.answer import Answer
@@ -55,7 +57,7 @@ def figures_of(job: Job, answer: Answer) -> Figures | None:
         work_min=plan.work_min,
         strip_min=plan.strip.cost - plan.strip.dislike,
         money=sum(b.price for b in answer.work.bought),
-        unpriced=sum(not b.price for b in answer.work.bought),
+        unpriced=sum(not b.price and not b.used_up for b in answer.work.bought),
         finish=plan.finish.date().isoformat(),
         late_days=late_days(job, plan),
         sessions=len({s.session for s in plan.slots}),
@@ -80,14 +82,16 @@ def show_cases(vehicle: Vehicle, job: Job, cases: list[Case]) -> None:
                 for line in _reasons(case):
                     console.print(Text(f"{case.title}: {line}", style="bold"))
         if any(figures is not None and figures.unpriced for _, figures in found):
-            console.print(Text("no price: things to buy that are not in the money.", style="dim"))
+            console.print(Text(_NO_PRICE, style="dim"))
         console.print(Text(_LEGEND, style="dim"))
 
 
-_ABREAST = 4
+_ABREAST = 3
 """Columns that fit on a narrow terminal."""
+_NO_PRICE = "no price: things to buy whose price no file tells, so that the money leaves them out."
 _LEGEND = (
-    "strip: taking off, refitting, draining and filling. doubts: questions a tape measure has to settle. "
+    "taking apart: what part of the hands' time goes into taking off, refitting, draining and filling. checks: "
+    "checkpoints to sign. doubts: questions a tape measure has to settle. "
     "A finish with ~ is the best found, not proved the earliest there is."
 )
 
@@ -103,7 +107,7 @@ def _table(job: Job, found: list[tuple[Case, Figures | None]], begin: int) -> Ta
     heads = (
         "hands' time",
         "against A",
-        "of it strip",
+        "taking apart",
         job.currency,
         "no price",
         "sessions",
@@ -124,14 +128,14 @@ def _cells(figures: Figures | None, first: Figures | None) -> tuple[str, ...]:
     more = figures.work_min - first.work_min if first is not None else 0
     return (
         format_minutes(figures.work_min),
-        f"{more:+d} min" if more else "",
+        f"{'+' if more > 0 else '-'}{format_minutes(abs(more))}" if more else "",
         format_minutes(figures.strip_min),
         f"{figures.money:.2f}",
         str(figures.unpriced or ""),
         str(figures.sessions),
         str(figures.checkpoints),
         str(figures.doubts),
-        figures.finish if figures.proved else f"~{figures.finish}",
+        f"{'' if figures.proved else '~'}{day_words(date.fromisoformat(figures.finish))}",
         f"{figures.late_days} days" if figures.late_days else "",
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from textwrap import shorten
 from typing import TYPE_CHECKING
 
 from rich.table import Table
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
 _TIES = 6
 _NAMED = 5
+_LONGEST = 70
 
 
 def show_frontier(console: Console, job: Job, plan: Plan) -> None:
@@ -78,6 +80,8 @@ def show_chain(console: Console, answer: Answer, chain: Chain, *, every: bool) -
     if len(ties) < len(chain.ties):
         console.print(Text(f"and {len(chain.ties) - len(ties)} more back to the start: `--why`", style="dim"))
     console.print(Text(loose_words(plan, chain), style="dim"))
+    if every and chain.held:
+        _show_slips(console, answer, chain)
 
 
 def loose_words(plan: Plan, chain: Chain) -> str:
@@ -90,7 +94,77 @@ def loose_words(plan: Plan, chain: Chain) -> str:
         begun = first.get(slot.step, n)
         least[begun] = min(float_min, least.get(begun, float_min))
     loose = sum(f >= DAY_MIN for f in least.values())
-    return f"{loose} of {len(least)} steps can slip by a day or more without a later finish"
+    if loose:
+        return f"{loose} of {len(least)} steps can slip by a day or more without a later finish"
+    most = max(least.values(), default=0)
+    return f"no step can slip by a day without a later finish, and none by more than {format_minutes(most)}"
+
+
+def _show_slips(console: Console, answer: Answer, chain: Chain) -> None:
+    """By how much steps can slip, those that slip together in one line, and what would be held up then."""
+    plan = answer.plan
+    groups: dict[tuple[str, int | None], list[int]] = {}
+    for n in sorted(range(len(plan.slots)), key=lambda n: (-chain.float_min[n], n)):
+        groups.setdefault((slip_words(chain.float_min[n]), _held_up(chain, n)), []).append(n)
+    console.print()
+    console.rule(Text("What can slip without a later finish day", style="bold"), align="left")
+    table = Table.grid(padding=(0, 2, 0, 0))
+    table.add_column(no_wrap=True, justify="right")
+    table.add_column(ratio=1)
+    for (slips, held), slots in groups.items():
+        text = Text(f"{'step' if len(slots) == 1 else 'steps'} {spans([answer.number(n) for n in slots])}")
+        if len(slots) == 1:
+            text.append(f" {_short(piece_of(answer.work, plan.slots[slots[0]].step).title)}")
+        then = "until the finish day is full"
+        if held is not None:
+            title = _short(piece_of(answer.work, plan.slots[held].step).title)
+            then = f"until {answer.number(held)} {title} is held up"
+        text.append(f"\n{then}", style="dim")
+        table.add_row(slips, text)
+    console.print(table)
+
+
+def _short(title: str) -> str:
+    return shorten(title, _LONGEST, placeholder=" ...")
+
+
+def _held_up(chain: Chain, n: int) -> int | None:
+    """The first slot after one that can slip less, or as much by another reason; None: the finish day."""
+    held = chain.held[n]
+    while held is not None and chain.float_min[held] == chain.float_min[n]:
+        held = chain.held[held]
+    return held
+
+
+def slip_words(float_min: int) -> str:
+    """A time by the wall clock, in days from the first on.
+
+    Examples
+    --------
+    >>> slip_words(0), slip_words(38), slip_words(3000)
+    ('not at all', '38 min', '2 days')
+    """
+    if float_min >= DAY_MIN:
+        days = float_min // DAY_MIN
+        return "1 day" if days == 1 else f"{days} days"
+    return format_minutes(float_min) if float_min > 0 else "not at all"
+
+
+def spans(numbers: Sequence[int]) -> str:
+    """Numbers with those in a row as a range.
+
+    Examples
+    --------
+    >>> spans([3, 1, 2, 7, 9, 8])
+    '1-3, 7-9'
+    """
+    found: list[list[int]] = []
+    for number in sorted(set(numbers)):
+        if found and number == found[-1][1] + 1:
+            found[-1][1] = number
+        else:
+            found.append([number, number])
+    return ", ".join(str(a) if a == b else f"{a}-{b}" for a, b in found)
 
 
 def show_wishes(console: Console, wishes: Sequence[WishCost]) -> None:

@@ -9,11 +9,13 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from planner.cli.show_look import show_stop
 from planner.cli.terminal import indented, page
 from planner.log import lacks_of, open_keys, piece_of_key, unproved
+from planner.log.questions import open_questions
 from planner.log.rests import resting_on
 from planner.log.words import line_words, proof_words, step_words
-from planner.model.log import ArrivedLine, DoneLine, Entry, SignedLine, SkippedLine, Verdict
+from planner.model.log import ArrivedLine, DoneLine, Entry, SettledLine, SignedLine, SkippedLine, Verdict
 from planner.model.steps import step_of_key
 from planner.model.work import Toggle
 
@@ -53,6 +55,7 @@ def _tell_ahead(console: Console, book: LogBook, signed: Sequence[SignedLine]) -
     for line in signed:
         if line.verdict is Verdict.FAILED and line.checkpoint not in proofs:
             console.print(Text(_held_back(line, agreed), style="bold"))
+    show_stop(console, book)
     if proofs:
         return
     ready = next((k for k in keys if not lacks_of(agreed, book.standing, k)), None)
@@ -60,6 +63,8 @@ def _tell_ahead(console: Console, book: LogBook, signed: Sequence[SignedLine]) -
         console.print(Text(f"next: {step_words(ready, agreed)}"))
     elif not keys:
         console.print(f"Every step is done: `knockon status {book.project} {book.job} --road`")
+    else:
+        console.print(f"No step can be done as things stand: `knockon next {book.project} {book.job}` says why")
 
 
 def _held_back(failed: SignedLine, agreed: Agreed) -> str:
@@ -119,6 +124,8 @@ def _still_so(after: LogBook, line: Entry) -> bool:
             return step_of_key(line.key).ref in after.standing.finished
         case ArrivedLine():
             return line.buy in after.standing.arrived
+        case SettledLine():
+            return line.question not in {q.id for q in open_questions(after.plan(), after.standing)}
         case _:
             return False
 

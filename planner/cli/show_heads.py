@@ -7,11 +7,10 @@ from collections.abc import Iterable
 from rich.console import Console
 from rich.text import Text
 
-from planner.export.plan_words import dark_words, late_days, trouble_of
+from planner.export.plan_words import dark_words, late_days, things_asked, trouble_of
 from planner.model.effects import EffectKind, Knockons
 from planner.model.job import Cut, Job
 from planner.model.plan import Plan
-from planner.model.steps import thing_of
 from planner.model.sums import Verdict
 from planner.model.vehicle import Vehicle
 from planner.units.spoken import day_words
@@ -49,18 +48,15 @@ def show_dark(console: Console, plan: Plan) -> None:
         console.print(Text(f"! {told}", style="bold"))
 
 
-def show_questions(console: Console, knockons: Knockons, about: str = "") -> None:
+def show_questions(
+    console: Console, knockons: Knockons, about: str = "", settled: frozenset[str] = frozenset()
+) -> None:
     """What has to be settled on the vehicle before the plan can be trusted; ``about``: of one thing alone."""
-    asked = (e for e in knockons.effects if e.kind is EffectKind.MEASURED)
-    questions = [f"  - {e.text}" for e in asked if not about or about in _things(e.subject)]
+    asked = (e for e in knockons.effects if e.kind is EffectKind.MEASURED and e.subject not in settled)
+    questions = [f"  - {e.text}" for e in asked if not about or about in things_asked(e.subject)]
     if questions:
         console.print(Text("Open questions, to be settled before metal is cut:", style="bold"))
         _few(console, questions, _MOST_QUESTIONS, ", see `knockon moves`", "", indent="  ")
-
-
-def _things(subject: str) -> set[str]:
-    """What a question is about: one thing, one end of it after a dot, or two things."""
-    return {thing_of(one) for one in subject.split("~")}
 
 
 def show_failing(console: Console, vehicle: Vehicle, job: Job, knockons: Knockons, *, more_only: bool = False) -> None:

@@ -14,6 +14,7 @@ from planner.model.effects import EffectKind, Knockons, Proof
 from planner.model.job import Job
 from planner.model.sizes import TapeSize
 from planner.model.vehicle import Vehicle
+from planner.shelf.draft import ALTERED
 from planner.units import format_length
 
 _TAPE_MM = 0.5
@@ -138,7 +139,8 @@ def show_tried(vehicle: Vehicle, job: Job, tried: Tried, before: Knockons, after
         console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
         for name, (size, value) in tried.items():
             known = known_words(size, vehicle.units)
-            console.print(Text(f"tried, and not written: {name} = {value} (the file has {known})"))
+            said = "as the job makes it" if name.startswith(f"{size.part}.{ALTERED}") else "the file has"
+            console.print(Text(f"tried, and not written: {name} = {value} ({said} {known})"))
         console.print(Text(_cost_line(before, after)))
         for line in dict.fromkeys(after.trouble):
             console.print(Text(f"  - {line}"))

@@ -14,7 +14,8 @@ from planner.cli.show_others import show_held, show_others
 from planner.cli.terminal import page
 from planner.knockon import ASKED_TEXT
 from planner.model.effects import Effect, EffectKind, Knockons, Proof
-from planner.model.job import Job
+from planner.model.guessed import size_is_guessed
+from planner.model.job import Add, Job, Replace
 from planner.model.vehicle import Vehicle
 
 _ASIDE = {EffectKind.RETESTED, EffectKind.MEASURED, EffectKind.OPENED}
@@ -26,6 +27,7 @@ def show_moves(vehicle: Vehicle, job: Job, knockons: Knockons, *, every: bool, f
     with page() as console:
         console.print(Text(f"{vehicle.name}: {job.name}", style="bold"))
         show_faults(console, faults)
+        _show_guesses(console, job)
         if knockons.proof is not Proof.NONE:
             show_failing(console, vehicle, job, knockons, more_only=job.id == ASKED)
         _show(console, knockons, every=every)
@@ -47,6 +49,14 @@ def _show(console: Console, knockons: Knockons, *, every: bool) -> None:
     _show_aside(console, knockons, EffectKind.RETESTED, "{n} between this job and the road:", every=every)
     if not every:
         console.print(Text("\n--every shows every cause; `knockon plan` puts the work in order", style="dim"))
+
+
+def _show_guesses(console: Console, job: Job) -> None:
+    """New parts that nobody has measured: whatever is told here rests on a guess."""
+    added = (c.component for c in job.changes if isinstance(c, Add | Replace))
+    for part in (p for p in added if size_is_guessed(p)):
+        told = f"! the size of {part.name} was never measured, it is a guess, and all that is told here rests on it"
+        console.print(Text(told, style="bold"))
 
 
 def _headline(knockons: Knockons) -> str:

@@ -10,11 +10,15 @@ from rich.console import Console
 from rich.text import Text
 
 from planner.cli.current import way_back
+from planner.cli.show_look import held_count, question_lines, show_stop
 from planner.cli.terminal import indented, page
 from planner.log import lacks_of, open_keys, piece_of_key, unproved, unsigned, waits_until
 from planner.log.bags import bag_of
+from planner.log.questions import open_questions
 from planner.log.rests import MAKING
-from planner.log.words import proof_words, step_words
+from planner.log.signing import in_words
+from planner.log.sizes import look_of
+from planner.log.words import line_words, proof_words, step_words
 from planner.model.steps import mending_id, step_of_key
 from planner.model.work import Checkpoint, Task, Toggle
 from planner.units.spoken import hands_words, moment_words
@@ -37,11 +41,12 @@ def show_next(book: LogBook, count: int, now: datetime, changed: Sequence[str]) 
         done = len(book.standing.done)
         console.print(f"{done} step{'' if done == 1 else 's'} done, {len(keys)} to go.")
         if book.over():
-            console.print("This job was adopted: vehicle.yaml describes it as built. It is over.")
+            _over(console, book)
             if keys:
                 console.print(Text(f"{way_back(book)[0].upper()}{way_back(book)[1:]}", style="dim"))
             return
         _unsigned(console, book)
+        show_stop(console, book)
         _warn(console, book, keys, now, changed)
         if not keys:
             _end(console, book)
@@ -67,11 +72,15 @@ def _end(console: Console, book: LogBook) -> None:
 def _questions(console: Console, book: LogBook, keys: Sequence[str]) -> None:
     """What has to be settled on the vehicle, as long as there is a step that makes something."""
     agreed = book.plan()
-    count = len(agreed.questions)
+    count = len(open_questions(agreed, book.standing))
     if count and any(isinstance(p := piece_of_key(agreed, k), Task) and p.work in MAKING for k in keys):
         told = "1 open question" if count == 1 else f"{count} open questions"
+        held = held_count(book)
+        waits = f" ({held} step{' waits' if held == 1 else 's wait'} for that)" if held else ""
         where = f"knockon status {book.project} {book.job}"
-        console.print(Text(f"! {told}, to be settled before metal is cut: `{where}` tells them"))
+        console.print(Text(f"! {told}, to be settled before metal is cut{waits}: `{where}` tells them"))
+        if held:
+            console.print(indented("settle one with: knockon record settled QUESTION ANSWER"))
 
 
 def _prove(console: Console, book: LogBook, proofs: Sequence[str]) -> None:
@@ -81,6 +90,30 @@ def _prove(console: Console, book: LogBook, proofs: Sequence[str]) -> None:
         console.print()
         console.print(Text(proof_words(check, agreed, book.standing.signed.get(check)), style="bold"))
         console.print(indented(check_words(agreed.work.checkpoints[check])))
+
+
+def _over(console: Console, book: LogBook) -> None:
+    """A job that was adopted is over; what it left open holds the road, whichever job is worked on next."""
+    from planner.cli.left_behind import still_owed_in
+
+    open_yet = still_owed_in(book.project)
+    if not open_yet:
+        console.print("This job was adopted: vehicle.yaml describes it as built. It is over.")
+        return
+    things = "1 thing is" if len(open_yet) == 1 else f"{len(open_yet)} things are"
+    console.print("This job was adopted: vehicle.yaml describes it as built.")
+    console.print(
+        Text(f"STOP: {things} open on the vehicle (`to_prove` in vehicle.yaml): it stays off the road", style="bold")
+    )
+    for one in open_yet[:MOST]:
+        console.print(indented(f"{one.what}{f': {one.why}' if one.why else ''}"))
+    console.print(
+        Text(
+            f"each is a check of the next job's plan; or sign it here: knockon record check NAME READING "
+            f"--in {book.project} --job {book.job}",
+            style="dim",
+        )
+    )
 
 
 def _unsigned(console: Console, book: LogBook) -> None:
@@ -97,6 +130,9 @@ def _warn(console: Console, book: LogBook, keys: Sequence[str], now: datetime, c
     planned = {step_of_key(k).ref for k in agreed.keys}
     again = [k for k in keys if step_of_key(k).ref not in planned]
     told = [f"`{name}` was changed after the plan was agreed" for name in changed]
+    told += [
+        f"not in the plan yet: {line_words(f, agreed)}" for f in book.standing.found if f.id not in agreed.work.tasks
+    ]
     told += [f"to be done again and not in the plan: {step_words(k, agreed)}" for k in again]
     told += [
         f"it failed and has to be put right: {step_words(task, agreed)}"
@@ -164,10 +200,15 @@ def _checks(piece: Task | Toggle) -> tuple[str, ...]:
     return (piece.checkpoint,) if piece.checkpoint is not None else ()
 
 
+YES_PASSES = "yes: it is so, and passes; no: it is not"
+
+
 def check_words(point: Checkpoint) -> str:
     """A checkpoint's measure, limit and caution."""
     numbered = point.low is not None or point.high is not None
-    unit = f" (read in {point.unit})" if numbered and point.unit else "" if numbered else " (yes or no)"
+    count = f"read in {point.unit}" if numbered and point.unit else ""
+    told = " or ".join(t for t in (YES_PASSES if in_words(point) else "", count) if t)
+    unit = f" ({told})" if told else ""
     return f"{point.title}: {point.measure}. Limit: {point.limit}{unit}. {point.caution}".strip()
 
 
@@ -188,11 +229,14 @@ def next_json(book: LogBook, count: int) -> dict[str, Any]:
     """The next steps as plain data."""
     agreed = book.plan()
     keys = open_keys(agreed, book.standing)
+    look = look_of(agreed, book.standing)
     return {
         "job": agreed.job,
         "done": len(book.standing.done),
         "to_go": len(keys),
         "prove_first": list(unproved(agreed, book.standing)),
+        "stop": look.words if look is not None and look.stops else "",
+        "questions": question_lines(book),
         "steps": [_step_json(book, k) for k in keys[:count]],
     }
 

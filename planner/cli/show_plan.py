@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -9,6 +11,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from planner.cli.called import names_of
 from planner.cli.show_dates import show_chain, show_frontier, show_odds, show_wishes
 from planner.cli.show_heads import show_dark, show_failing, show_faults, show_late, show_questions, show_trouble
 from planner.cli.show_steps import show_care, show_steps
@@ -43,7 +46,7 @@ def _show(console: Console, answer: Answer, *, short: bool, why: bool) -> None:
     show_frontier(console, job, plan)
     console.print(_verdict(answer.violations))
     show_failing(console, answer.vehicle, job, answer.knockons)
-    show_questions(console, answer.knockons)
+    show_questions(console, answer.knockons, settled=answer.settled)
     told: set[str] = set()
     for index, session in enumerate(plan.sessions):
         slots = [(n, s) for n, s in enumerate(plan.slots) if s.session == index]
@@ -65,30 +68,62 @@ def _show(console: Console, answer: Answer, *, short: bool, why: bool) -> None:
 
 
 def show_about(answer: Answer, subject: str) -> None:
-    """Print only the steps that handle one part, link, cut, circuit or condition, with their days and reasons."""
+    """Print the steps that handle one part, link, cut, circuit or condition, with their days and reasons.
+
+    Under them those that only name it: what it may be hit by, or has to be there for.
+    """
     plan, work = answer.plan, answer.work
     numbered = [(n, s) for n, s in enumerate(plan.slots) if _handles(work, s, subject)]
+    naming = _naming(answer, subject, {n for n, _ in numbered})
     with page() as console:
         console.print(Text(f"{plan_name(answer)}: {subject}", style="bold"))
         show_faults(console, answer.faults)
         show_trouble(console, plan)
-        console.print(_verdict(answer.violations))
-        show_questions(console, answer.knockons, subject)
-        if not numbered:
-            console.print(f"no step of the plan handles `{subject}`")
-            return
-        table = Table.grid(padding=(0, 2, 0, 0))
-        table.add_column(justify="right", no_wrap=True)
-        table.add_column(no_wrap=True)
-        table.add_column(ratio=1)
-        for n, slot in numbered:
-            item = piece_of(work, slot.step)
-            table.add_row(
-                str(answer.number(n)),
-                moment_words(slot.start),
-                _about_text(item, plan.why[n]),
-            )
-        console.print(table)
+        if plan.slots:
+            console.print(_verdict(answer.violations))
+        show_questions(console, answer.knockons, subject, answer.settled)
+        if not numbered and plan.slots:
+            console.print(f"no step of the plan handles `{subject}`" + ("" if naming else ", and none names it"))
+        handled = [(n, _about_text(piece_of(work, s.step), plan.why[n])) for n, s in numbered]
+        console.print(_about_table(answer, handled))
+        if naming:
+            console.print(Text("\nnamed in" if numbered else "it is named in", style="bold"))
+            console.print(_about_table(answer, naming))
+
+
+def _about_table(answer: Answer, rows: Iterable[tuple[int, Text]]) -> Table:
+    """Steps with their numbers and days."""
+    table = Table.grid(padding=(0, 2, 0, 0))
+    table.add_column(justify="right", no_wrap=True)
+    table.add_column(no_wrap=True)
+    table.add_column(ratio=1)
+    for n, text in rows:
+        table.add_row(str(answer.number(n)), moment_words(answer.plan.slots[n].start), text)
+    return table
+
+
+def _naming(answer: Answer, subject: str, handled: set[int]) -> list[tuple[int, Text]]:
+    """Steps that name a thing and do nothing to it, each with the sentences that do."""
+    known = {**names_of(answer.vehicle, answer.job), **{i: c.name for i, c in answer.vehicle.systems.items()}}
+    named = _spelt({subject, known.get(subject, subject)})
+    # `battery box` is no battery: what has the name in its own is taken for itself.
+    others = _spelt({name for i, name in known.items() if i != subject and named.search(name)} or {"\n"})
+    found = []
+    for n, slot in enumerate(answer.plan.slots):
+        item = piece_of(answer.work, slot.step)
+        notes = item.notes if isinstance(item, Task) else item.steps
+        told = [t for t in (*notes, *item.cautions) if named.search(others.sub("", t))]
+        if n not in handled and (told or named.search(others.sub("", item.title))):
+            text = Text(item.title)
+            text.append("".join(f"\n- {t}" for t in told), style="dim")
+            found.append((n, text))
+    return found
+
+
+def _spelt(names: set[str]) -> re.Pattern[str]:
+    """Any of some names as a whole word, the longest first."""
+    spelt = "|".join(re.escape(n) for n in sorted(names, key=lambda n: (-len(n), n)))
+    return re.compile(rf"(?<![\w-])(?:{spelt})(?![\w-])", re.IGNORECASE)
 
 
 def subjects_of(work: WorkList) -> frozenset[str]:
@@ -135,7 +170,7 @@ def _show_head(console: Console, session: Session) -> None:
     )
 
 
-_HELD = {"condition": "work in that state", "engine": "first start"}
+_HELD = {"condition": "work in that state", "engine": "first start", "metal": "cutting, drilling, altering"}
 """The same in a word or two, where the plain name of it would not do."""
 
 

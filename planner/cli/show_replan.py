@@ -12,14 +12,16 @@ from planner.cli.show_heads import show_trouble
 from planner.cli.terminal import page
 from planner.export.plan_words import WRONG, one_line, piece_of
 from planner.log.ready import piece_of_key
+from planner.log.sizes import look_of
 from planner.log.words import SURPRISES, line_words, step_words
-from planner.model.log import SignedLine, Verdict
+from planner.model.log import FailedLine, SignedLine, Verdict
 from planner.model.steps import step_of_key
 from planner.units.spoken import day_words, moment_words
 
 if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
     from planner.cli.replanning import Replanned
+    from planner.model.log import Entry
     from planner.model.standing import Agreed
 
 MOST = 12
@@ -35,18 +37,29 @@ def show_replan(new: Replanned, book: LogBook) -> None:
         console.print(f"{len(new.standing.done)} steps are done, {left} are left.")
         _since(console, new, book)
         show_trouble(console, plan)
+        if plan.trouble:
+            file = f"{book.project}/jobs/{book.job}.yaml"
+            told = f"more time or hands: `knockon record extra sat 5 dec 10-16 2`, or `sessions` in {file}"
+            console.print(Text(told))
+        if plan.trouble or plan.strip.trouble:
+            return
         if new.answer.violations:
             console.print(Text(WRONG, style="bold red"))
             for line in new.answer.violations:
                 console.print(Text(f"  {line}"))
-        if plan.trouble or plan.strip.trouble:
-            return
         if new.kept:
-            console.print("The agreed plan still holds; nothing is changed (--anew looks whether it can be better).")
+            console.print(_kept_words(book))
         elif book.agreed is not None:
             _changes(console, new, book.agreed)
         if plan.finish is not None:
             console.print(f"Finished {_finish(new)}.")
+
+
+def _kept_words(book: LogBook) -> str:
+    """That days and order stay; what is made to sizes that were measured since is theirs only when that is agreed."""
+    if book.agreed is not None and look_of(book.agreed, book.standing) is not None:
+        return "Days and order stay as agreed; the steps are made to the sizes that were measured once that is agreed."
+    return "The agreed plan still holds; nothing is changed (--anew looks whether it can be better)."
 
 
 def _finish(new: Replanned) -> str:
@@ -56,12 +69,8 @@ def _finish(new: Replanned) -> str:
 
 def _since(console: Console, new: Replanned, book: LogBook) -> None:
     """What happened that the plan did not foresee."""
-    told = [line_words(e, book.agreed) for e in new.standing.since if isinstance(e, SURPRISES)]
-    told += [
-        line_words(e, book.agreed)
-        for e in new.standing.since
-        if isinstance(e, SignedLine) and e.verdict is not Verdict.PASSED
-    ]
+    told = [_surprise(new, e, book) for e in new.standing.since if isinstance(e, SURPRISES)]
+    told += [line_words(e, book.agreed) for e in _still_failed(new)]
     told += [f"to be done again: {_title(new, t)}, {r.why}" for t, r in sorted(new.standing.reopened.items())]
     told += [f"to be made again, what it rests on is changed: {_title(new, t)}" for t in new.again]
     told += [f"{part} is held to the home that was agreed" for part in new.pins]
@@ -72,6 +81,18 @@ def _since(console: Console, new: Replanned, book: LogBook) -> None:
         for line in dict.fromkeys(told):
             console.print(Text(f"- {one_line(line)}"))
         console.print()
+
+
+def _surprise(new: Replanned, line: Entry, book: LogBook) -> str:
+    """A line in words; of a trial that fits by now that is said as well."""
+    mended = isinstance(line, FailedLine) and step_of_key(line.key).ref in new.standing.finished
+    return line_words(line, book.agreed) + (" (done again since)" if mended else "")
+
+
+def _still_failed(new: Replanned) -> Iterator[SignedLine]:
+    """Checks whose last word since then is not passed; one that failed and was passed since is as it should be."""
+    last = {e.checkpoint: e for e in new.standing.since if isinstance(e, SignedLine)}
+    yield from (e for e in last.values() if e.verdict is not Verdict.PASSED)
 
 
 def _shifted(new: Replanned, book: LogBook) -> Iterator[str]:

@@ -10,8 +10,13 @@ from rich.table import Table
 from rich.text import Text
 
 from planner.cli.logbook import all_entries
+from planner.cli.show_look import question_lines, settled_lines, show_stop
 from planner.cli.terminal import indented, page
 from planner.log import open_keys, paces, road_of
+from planner.log.left_open import OWED
+from planner.log.questions import open_questions
+from planner.log.signing import CIRCUIT
+from planner.log.sizes import look_of
 from planner.log.words import line_words, step_words
 from planner.model.log import UndoLine, Verdict
 from planner.units.spoken import day_words
@@ -19,6 +24,7 @@ from planner.units.spoken import day_words
 if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
     from planner.log import Open
+    from planner.model.work import Feature
 
 DEFER = (
     "These are a home builder's own checks, not an approval: local rules, inspection and qualified people decide "
@@ -41,6 +47,7 @@ def show_status(book: LogBook) -> None:
         if agreed.plan.finish is not None and keys:
             finish = agreed.plan.finish
             console.print(f"Agreed finish: {day_words(finish)} {finish:%H:%M}.")
+        show_stop(console, book)
         _list(console, "off now", _off(book))
         _list(console, "as it stands", _entered(book))
         _list(
@@ -51,8 +58,10 @@ def show_status(book: LogBook) -> None:
             "failed",
             [line_words(s, agreed) for s in standing.signed.values() if s.verdict is Verdict.FAILED],
         )
-        _list(console, "open questions, when the plan was agreed", agreed.questions if keys else ())
+        _list(console, "open questions (knockon record settled QUESTION ANSWER)", question_lines(book) if keys else ())
+        _list(console, "settled", settled_lines(book))
         _list(console, "not applicable", road_of(agreed, standing).waived)
+        _list(console, "found on the way", _found(book))
         _list(console, "put away", [f"{of}: {where}" for of, where in standing.kept.items()])
         _list(console, "not here yet", _parcels(book))
 
@@ -77,14 +86,35 @@ def _off(book: LogBook) -> list[str]:
     return [subject for subject, on in now.items() if was[subject] and not on]
 
 
+def _found(book: LogBook) -> list[str]:
+    """What was found, with what became of it; of what is still to be mended the cautions as well."""
+    agreed, standing = book.plan(), book.standing
+    lines: list[str] = []
+    for line in standing.found:
+        task = agreed.work.tasks.get(line.id)
+        over = "needless" if line.id in standing.skipped else "done" if line.id in standing.finished else ""
+        left = "not in the plan yet, replan" if task is None else "to do"
+        lines.append(f"{line_words(line, agreed).removeprefix('found: ')}: {over or left}")
+        lines += [f"! {caution}" for caution in (() if task is None or over else task.cautions)]
+    return lines
+
+
 def _entered(book: LogBook) -> list[str]:
     """Conditions and circuits that are not as they were at the start."""
     found = []
     for feature in book.plan().work.features.values():
         state = book.standing.states.get(feature.id, feature.start)
         if not _is_part(feature.id) and state is not feature.start:
-            found.append(f"{feature.name}: {'yes' if state else 'no'}")
+            found.append(state_words(feature, on=state))
     return found
+
+
+def state_words(feature: Feature, *, on: bool) -> str:
+    """A state in words; of an open circuit with the step that opened it, which says how its ends are shut."""
+    opening = feature.turn_off
+    if on or opening is None or not opening.minutes or not feature.id.startswith(CIRCUIT):
+        return f"{feature.name}: {'yes' if on else 'no'}"
+    return f"{feature.name}: no, opened for this job (`{opening.title}`)"
 
 
 def _is_part(feature: str) -> bool:
@@ -105,7 +135,13 @@ def show_road(book: LogBook) -> None:
     with page() as console:
         console.print(Text(f"{agreed.project}: {agreed.job}", style="bold"))
         if not road.begun:
-            console.print("Nothing of this job has been begun: the vehicle is as it was before it.")
+            owed = any(c.startswith(OWED) for c in agreed.work.checkpoints)
+            apart = [
+                *(["what was found since"] if book.standing.found else []),
+                *(["what earlier jobs left open"] if owed else []),
+            ]
+            since = f", but for {' and '.join(apart)}" if apart else ""
+            console.print(f"Nothing of this job has been begun: the vehicle is as it was before it{since}.")
         own = tuple(one for one in road.moving if not one.road_only)
         _gate(console, "Under its own power", road.moving, later=len(road.moving) - len(own))
         _gate(console, "On a quiet road, for the road test", road.testing, own)
@@ -128,9 +164,7 @@ def _gate(
     told = "1 thing stands" if len(lacking) == 1 else f"{len(lacking)} things stand"
     console.print(Text(f"{use}: NO, {told} between", style="bold"))
     # What is wrong comes before what is only not done yet, and checks before work.
-    ordered = sorted(
-        lacking, key=lambda one: ("failed" not in one.text, not one.text.startswith("CHECK"), one.number or 0)
-    )
+    ordered = sorted(lacking, key=lambda one: (not _is_wrong(one), not one.text.startswith("CHECK"), one.number or 0))
     fresh = [one for one in ordered if one not in told_before and not (later and one.road_only)]
     if len(fresh) + later < len(lacking):
         console.print(indented("all that stands above" + (", and" if fresh else "")))
@@ -142,6 +176,10 @@ def _gate(
         checks = "1 check" if later == 1 else f"{later} checks"
         told = f"{checks} that only the road asks for, made before it by the plan: told below"
         console.print(indented(f"and {told}" if fresh else told))
+
+
+def _is_wrong(one: Open) -> bool:
+    return "failed" in one.text or one.unplanned
 
 
 def show_log(book: LogBook) -> None:
@@ -183,7 +221,7 @@ def show_pace(book: LogBook) -> None:
 def status_json(book: LogBook) -> dict[str, Any]:
     """The standing as plain data."""
     agreed, standing = book.plan(), book.standing
-    road = road_of(agreed, standing)
+    road, look = road_of(agreed, standing), look_of(agreed, standing)
     told = {"moving": road.moving, "testing": road.testing, "road": road.road}
     return {
         "job": book.job,
@@ -196,7 +234,9 @@ def status_json(book: LogBook) -> dict[str, Any]:
         "arrived": sorted(standing.arrived),
         "road": {use: {"free": not lacking, "open": [_open_json(o) for o in lacking]} for use, lacking in told.items()},
         "waived": list(road.waived),
-        "questions": list(agreed.questions),
+        "stop": look.words if look is not None and look.stops else "",
+        "questions": [{"id": q.id, "text": q.text, "why": q.why} for q in open_questions(agreed, standing)],
+        "settled": settled_lines(book),
     }
 
 

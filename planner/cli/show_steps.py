@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from planner.export.plan_words import BLOCKS, piece_of
+from planner.export.plan_words import BLOCKS, open_of, piece_of
+from planner.log.questions import held_by
 from planner.model.answer import Answer
 from planner.model.plan import Slot
-from planner.model.work import Checkpoint, Task, Toggle, WorkList
+from planner.model.standing import Question
+from planner.model.work import Checkpoint, Task, Toggle
 
 
 def show_care(console: Console, items: list[Task | Toggle], told: set[str]) -> None:
@@ -26,7 +30,7 @@ def show_care(console: Console, items: list[Task | Toggle], told: set[str]) -> N
 
 def show_steps(console: Console, answer: Answer, slots: list[tuple[int, Slot]], *, short: bool) -> None:
     """The steps of one session, each with the number it is called by."""
-    work, plan = answer.work, answer.plan
+    work, questions = answer.work, open_of(answer)
     table = Table.grid(padding=(0, 2, 0, 0))
     for justify in ("right", "left", "right"):
         table.add_column(justify=justify, no_wrap=True)
@@ -35,18 +39,21 @@ def show_steps(console: Console, answer: Answer, slots: list[tuple[int, Slot]], 
         item = piece_of(work, slot.step)
         length = int((slot.end - slot.start).total_seconds()) // 60
         minutes = f"{length} min" + (f" x{item.hands}" if item.hands > 1 else "")
-        text = _step_text(work, item, plan.why[n], short=short)
+        text = _step_text(answer, n, item, questions, short=short)
         if slot.parts > 1:
             text = Text.assemble(f"(part {slot.part} of {slot.parts}) ", text)
         table.add_row(str(answer.number(n)), f"{slot.start:%H:%M}", minutes, text)
     console.print(table)
 
 
-def _step_text(work: WorkList, item: Task | Toggle, why: str, *, short: bool) -> Text:
+def _step_text(answer: Answer, n: int, item: Task | Toggle, questions: Sequence[Question], *, short: bool) -> Text:
+    work, why = answer.work, answer.plan.why[n]
     checks: tuple[str, ...] = item.checks if isinstance(item, Toggle) else ()
     if isinstance(item, Task) and item.checkpoint is not None:
         checks = (item.checkpoint,)
     text = Text(item.title, style="bold" if checks else "")
+    for question in held_by(item, questions):
+        text.append(f"\n! first settle {question.id}" + ("" if short else f": {question.text}"))
     if short:
         return text
     if isinstance(item, Toggle):

@@ -10,6 +10,7 @@ from shlex import quote
 import typer
 
 from planner.cli.ending import Exit, Stop, listed
+from planner.cli.left_behind import left_early, written_afterwards
 from planner.cli.logbook import LogBook, log_book
 from planner.cli.naming import key_named, keys_done
 from planner.cli.options import Where
@@ -30,6 +31,9 @@ def sign(where: Where, which: str, told: Told) -> None:
     book = log_book(where.project, where.job)
     book.plan()
     named = replace(told, by=signer_of(book, told.by))
+    if left_early(book):
+        written_afterwards(where, lambda known: [signed_line(known, which, named)])
+        return
     written(where, lambda known: [signed_line(known, which, named)])
     if not told.by.strip() and any(isinstance(e, SignedLine) and e.by for e in book.entries):
         typer.echo(f"signed {named.by}, as before; anybody else says so with --by INITIALS")

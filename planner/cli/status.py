@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from planner.cli.ending import Exit, Stop
-from planner.cli.options import JobArgument, ProjectArgument
+from planner.cli.options import JobArgument, ProjectArgument, moment
 
 
 def status(
@@ -21,14 +22,20 @@ def status(
     log: Annotated[bool, typer.Option("--log", help="Every line of the log with its number.")] = False,
     pace: Annotated[bool, typer.Option("--pace", help="How long each kind of work takes you.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="The same as JSON.")] = False,
+    at: Annotated[
+        datetime | None,
+        typer.Option("--at", parser=moment, metavar="MOMENT", help="As it stood then, 2026-05-02T09:30; else now."),
+    ] = None,
 ) -> None:
     """Where the job stands: done and open, parts off, conditions entered, parcels, what is to be done again."""
-    from planner.cli.logbook import log_book
+    from planner.cli.logbook import as_of, log_book
     from planner.cli.show_status import show_log, show_pace, show_road, show_status, status_json
     from planner.log import road_of
 
     book = log_book(project, job)
     book.plan()
+    if at is not None:
+        book = as_of(book, at)
     if as_json:
         typer.echo(json.dumps(status_json(book), indent=1, ensure_ascii=False))
     elif log:

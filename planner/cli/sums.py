@@ -38,12 +38,13 @@ def standing(project: Path, job: str | None, vehicle: Vehicle, catalog: Catalog,
             raise Stop(Exit.USAGE, "an option belongs to a job", "name the job as well")
         return Standing(name=vehicle.name, parts=vehicle.components, links=vehicle.links)
     from planner.cli.loading import job_read
+    from planner.cli.measured import as_logged
     from planner.knockon import find_knockons
     from planner.model.effects import Proof
     from planner.model.job import Cut
 
-    asked = job_read(project, job, vehicle, catalog, option)
-    knockons = find_knockons(vehicle, asked, catalog)
+    there, asked = as_logged(project, vehicle, job_read(project, job, vehicle, catalog, option), catalog)
+    knockons = find_knockons(there, asked, catalog)
     if knockons.proof is Proof.NONE:
         raise Stop(Exit.FAULTS, f"`{asked.id}` has no answer", f"`knockon moves {project} {job}` says why")
     return Standing(

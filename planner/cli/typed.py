@@ -3,19 +3,35 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from typer._click.exceptions import UsageError
+from typer._click.parser import _OptionParser
 from typer.core import TyperArgument, TyperCommand, TyperOption
 
 if TYPE_CHECKING:
     from typer._click.core import Context, Parameter
+    from typer._click.parser import _ParsingState
 
 _LENGTH = re.compile(r"[+-]?(?:[0-9]+(?:[.,/][0-9]+)?|[.,][0-9]+)(?:mm|cm|m|in|\")?")
 _EXTRA = re.compile(r"Got unexpected extra argument(?:s|\(s\))? \((?P<words>.+)\)")
-_MINUS = re.compile(r"No such option: -[0-9.].*")
-_THREE = frozenset({"--by", "--to", "--grow"})
+_MINUS = re.compile(r"-(?:[0-9]|[.,][0-9]).*", re.DOTALL)
+_VALUE = re.compile(r"[+-]?[.,]?[0-9]")
+_THREE = frozenset({"--by", "--to", "--grow", "--at"})
+_NAMING = ("--kind", "--name")
+"""Options that say what a new thing is, where its name is no word of its own on the line."""
 _AXES = 3
+
+
+class _Parser(_OptionParser):
+    """Reads a word that begins with minus and a digit as a value: no option of ours is called so."""
+
+    def _process_opts(self, arg: str, state: _ParsingState) -> None:
+        if _MINUS.fullmatch(arg):
+            state.largs.append(arg)
+        else:
+            super()._process_opts(arg, state)
 
 
 class TypedCommand(TyperCommand):
@@ -31,6 +47,13 @@ class TypedCommand(TyperCommand):
         ]
         return [*found[:-1], *options, *found[-1:]]
 
+    def make_parser(self, ctx: Context) -> _OptionParser:
+        """As the base class, but what is left of centre is minus, and a value."""
+        parser = _Parser(ctx)
+        for param in self.get_params(ctx):
+            param.add_to_parser(parser, ctx)
+        return parser
+
     def parse_args(self, ctx: Context, args: list[str]) -> list[str]:
         """As the base class, after the line was put as it expects it."""
         typed = _joined(args) if self._has_lengths() else list(args)
@@ -38,16 +61,31 @@ class TypedCommand(TyperCommand):
             return super().parse_args(ctx, self._placed(typed))
         except UsageError as error:
             extra = _EXTRA.fullmatch(error.message)
-            if extra is not None:
-                said = _before(typed, extra["words"].split()[0])
-                error.message += f". A name of several words stands in quotes: '{said} {extra['words']}'"
-            elif self._has_lengths() and _MINUS.fullmatch(error.message):
+            if extra is not None and self._has_lengths() and _MINUS.fullmatch(extra["words"]):
                 error.message += ". Three lengths x y z are wanted, such as --by '0 -40 0'"
+            elif extra is not None:
+                error.message += self._quotes_hint(ctx, typed, extra["words"])
             raise
+
+    def _quotes_hint(self, ctx: Context, typed: list[str], extra: str) -> str:
+        """How the words that are too many are written: as one name in quotes, where they are one, behind its option."""
+        first = extra.split(maxsplit=1)[0]
+        said = _before(typed, first)
+        if _VALUE.match(said):
+            return f". A value and its unit stand in quotes: '{said} {extra}'"
+        plain = typed[: typed.index(first)] if first in typed else []
+        option = next((f for f in _NAMING for p in self.params if f in p.opts), None)
+        if option is None or len(plain) != 1 or len(self._named()) != 1:
+            return f". A name of several words stands in quotes: '{said} {extra}'"
+        folder, words = (said, extra) if Path(said).is_dir() else ("PROJECT", f"{said} {extra}")
+        return f". Its folder comes first, then what it is, in quotes: {ctx.command_path} {folder} {option} '{words}'"
+
+    def _named(self) -> list[str | None]:
+        return [p.name for p in self.params if isinstance(p, TyperArgument)]
 
     def _places(self) -> tuple[str, ...]:
         """Names of the first arguments that stand for a folder and a job."""
-        named = [p.name for p in self.params if isinstance(p, TyperArgument)]
+        named = self._named()
         if named[:1] != ["project"]:
             return ()
         return ("folder", "job") if named[1:2] == ["job"] else ("folder",)

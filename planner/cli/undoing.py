@@ -11,6 +11,8 @@ import typer
 from planner.cli.ending import Exit, Stop
 from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
 from planner.cli.show_done import tell_undone
+from planner.cli.show_look import show_stop
+from planner.cli.terminal import page
 from planner.model.log import AgreedLine, Line, UndoLine
 
 
@@ -24,6 +26,8 @@ def take_back(project: Path, job: str, line: int | None, at: datetime | None) ->
     after, numbers = write_lines(book, decide, moment_of(at))
     tell_undone(book, after, numbers)
     if after.agreed is not None:
+        with page() as console:
+            show_stop(console, after)
         typer.echo(f"`knockon replan {project} {book.job}` says whether the plan still holds")
 
 

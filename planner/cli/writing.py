@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from planner.cli.current import see_open
+from planner.cli.ending import Stop
 from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
 from planner.cli.options import Where
 from planner.cli.show_done import tell_done
 from planner.model.log import Line
+
+UNWRITTEN = "nothing was written"
 
 
 def written(where: Where, decide: Callable[[LogBook], Sequence[Line]]) -> tuple[LogBook, tuple[int, ...]]:
@@ -16,6 +19,16 @@ def written(where: Where, decide: Callable[[LogBook], Sequence[Line]]) -> tuple[
     book = log_book(where.project, where.job)
     book.plan()
     see_open(book)
-    after, numbers = write_lines(book, decide, moment_of(where.at))
+    try:
+        after, numbers = write_lines(book, decide, moment_of(where.at))
+    except Stop as stop:
+        raise _unwritten(stop) from stop
     tell_done(after, numbers)
     return after, numbers
+
+
+def _unwritten(stop: Stop) -> Stop:
+    """The same ending with a word that nothing was written: lines are written all together or not at all."""
+    if not stop.message or UNWRITTEN in f"{stop.message} {stop.hint}":
+        return stop
+    return Stop(stop.code, stop.message, f"{stop.hint}; {UNWRITTEN}" if stop.hint else UNWRITTEN)

@@ -73,12 +73,18 @@ def fold(entries: Sequence[Entry], basis: Basis | None = None) -> Standing:
         arrived=frozenset(e.buy for e in lines if isinstance(e, ArrivedLine)),
         ordered={e.buy: e for e in lines if isinstance(e, OrderedLine)},
         lost=frozenset(e.day for e in lines if isinstance(e, LostLine)),
-        extra=tuple(e for e in lines if isinstance(e, ExtraLine)),
+        extra=tuple(_more_time(lines)),
         sizes={e.size: e.value for e in lines if isinstance(e, SizeLine)},
         kept={e.of: e.where for e in lines if isinstance(e, KeptLine)},
         entries=lines,
         since=lines[begun + 1 :],
     )
+
+
+def _more_time(lines: Sequence[Entry]) -> Iterator[ExtraLine]:
+    """Sessions won, without those of a day that was lost later: of a day the last word counts."""
+    given_up = {e.day: i for i, e in enumerate(lines) if isinstance(e, LostLine)}
+    yield from (e for i, e in enumerate(lines) if isinstance(e, ExtraLine) and i > given_up.get(e.day, -1))
 
 
 def last_agreed(entries: Sequence[Entry]) -> str | None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from planner.log.questions import held_by, open_questions
+from planner.log.sizes import look_of, waits_for_look
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key
 from planner.model.work import Demand, Task, Toggle
@@ -58,10 +60,20 @@ def lacks_of(agreed: Agreed, standing: Standing, key: str) -> tuple[Lack, ...]:
         return (Lack(text="it is not in the work list of the agreed plan"),)
     view = _View(agreed, standing)
     demands = [d for d in piece.demands if not view.holds(d)]
-    found = [*view.tasks(piece), *(view.state(d) for d in demands), *view.unsigned(piece)]
+    unsettled = _unsettled(agreed, standing, piece)
+    found = [*unsettled, *view.tasks(piece), *(view.state(d) for d in demands), *view.unsigned(piece)]
     if isinstance(piece, Toggle) and piece.ways and not any(all(view.holds(d) for d in way) for way in piece.ways):
         found.append(view.ways(piece))
     return (*found, *view.parcels(piece))
+
+
+def _unsettled(agreed: Agreed, standing: Standing, piece: Task | Toggle) -> Iterator[Lack]:
+    """Sizes and questions that metal is not cut, drilled or bent before."""
+    look = look_of(agreed, standing)
+    if look is not None and waits_for_look(piece, look):
+        yield Lack(text=f"STOP: {look.short}")
+    for question in held_by(piece, open_questions(agreed, standing)):
+        yield Lack(text=f"open question: {question.text} (`knockon record settled {question.id} ANSWER`)")
 
 
 def unsigned(agreed: Agreed, standing: Standing) -> tuple[str, ...]:

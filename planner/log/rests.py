@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from planner.log.questions import held_by, questions_in
 from planner.log.ready import piece_of_key
-from planner.model.log import ArrivedLine, DoneLine, Entry, SignedLine, SkippedLine
+from planner.model.log import ArrivedLine, DoneLine, Entry, SettledLine, SignedLine, SkippedLine
 from planner.model.plan import Step
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key, thing_of
@@ -33,8 +34,8 @@ def resting_on(agreed: Agreed, standing: Standing, line: Entry) -> tuple[str, ..
     """Keys of the steps done after a line of the log that needed what it says, in the order they were done.
 
     A step needs a task it comes after, a state that a step brought about (unless it was changed again before it was
-    done), a check that was signed, a parcel that arrived. Only direct needs count: whoever rests on
-    those rests on the line as well, and is told when they are taken back.
+    done), a check that was signed, a question that was settled, a parcel that arrived. Only direct needs count:
+    whoever rests on those rests on the line as well, and is told when they are taken back.
 
     Parameters
     ----------
@@ -44,6 +45,9 @@ def resting_on(agreed: Agreed, standing: Standing, line: Entry) -> tuple[str, ..
     later = sorted(((d.n, k) for k, d in standing.done.items() if d.n > line.n), key=lambda one: one[0])
     if isinstance(line, ArrivedLine):
         return tuple(k for _, k in later if (p := piece_of_key(agreed, k)) is not None and line.buy in p.purchases)
+    if isinstance(line, SettledLine):
+        asked = tuple(q for q in questions_in(agreed) if q.id == line.question)
+        return tuple(k for _, k in later if held_by(piece_of_key(agreed, k), asked))
     if not isinstance(line, DoneLine | SkippedLine | SignedLine):
         return ()
     # A check made on entering a state is needed by all that is done in that state: its step is asked for like any.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from planner.log.words import line_words
 from planner.model.log import SizeLine, Verdict
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key
@@ -21,12 +22,14 @@ class Open:
     """One thing that stands between the vehicle and its use. ``number`` is the step to do, where there is one.
 
     ``road_only``: a check that nothing but the road asks for. It stands before an earlier use as well when the plan
-    makes it first: no use is freed before what the plan has before it.
+    makes it first: no use is freed before what the plan has before it. ``unplanned``: found or damaged since the plan
+    was agreed.
     """
 
     text: str
     number: int | None = None
     road_only: bool = False
+    unplanned: bool = False
 
     @property
     def words(self) -> str:
@@ -75,11 +78,11 @@ def road_of(agreed: Agreed, standing: Standing) -> Road:
 
 def _unplanned(agreed: Agreed, standing: Standing) -> Iterator[Open]:
     """What was found, broken or measured and is in no plan yet: nobody knows what has to be proved again for it."""
-    told = {f.id: f"found: {f.title}" for f in standing.found}
+    told = {f.id: line_words(f, agreed) for f in standing.found}
     told |= {b.id: f"damaged: {b.part} ({b.why})" for b in standing.broken}
     for name, words in told.items():
         if name not in agreed.work.tasks:
-            yield Open(text=f"{words} (not in the agreed plan: replan)")
+            yield Open(text=f"{words} (not in the agreed plan: replan)", unplanned=True)
     for line in standing.since:
         if isinstance(line, SizeLine):
             yield Open(text=f"measured: {line.size} is {line.value} (not in the agreed plan: replan)")

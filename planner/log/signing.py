@@ -12,6 +12,7 @@ from planner.model.steps import step_of_key
 from planner.model.work import Checkpoint, Task
 
 _READING = re.compile(r"(?P<number>[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+))\s*(?P<unit>[^0-9\s].*)?")
+_NUMERAL = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
 YES = frozenset({"yes", "y", "ok", "passed", "pass", "good", "true"})
 NO = frozenset({"no", "n", "failed", "fail", "bad", "false"})
 CIRCUIT = "circuit:"
@@ -38,7 +39,8 @@ class ReadingError(ValueError):
 def read(point: Checkpoint, text: str) -> tuple[Verdict, float | None]:
     """Hold a reading against the limit.
 
-    A limit with numbers wants a number in the checkpoint's own unit; any other wants yes or no.
+    A limit that tells its numbers wants a number in the checkpoint's own unit; any other wants yes or no, and where
+    what is looked for can be counted, as joints that weep, a number will do.
 
     Raises
     ------
@@ -50,21 +52,29 @@ def read(point: Checkpoint, text: str) -> tuple[Verdict, float | None]:
     A reserve of at least 50 mm: 52, "52 mm" and "52,5" pass, 49.5 fails, "50 cm" is no reading. Over 1000 ohm: "5k".
     """
     word = text.strip().lower()
+    if in_words(point) and word in YES:
+        return Verdict.PASSED, None
+    if in_words(point) and word in NO:
+        return Verdict.FAILED, None
     if point.low is None and point.high is None:
-        if word in YES:
-            return Verdict.PASSED, None
-        if word in NO:
-            return Verdict.FAILED, None
         found = _number(point, text)
-        raise ReadingError(f"`{text}` ({found:g}) cannot be held against `{point.limit}`: say yes or no")
+        raise ReadingError(f"`{text}` ({found:g}) cannot be held against `{point.limit}`: say yes if it is so, else no")
     value = _number(point, text)
     low = -math.inf if point.low is None else point.low
     high = math.inf if point.high is None else point.high
     return Verdict.PASSED if low <= value <= high else Verdict.FAILED, value
 
 
+def in_words(point: Checkpoint) -> bool:
+    """Whether a limit is told in words alone: it names neither of the numbers it is held against."""
+    told = {float(n.replace(",", ".")) for n in _NUMERAL.findall(point.limit)}
+    return told.isdisjoint({point.low, point.high})
+
+
 def _number(point: Checkpoint, text: str) -> float:
-    asked = "yes or no" if point.low is None and point.high is None else f"a number in {point.unit or 'its unit'}"
+    count = "" if point.low is None and point.high is None else f"a number in {point.unit or 'its unit'}"
+    words = "yes (it is so), no" if count else "yes (it is so) or no"
+    asked = " or ".join(a for a in (words if in_words(point) else "", count) if a)
     match = _READING.fullmatch(text.strip())
     if match is None:
         raise ReadingError(f"`{text}` is no reading: {asked} is wanted, the limit is {point.limit}")

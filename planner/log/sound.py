@@ -25,6 +25,7 @@ from planner.model.log import (
     Line,
     LostLine,
     OrderedLine,
+    SettledLine,
     SkippedLine,
     UndoLine,
 )
@@ -83,6 +84,8 @@ def faults_of(entry: Line) -> Iterator[str]:
             yield "`id` is no id"
         case UndoLine() if entry.cancels < 1 or 0 < entry.n <= entry.cancels:
             yield f"`cancels`: {entry.cancels} is no line before it"
+        case SettledLine() if not (entry.question and entry.answer.strip()):
+            yield "`question` and `answer`: one of them is empty"
         case _:
             pass
     yield from _amounts(entry)

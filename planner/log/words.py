@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from planner.log.ready import piece_of_key
 from planner.model.log import (
     AdoptedLine,
@@ -18,6 +20,7 @@ from planner.model.log import (
     NoteLine,
     OrderedLine,
     PhotoLine,
+    SettledLine,
     SignedLine,
     SizeLine,
     SkippedLine,
@@ -25,7 +28,8 @@ from planner.model.log import (
     Verdict,
 )
 from planner.model.standing import Agreed
-from planner.units.spoken import day_words
+from planner.model.words import Deed
+from planner.units.spoken import day_words, hands_words
 
 SURPRISES = (FailedLine, FoundLine, BrokenLine, LostLine, ExtraLine, SizeLine, SkippedLine)
 
@@ -43,13 +47,16 @@ def line_words(line: Entry, agreed: Agreed | None) -> str:  # noqa: PLR0911  # o
         case FailedLine():
             return f"did not fit: {step_words(line.key, agreed)} ({line.why})"
         case FoundLine():
-            return f"found: {line.title} ({line.minutes} min)"
+            return f"found: {line.title} ({', '.join((f'{line.minutes} min', *_of_mending(line)))})"
         case BrokenLine():
             return f"damaged: {line.part} ({line.why})"
+        case SettledLine():
+            return f"settled: {line.text}: {line.answer}"
         case LostLine():
             return f"no work on {day_words(line.day)}"
         case ExtraLine():
-            return f"more time: {day_words(line.day)} {line.start:%H:%M} to {line.end:%H:%M}"
+            hands = f", {hands_words(line.hands)}" if line.hands > 1 else ""
+            return f"more time: {day_words(line.day)} {line.start:%H:%M} to {line.end:%H:%M}{hands}"
         case _:
             return _small(line)
 
@@ -63,6 +70,22 @@ def proof_words(check: str, agreed: Agreed, signed: SignedLine | None) -> str:
         f"STOP: {_signed(signed, agreed)}. Find out why, put it right, then try again: "
         f"knockon record check {check} READING"
     )
+
+
+_DEEDS = {
+    Deed.WELD: "welds or heats",
+    Deed.GRIND: "grinds",
+    Deed.CUT: "cuts or drills",
+    Deed.UNDER: "under the vehicle",
+    Deed.UNSAID: "nobody said what it does",
+}
+
+
+def _of_mending(line: FoundLine) -> Iterator[str]:
+    yield from (_DEEDS[deed] for deed in line.does if deed in _DEEDS)
+    yield from (f"opens {system}" for system in line.opens)
+    if line.on:
+        yield f"at {line.on}"
 
 
 def _small(line: Entry) -> str:  # noqa: PLR0911  # one word a sort

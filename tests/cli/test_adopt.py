@@ -153,6 +153,46 @@ def test_a_new_link_is_written_by_the_run_it_is_made_by(tmp_path: Path, drawn: s
     assert run("check", project).code == 0
 
 
+BOUGHT = """\
+knockon: 1
+name: A union
+changes:
+  - do: add
+    part: third
+    component:
+      kind: brake-union
+      at: [-60, 480, 500]
+      solids: [{box: [30, 30, 1 1/4 in]}]
+      mounted_on: plate
+      mass: 80 g
+      price: 12
+      lead: 6 days
+"""
+
+
+def test_what_is_written_reads_as_its_owner_would_write_it(tmp_path: Path) -> None:
+    """No quotes about sizes, bare numbers in the file's own unit, and nothing of how a part is bought."""
+    project = tmp_path / "bench"
+    (project / "jobs").mkdir(parents=True)
+    (project / "vehicle.yaml").write_text(BENCH)
+    (project / "jobs" / "union.yaml").write_text(BOUGHT)
+    agree(project, "union")
+    for name, value in (("from-here.at.z", "499"), ("to-there.at.z", "501 mm"), ("box.at.y", "2 mm +/- 1 mm")):
+        line = {"sort": "size", "size": name, "value": value}
+        append_after(log_path(project, "union"), lambda _, line=line: [line], at="2026-12-02T09:00:00")
+    ended = run("adopt", project, "union", "--yes", "--early", "measured at the bench")
+    assert ended.code == 0, ended.err
+    text = (project / "vehicle.yaml").read_text()
+    assert '"' not in text.replace(BENCH, "")
+    added = text.split("  third:")[1].splitlines()
+    assert "    solids: [{box: [30, 30, 1 1/4 in]}]" in added
+    assert "    mass: 80 g" in added
+    assert not any(key in line for line in added for key in ("price", "lead"))
+    assert "300, 499]" in text
+    assert "300, 501]" in text
+    assert "[-70, 2 mm +/- 1 mm, 500]" in text
+
+
 def test_a_link_led_another_way_than_planned_is_a_difference() -> None:
     vehicle, _ = load_vehicle(CARS / "trials-car", catalog())
     assert vehicle is not None
@@ -211,7 +251,8 @@ def test_open_work_is_refused_without_a_reason_and_told_with_one(tmp_path: Path)
     assert ended.code == 0, ended.err
     last = json.loads(log_path(project, "header-tank").read_text().splitlines()[-1])
     assert last["why"] == "it drives already"
-    assert "It is over" in run("next", project).out
+    assert "STOP: 1 thing is open on the vehicle" in run("next", project).out
+    assert "Weigh it" in (project / "vehicle.yaml").read_text()
 
 
 def test_a_wrong_edit_would_be_seen() -> None:

@@ -120,7 +120,7 @@ def test_every_verb_has_help(verb: str) -> None:
         ["moves", "SHED", "fuse-bux", "--off"],
         ["moves", "SHED", JOB_ID, "--off"],
         ["plan", "SHED"],
-        ["plan", "SHED", JOB_ID, "--from", "yesterday"],
+        ["plan", "SHED", JOB_ID, "--from", "someday"],
         ["plan", "SHED", JOB_ID, "--limit", "soon"],
         ["schema", "boat"],
         ["explain", "no-such-code"],

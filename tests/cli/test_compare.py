@@ -1,6 +1,7 @@
 """`knockon compare`: what-ifs side by side, told and as JSON, and what cannot be asked."""
 
 import json
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -49,17 +50,20 @@ def test_the_table_tells_the_same(tmp_path: Path) -> None:
     assert [line.split() for line in ended.out.splitlines() if line.startswith("no price  ")] == [
         ["no", "price", "1", "1"]
     ]
-    assert "no price: things to buy that are not in the money." in ended.out
+    told = " ".join(ended.out.split())
+    assert "no price: things to buy whose price no file tells, so that the money leaves them out." in told
+    assert re.search(r"finish +~?[A-Z][a-z]{2} \d+ [A-Z][a-z]{2} 20\d\d", ended.out)
 
 
 @pytest.mark.parametrize(
     ("options", "words"),
     [
         (["--helper", "2027-01-12"], "there is no session on Tue 12 Jan 2027"),
+        (["--helper", "every monday"], "there is never a session on that day"),
         (["--helper", "soon"], "'soon' is no date"),
         (["--late", "fluid"], "is not ID=DAYS"),
         (["--late", "wheels=3"], "nothing is bought as or for `wheels`"),
-        (["--session", "2027-01-12 22:00-18:00"], "no length"),
+        (["--session", "2027-01-12 22:00-18:00"], "ends before it begins"),
         (["--session", "Tuesday"], "is no session"),
         (["--option", "a"], "has no options"),
     ],
@@ -68,3 +72,10 @@ def test_what_cannot_be_asked(tmp_path: Path, options: list[str], words: str) ->
     ended = run("compare", write_project(tmp_path, shed_files()), JOB_ID, *FROM, *options)
     assert ended.code == 2
     assert words in ended.err
+
+
+@pytest.mark.parametrize("text", ["every sun", "Sundays", "every sunday"])
+def test_a_helper_on_a_day_of_every_week(tmp_path: Path, text: str) -> None:
+    """The shed works on Saturdays and Sundays: a second pair of hands every Sunday never makes it later."""
+    found = cases(tmp_path, "--helper", text)
+    assert found["a helper every Sunday"]["finish"] <= found["as planned"]["finish"]

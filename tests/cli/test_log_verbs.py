@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from shed import JOB_ID, Ended, agreed_project, catalog_at_hand, run, shed_files, write_project
+from shed import JOB_ID, Ended, agreed_project, catalog_at_hand, isolating, run, shed_files, work_up_to, write_project
 
 LOG = f"jobs/{JOB_ID}.log.jsonl"
 BEGIN = "2027-01-09T09:15"
@@ -89,7 +89,7 @@ def test_out_of_order_wants_a_reason_and_never_goes_past_a_checkpoint(shed: Path
 
 def test_a_check_made_with_a_step_holds_back_what_is_done_in_that_state(shed: Path) -> None:
     isolate = step_with(shed, "Switch everything off")
-    fine(run("done", f"1-{isolate}", "--in", shed))
+    fine(run("done", work_up_to(shed, isolate), "--in", shed))
     assert "battery-dead" in run("next", shed).out
     drill = step_with(shed, "Drill the ends")
     ended = run("done", str(drill), "--in", shed)
@@ -101,12 +101,13 @@ def test_a_check_made_with_a_step_holds_back_what_is_done_in_that_state(shed: Pa
     assert run("done", str(drill), "--in", shed).code == 1
     fine(run("record", "check", "battery-dead", "0", "--in", shed))
     assert lines(shed)[-1]["by"] == "AB"
+    fine(run("record", "check", "change-told", "yes", "--by", "AB", "--in", shed))
     fine(run("done", str(drill), "--in", shed))
 
 
 @pytest.mark.parametrize("reading", ["12,6 kV", "lots", "", "1e400", "nan", "-" * 5000])
 def test_a_reading_that_is_none_is_refused(shed: Path, reading: str) -> None:
-    fine(run("done", "1-3", "--in", shed))
+    fine(run("done", isolating(shed), "--in", shed))
     before = (shed / LOG).read_bytes()
     ended = run("record", "check", "battery-dead", "--by", "AB", "--in", shed, "--", reading)
     assert ended.code in {1, 2}
@@ -207,7 +208,11 @@ def test_no_agreed_plan_is_said_with_what_to_do(tmp_path: Path) -> None:
 
 def test_ticks_of_the_book_are_taken_as_far_as_they_hold(shed: Path, tmp_path: Path) -> None:
     steps = json.loads(fine(run("next", shed, "-n", "200", "--json")))["steps"]
-    first = [{"v": 1, "tick": s["key"], "at": "2027-01-09T10:00"} for s in steps[:3]]
+    first = [
+        {"v": 1, "tick": s["key"], "at": "2027-01-09T10:00"}
+        for s in steps
+        if str(s["number"]) in isolating(shed).split(",")
+    ]
     value = {"v": 1, "value": "battery-dead", "text": "0", "by": "AB", "at": "2027-01-09T10:05"}
     road = {"v": 1, "tick": steps[-1]["key"], "at": "2027-01-09T10:06"}
     file = tmp_path / "ticks.txt"
@@ -215,11 +220,11 @@ def test_ticks_of_the_book_are_taken_as_far_as_they_hold(shed: Path, tmp_path: P
     ended = run("record", "ticks", file, "--in", shed)
     assert ended.code == 1
     assert "not taken" in ended.err
-    assert [e["sort"] for e in lines(shed)] == ["agreed", "done", "done", "done", "signed"]
+    assert [e["sort"] for e in lines(shed)] == ["agreed", *["done"] * len(first), "signed"]
     assert lines(shed)[1]["at"] == "2027-01-09T10:00:00"
     file.write_text('{"v": 1, "tick": 7}')
     assert run("record", "ticks", file, "--in", shed).code == 1
-    assert len(lines(shed)) == 5
+    assert len(lines(shed)) == len(first) + 2
 
 
 def test_a_log_that_is_a_link_or_a_pipe_is_told_and_never_followed(shed: Path, tmp_path: Path) -> None:
@@ -284,7 +289,7 @@ def test_a_line_that_cannot_be_is_told_with_its_place_by_every_verb(
 
 
 def test_no_verb_writes_a_line_that_it_would_not_read(shed: Path, tmp_path: Path) -> None:
-    fine(run("done", "1-3", "--in", shed))
+    fine(run("done", isolating(shed), "--in", shed))
     before = (shed / LOG).read_bytes()
     tick = {"v": 1, "at": "0007-01-01T10:00", "value": "battery-dead", "text": "0", "by": "AB"}
     (tmp_path / "ticks").write_text(json.dumps(tick))
@@ -297,8 +302,8 @@ def test_no_verb_writes_a_line_that_it_would_not_read(shed: Path, tmp_path: Path
 
 
 def test_words_that_the_tool_prints_are_understood(shed: Path) -> None:
-    fine(run("done", "1,2,3", "--in", shed))
-    assert [e["sort"] for e in lines(shed)] == ["agreed", "done", "done", "done"]
+    fine(run("done", isolating(shed), "--in", shed))
+    assert {e["sort"] for e in lines(shed)} == {"agreed", "done"}
     fine(run("record", "check", "Battery proved off", "0", "--by", "AB", "--in", shed))
     assert lines(shed)[-1]["checkpoint"] == "battery-dead"
     fine(run("record", "broken", "wiper lever", "bent", "--in", shed))
@@ -317,9 +322,11 @@ def wiper_tried(folder: Path) -> int:
     """Do what comes before the trial fit of the wiper lever, and the trial; gives its number."""
     isolate, drill = step_with(folder, "Switch everything off"), step_with(folder, "Drill for wiper lever")
     fit, trial = step_with(folder, "Fit wiper lever in"), step_with(folder, "Trial fit wiper lever")
-    fine(run("done", f"1-{isolate}", "--in", folder))
+    fine(run("done", work_up_to(folder, isolate), "--in", folder))
+    fine(run("record", "check", "change-told", "yes", "--by", "AB", "--in", folder))
     fine(run("record", "check", "battery-dead", "0", "--by", "AB", "--in", folder))
-    fine(run("done", f"{isolate + 1}-{drill},{fit},{trial}", "--in", folder))
+    last = max(drill, step_with(folder, "Drill the ends and corners of slot"))
+    fine(run("done", f"{isolate + 1}-{last},{fit},{trial}", "--in", folder))
     return trial
 
 

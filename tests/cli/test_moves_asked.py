@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -30,6 +31,11 @@ def shed(tmp_path: Path) -> Path:
         (("fuse-box", "--by", "0 20001 0"), "--by goes farther than 20 m"),
         (("fuse-box", "--to", "21 m, 0, 0"), "--to goes farther than 20 m"),
         (("fuse-box", "--grow", "0 0 90000"), "--grow goes farther than 20 m"),
+        (("fuse-box", "--grow", "0 0 40", "--from", "left"), "--from: left is no side that it grows away from"),
+        (("fuse-box", "--grow", "0 0 40", "--from", "below"), "--from: below is no side that it grows away from"),
+        (("fuse-box", "--grow", "0 0 40", "--from", "top bottom"), "two sides across from each other cannot both stay"),
+        (("fuse-box", "--by", "0 0 40", "--from", "bottom"), "--from goes with --grow"),
+        ((JOB_ID, "--from", "bottom"), "--by, --to, --grow, --from and --off go with a component"),
         (("bulkhead", "--off"), "`bulkhead` never comes off: its freedom is `stays`"),
         (("header-fill-hose", "--off"), "`header-fill-hose` is a link; only components can be moved"),
         (("fuse-bx", "--off"), "did you mean `fuse-box`?"),
@@ -40,6 +46,13 @@ def test_what_cannot_be_asked_is_refused_in_words(asked: tuple[str, ...], told: 
     ended = run("moves", shed, *asked)
     assert (ended.code, ended.out) == (2, "")
     assert told in ended.err
+
+
+def test_a_part_grows_from_the_side_that_is_named(shed: Path) -> None:
+    told = run("moves", shed, "fuse-box", "--grow", "0 0 40", "--from", "bottom", "--json")
+    assert (told.code, told.err) == (0, "")
+    assert [e["kind"] for e in json.loads(told.out)["effects"]][:1] == ["grows"]
+    assert "from its bottom" in run("moves", shed, "fuse-box", "--grow", "0 0 40", "--from", "bottom").out
 
 
 def test_half_a_millimetre_is_a_change(shed: Path) -> None:
@@ -79,8 +92,8 @@ HOSE_CLOSE = VEHICLE.replace(
 @pytest.mark.parametrize(
     ("vehicle", "hint"),
     [
-        (HOSE_THROUGH, "name `bulkhead` under `passes` of `header-fill-hose`"),
-        (SUNK, "give the part that needs the room its own `rooms`"),
+        (HOSE_THROUGH, "name `bulkhead` under `passes`"),
+        (SUNK, "write in the block of `fuse-box`: where it need not be free in use"),
         (OVERLAPPING, "name `fuse-box` under `touches`"),
     ],
 )
@@ -88,6 +101,23 @@ def test_the_hint_names_the_key_that_can_be_written(vehicle: str, hint: str, tmp
     ended = run("check", write_project(tmp_path, shed_files(vehicle=vehicle)))
     assert ended.code == 1
     assert hint in ended.out
+
+
+@pytest.mark.parametrize(
+    ("through", "passable"),
+    [("bracket", True), ("switch-panel", True), ("fuse-box", False), ("engine-mount", False), ("washer-bottle", False)],
+)
+def test_a_hose_is_led_round_what_nothing_goes_through(through: str, *, passable: bool, tmp_path: Path) -> None:
+    """First of all its run is asked about; `passes` is for sheet and frame, where a hole with a grommet can be."""
+    led = VEHICLE.replace(
+        "to: radiator.top\n", "to: radiator.top\n    passes: [bulkhead]\n    via: [[730, -150, 560]]\n"
+    )
+    text = led.replace("    kind: fuse-box\n", f"    kind: {through}\n")
+    out = " ".join(run("check", write_project(tmp_path, shed_files(vehicle=text))).out.split())
+    assert "runs through" in out
+    assert "move its run: measure the points it goes by again" in out
+    assert ("name `fuse-box` under `passes`" in out) is passable
+    assert ("nothing is led through" in out) is not passable
 
 
 def test_what_is_too_close_is_let_be_by_the_key_that_the_hint_writes(tmp_path: Path) -> None:

@@ -116,7 +116,7 @@ def test_what_came_with_an_answer_that_was_refused_goes_with_it(tmp_path: Path) 
     """A battery brings a circuit; the job with it could not be, and the one made in its place has none."""
     shed = write_project(tmp_path / "shed", shed_files())
     before = (shed / "vehicle.yaml").read_bytes()
-    battery = "add\nbattery\n\nbulkhead\n9 x 9 x 9\n0 0 900\nsat 13:00-09:00\n"
+    battery = "add\nbattery\n\nbulkhead\n9 x 9 x 9\n0 0 900\nsat 9-13; sat 10-14\n"
     done = typed(f"{battery}remove\nfuse box\nsat 09:00-13:00\n", "new", "job", shed, "less weight")
     assert (done.code, done.err) == (0, "")
     assert "what is to be done [add]: " in done.out

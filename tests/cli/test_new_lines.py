@@ -129,7 +129,7 @@ def test_only_answers_that_were_taken_are_handed_back(tmp_path: Path) -> None:
 
 def test_what_only_goes_together_badly_is_handed_back_as_comments(tmp_path: Path) -> None:
     shed = write_project(tmp_path / "shed", shed_files())
-    answers = ["move", "radiator", "0 9 0", "sat 13:00-09:00"]
+    answers = ["move", "radiator", "0 9 0", "sat 9-13; sat 10-14"]
     asked = ["what is to be done", "which part (move)", "how far", "when is there time"]
     as_comments = [f"# taken back, {words}: {answer}" for words, answer in zip(asked, answers, strict=True)]
     for give, code in ((piped, 2), (typed, 1)):

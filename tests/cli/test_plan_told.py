@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
-from cli.shed import JOB, JOB_ID, catalog_at_hand, first_packing, run, shed_files, write_project
+from cli.shed import JOB, JOB_ID, VEHICLE, catalog_at_hand, first_packing, run, shed_files, write_project
 from rich.console import Console
 
 from planner.cli.show_dates import loose_words
@@ -149,13 +149,45 @@ def test_a_step_in_parts_counts_once_and_slips_only_when_all_its_parts_can() -> 
     chain = Chain(ties=(), float_min=(2880, 2880, 0, 0, 2880))
     assert loose_words(plan, chain).startswith("2 of 4 steps can slip")
     assert loose_words(plan, replace(chain, float_min=(0, 2880, 0, 2880, 0))).startswith("1 of 4 steps can slip")
+    tight = loose_words(plan, replace(chain, float_min=(0, 95, 20, 95, 0)))
+    assert tight == "no step can slip by a day without a later finish, and none by more than 1 h 35 min"
+
+
+def test_why_says_what_can_slip_by_how_much_and_what_is_held_up_then(tmp_path: Path) -> None:
+    """Every step of the plan stands once in the table: those that cannot slip as well."""
+    with first_packing():
+        ended = run("plan", write_project(tmp_path, shed_files()), JOB_ID, "--from", "2027-01-01", "--short", "--why")
+        plan = json.loads(run("plan", tmp_path, JOB_ID, "--from", "2027-01-01", "--json").out)
+    steps = [step for session in plan["sessions"] for step in session["steps"]]
+    told = ended.out.split("What can slip without a later finish day")[1]
+    rows = re.findall(r"(?m)^ *(?:not at all|[0-9]+ \w+(?: [0-9]+ min)?)  steps? ([0-9, -]+[0-9])", told)
+    spans = [part.split("-") for row in rows for part in row.split(", ")]
+    numbers = [n for first, *last in spans for n in range(int(first), int((last or [first])[0]) + 1)]
+    assert sorted(numbers) == sorted({s["number"] for s in steps})
+    assert len(numbers) == len(steps)
+    assert re.search(r"until [0-9]+ .* is held up|until the finish day is full", told)
+
+
+def test_about_a_thing_that_is_only_named_says_where(tmp_path: Path) -> None:
+    """The bulkhead is drilled and stays: no step handles it, steps name it. What no step names is said to be so."""
+    vehicle = VEHICLE.replace(
+        "  fuse-box:\n",
+        "  bulkhead-lamp: {kind: fuse-box, at: [2000, 0, 700], solids: [{box: [9, 9, 9]}]}\n  fuse-box:\n",
+    )
+    folder = write_project(tmp_path, shed_files(vehicle=vehicle))
+    with first_packing():
+        named = run("plan", folder, JOB_ID, "--from", "2027-01-01", "--about", "bulkhead").out
+        silent = run("plan", folder, JOB_ID, "--from", "2027-01-01", "--about", "bulkhead-lamp").out
+    assert "no step of the plan handles `bulkhead`\nit is named in" in named
+    assert re.search(r"(?m)^ *[0-9]+  S(?:at|un) .*", named.split("it is named in")[1])
+    assert "handles `bulkhead-lamp`, and none names it" in silent
 
 
 def test_the_finish_hangs_on_steps_by_the_numbers_agreed(tmp_path: Path) -> None:
     folder = write_project(tmp_path, shed_files())
     when = ["--from", "2027-01-09", "--quick"]
     assert run("plan", folder, JOB_ID, *when, "--agree").code == 0
-    assert run("done", "1", "2", "3", "--in", folder, "--at", "2027-01-09T12:00").code == 0
+    assert run("done", "1", "2", "--in", folder, "--at", "2027-01-09T12:00").code == 0
     plan = json.loads(run("plan", folder, JOB_ID, *when, "--json").out)
     ends = [step for session in plan["sessions"] for step in session["steps"]]
     assert plan["chain"][-1]["step"] in {s["number"] for s in ends}

@@ -12,7 +12,7 @@ import pytest
 
 from planner.cli.options import day_of, moment
 from planner.cli.show_dates import day_words
-from planner.cli.spoken_days import spoken_day, spoken_moment
+from planner.cli.spoken_days import coming_day, coming_days, spoken_day, spoken_days, spoken_moment
 
 TODAY = date(2026, 11, 27)
 SAT = date(2026, 12, 5)
@@ -21,7 +21,8 @@ SAT = date(2026, 12, 5)
 @pytest.mark.parametrize(
     "text",
     ["2026-12-05", "sat 5 dec", "Sat 5 Dec", "SAT  5  DEC", "Sat 5 Dec 2026", "saturday 5 december", "Sat 2026-12-05",
-     "5 dec 2026", "5 December, 2026", "Sat, 5 Dec 2026"],
+     "5 dec 2026", "5 December, 2026", "Sat, 5 Dec 2026", "5.12.", "5.12", "5.12.2026", "5.12.26", "2026/12/05",
+     "dec 5", "5th dec", "the 5th of december", "5dec", "5-dec-2026", "sat 5/12", "sat 12/5"],
 )  # fmt: skip
 def test_the_same_day_in_every_form(text: str) -> None:
     assert spoken_day(text, TODAY) == SAT
@@ -31,8 +32,9 @@ def test_the_same_day_in_every_form(text: str) -> None:
     ("text", "told"),
     [
         ("5 jun", "does not say which year"),
-        ("5/12/2026", "may be several days"),
-        ("5.12.26", "may be several days"),
+        ("5/12/2026", "may be several days, Sat 5 Dec 2026 or Tue 12 May 2026: write 5 dec 2026 or 12 may 2026"),
+        ("4/12", "may be several days, Fri 4 Dec 2026 or Mon 12 Apr 2027"),
+        ("next sat", "may be several days, Sat 28 Nov 2026 or Sat 5 Dec 2026: write sat 28 nov or sat 5 dec"),
         ("fri 5 dec", "2026-12-05 is a Saturday"),
         ("sun 5 dec 2026", "is a Saturday"),
         ("Sun 2026-12-05", "is a Saturday"),
@@ -41,7 +43,7 @@ def test_the_same_day_in_every_form(text: str) -> None:
         ("sat 5 dez", "'dez' is no month"),
         ("xyz 5 dec", "is no day of the week"),
         ("sa 5 dec", "is no date"),
-        ("sat", "is no date"),
+        ("sat", "may be several days, Sat 21 Nov 2026 or Sat 28 Nov 2026"),
         ("", "is no date"),
         ("\N{ARABIC-INDIC DIGIT FIVE} dec 2026", "is no date"),
     ],
@@ -69,6 +71,32 @@ def test_a_near_day_needs_neither_its_weekday_nor_its_year() -> None:
             spoken_day(f"{far.day} {far:%b}", TODAY)
 
 
+def test_a_day_to_come_is_the_next_of_its_name() -> None:
+    """27 November 2026 is a Friday."""
+    assert coming_day("sat", TODAY) == date(2026, 11, 28)
+    assert coming_day("Thursday", TODAY) == date(2026, 12, 3)
+    assert coming_day("sat", TODAY, date(2026, 12, 1)) == SAT
+    assert coming_day("next fri", TODAY) == date(2026, 12, 4)
+    for text in ("next sat", "fri"):
+        with pytest.raises(ValueError, match="may be several days"):
+            coming_day(text, TODAY)
+
+
+def test_a_number_above_twelve_is_no_month() -> None:
+    assert spoken_day("25/12", TODAY) == spoken_day("12/25/2026", TODAY) == date(2026, 12, 25)
+
+
+def test_today_and_a_time_alone_are_of_today() -> None:
+    assert spoken_day("yesterday", TODAY) == date(2026, 11, 26)
+    at = datetime(2026, 11, 27, 18, 30)  # noqa: DTZ001  # wall-clock time
+    assert {spoken_moment(t, TODAY) for t in ("18:30", "today 18:30", "6:30 pm", "today at 6.30pm")} == {at}
+
+
+def test_several_days_share_their_month() -> None:
+    assert coming_days("5 & 6 dec", TODAY) == coming_days("sat 5 and sun 6 dec", TODAY) == (SAT, date(2026, 12, 6))
+    assert [d.day for d in spoken_days("5.12. + 26/12", TODAY)] == [5, 26]
+
+
 def test_every_day_comes_back_as_it_is_printed() -> None:
     """Printed by the plan with its year, by the list of what the finish hangs on without."""
     for n in range(-150, 150):
@@ -86,7 +114,6 @@ def test_every_day_comes_back_as_it_is_printed() -> None:
     [
         ("sat 5 dec", "has no time of day"),
         ("Sat 10:04", "does not say which sat"),
-        ("10:04", "is no date"),
         ("sat 5 dec 24:30", "is no time of day"),
         ("5 jun 10:04", "which year"),
         ("soon", "is no date"),

@@ -31,7 +31,12 @@ def entered(tmp_path_factory: pytest.TempPathFactory) -> Path:
     with catalog_at_hand():
         folder = agreed_project(tmp_path_factory.mktemp("proofs") / "shed")
         for key in log_book(folder).plan().keys:
-            ended = run("done", str(log_book(folder).plan().named[key]), "--in", folder, "--at", WHEN)
+            task = log_book(folder).plan().work.tasks.get(step_of_key(key).ref)
+            if task is not None and task.checkpoint is not None:
+                words = ("record", "check", task.checkpoint, passing(folder, task.checkpoint), "--by", "AB")
+            else:
+                words = ("done", str(log_book(folder).plan().named[key]))
+            ended = run(*words, "--in", folder, "--at", WHEN)
             assert ended.code == 0, ended.err
             if proved_by(folder, key):
                 return folder

@@ -13,6 +13,7 @@ from planner.model.log import (
     Entry,
     FailedLine,
     NoteLine,
+    SettledLine,
     SignedLine,
     SkippedLine,
     UndoLine,
@@ -156,8 +157,9 @@ def word_on(rng: Random, known: Task, order: list[str], dice: float) -> Entry:
     if dice < 0.27:
         return FailedLine(key=known.id, why="short", redo=tuple(rng.sample(order, rng.randint(0, 1))))
     if dice < 0.33:
-        needless = dice < 0.30 and known.checkpoint is None
-        return SkippedLine(key=known.id, why="not there") if needless else NoteLine(text="rust")
+        if dice < 0.30 and known.checkpoint is None:
+            return SkippedLine(key=known.id, why="not there")
+        return aside(dice)
     if known.checkpoint is None:
         return DoneLine(key=known.id, guess_min=20, work=known.work.value)
     verdict = rng.choices(list(Verdict), [8, 1, 1])[0]
@@ -165,6 +167,13 @@ def word_on(rng: Random, known: Task, order: list[str], dice: float) -> Entry:
     return SignedLine(
         checkpoint=known.checkpoint, key=known.id, verdict=verdict, limit="at least 5", text="6", by="AB", redo=redo
     )
+
+
+def aside(dice: float) -> Entry:
+    """A line that takes no step back and does none: a note, an answer."""
+    if dice < 0.31:
+        return NoteLine(text="rust")
+    return SettledLine(question="p0~p1", answer="12 mm", text="the gap is to be measured", why="5 mm, 10 to be kept")
 
 
 def change(rng: Random, work: WorkList, counted: dict[tuple[str, bool], int]) -> DoneLine:

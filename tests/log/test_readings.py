@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from planner.log.signing import ReadingError, read
@@ -79,3 +81,31 @@ def test_a_comma_before_three_digits_may_be_either() -> None:
     with pytest.raises(ReadingError, match=r"may be 1\.2 or 1200: write 1200 without the comma"):
         read(point("mm", high=5.0), "1,200")
     assert read(point("mm", high=5.0), "1,2") == (PASSED, 1.2)
+
+
+@pytest.mark.parametrize(
+    ("limit", "unit", "low", "high"),
+    [
+        ("no stand lifts, tilts or walks", "mm of movement", 0.0, 0.0),
+        ("no fluid on the paper at any joint after 1 min", "joints that weep", 0.0, 0.0),
+        ("snaps shut on its idle stop every time", "times out of 10", 10.0, 10.0),
+    ],
+)
+def test_a_limit_told_in_words_takes_yes_and_no_as_well_as_a_count(
+    limit: str, unit: str, low: float, high: float
+) -> None:
+    """`after 1 min` is how long one looks, and no limit. Limits as the shipped rules have them."""
+    worded = replace(point(unit, low=low, high=high), limit=limit)
+    assert read(worded, "yes") == (PASSED, None)
+    assert read(worded, "no") == (FAILED, None)
+    assert read(worded, f"{high:g}") == (PASSED, high)
+    assert read(worded, f"{high + 1:g}")[0] is FAILED
+    with pytest.raises(ReadingError, match=r"yes \(it is so\), no or a number in "):
+        read(worded, "perhaps")
+
+
+@pytest.mark.parametrize("text", ["yes", "no", "ok"])
+def test_a_limit_that_tells_its_number_wants_one(text: str) -> None:
+    """Who says yes to 15 mm may not have measured."""
+    with pytest.raises(ReadingError, match="a number in mm is wanted"):
+        read(replace(point("mm", low=15.0), limit="at least 15 mm everywhere"), text)

@@ -38,7 +38,9 @@ BROKEN = {"sort": "broken", "id": "mend-2", "part": "p0", "why": "bent", "minute
 LOST = {"sort": "lost", "day": "2027-01-12"}
 ORDERED = {"sort": "ordered", "buy": "fluid", "due": "2027-01-12"}
 UNDO = {"sort": "undo", "cancels": 1}
-SOUND = (DONE, EXTRA, FOUND, BROKEN, LOST, ORDERED, UNDO)
+SETTLED = {"sort": "settled", "question": "p0~p1", "answer": "12 mm", "text": "the gap is to be measured"}
+SIZE = {"sort": "size", "size": "tank.at.z", "value": "645 mm", "fits": "no place", "beside": {"tank.at.z": "645 mm"}}
+SOUND = (DONE, EXTRA, FOUND, BROKEN, LOST, ORDERED, UNDO, SETTLED, SIZE)
 
 
 def written(path: Path, *lines: dict[str, Any]) -> tuple[tuple[Entry, ...], list[str]]:
@@ -90,6 +92,9 @@ def test_lines_of_ours_are_sound(tmp_path: Path) -> None:
         (ORDERED | {"due": "2500-01-01"}, "`due`: the year 2500"),
         (UNDO | {"cancels": 2}, "`cancels`: 2 is no line before it"),
         (UNDO | {"cancels": 0}, "`cancels`: 0"),
+        (SETTLED | {"answer": " "}, "`question` and `answer`: one of them is empty"),
+        (SETTLED | {"question": ""}, "`question` and `answer`: one of them is empty"),
+        (SIZE | {"fits": "perhaps"}, "`fits`: 'perhaps' is no fits"),
         ({"sort": "moved"}, "no line of a log is called 'moved'"),
         ({"sort": "lost"}, "`day` is missing"),
     ],

@@ -1,0 +1,69 @@
+"""Days given up and taken up again, by the last word on each: 10 January 2027 is a Sunday with two pairs of hands."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from shed import JOB_ID, Ended, agreed_project, catalog_at_hand, first_packing, run
+
+DAY = "2027-01-10"
+
+
+@pytest.fixture(autouse=True)
+def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setenv("COLUMNS", "2000")
+    monkeypatch.setenv("NO_COLOR", "1")
+    with catalog_at_hand(), first_packing():
+        yield
+
+
+@pytest.fixture(scope="module")
+def agreed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    with catalog_at_hand(), first_packing():
+        return agreed_project(tmp_path_factory.mktemp("agreed") / "shed")
+
+
+@pytest.fixture
+def shed(agreed: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(agreed, tmp_path / "shed"))
+
+
+def fine(ended: Ended) -> str:
+    assert ended.code == 0, ended.err
+    return ended.out
+
+
+def log(folder: Path) -> list[str]:
+    return (folder / "jobs" / f"{JOB_ID}.log.jsonl").read_text().splitlines()
+
+
+def days_of_plan(folder: Path) -> set[str]:
+    fine(run("replan", folder, "--agree", "--at", "2027-01-08T20:00"))
+    steps = json.loads(fine(run("next", folder, "-n", "300", "--json")))["steps"]
+    return {s["planned"][:10] for s in steps}
+
+
+def test_a_day_that_is_lost_already_is_told_and_written_once(shed: Path) -> None:
+    fine(run("record", "lost", DAY, "--in", shed))
+    before = log(shed)
+    told = fine(run("record", "lost", DAY, "--in", shed))
+    assert f"no work on Sun 10 Jan 2027 stands in the log already (line {len(before)})" in told
+    assert log(shed) == before
+    both = fine(run("record", "lost", DAY, "&", "2027-01-17", "--in", shed))
+    assert "stands in the log already" in both
+    assert [json.loads(line)["day"] for line in log(shed)[len(before) :]] == ["2027-01-17"]
+
+
+def test_the_helper_is_ill_and_the_day_is_worked_alone(shed: Path) -> None:
+    """The later line wins: lost with two hands, taken up for one, and given up once more."""
+    assert DAY in days_of_plan(shed)
+    fine(run("record", "lost", DAY, "--in", shed))
+    fine(run("record", "extra", DAY, "14:00-18:00", "--hands", "1", "--in", shed))
+    assert DAY in days_of_plan(shed)
+    told = fine(run("record", "lost", DAY, "--in", shed))
+    assert "already" not in told
+    assert DAY not in days_of_plan(shed)
