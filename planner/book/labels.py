@@ -14,6 +14,10 @@ from planner.model.vehicle import Link
 
 QR_MM = 20.0
 """Width of a code with its quiet margin of four modules: no smaller one is sure to be read in a workshop."""
+_INSIDE_MM = 5.0
+"""Nothing is printed nearer to the edge of the paper: many printers leave out that much."""
+_LEAST_MM = 2.0
+"""Between the edge of a label and what is on it."""
 _QUIET = 4
 _SHORT = 12
 """Letters of a head that fit on one line of the narrowest label at the size of a bag's number."""
@@ -34,6 +38,16 @@ class LabelSheet:
     left_mm: float = 0.0
     top_mm: float = 0.0
     cut: bool = False
+
+    @property
+    def aside_mm(self) -> float:
+        """What is left free [mm] at the left and the right of a label."""
+        return _LEAST_MM if self.cut else max(_LEAST_MM, _INSIDE_MM - self.left_mm)
+
+    @property
+    def above_mm(self) -> float:
+        """What is left free [mm] above and below what is on a label."""
+        return _LEAST_MM if self.cut else max(_LEAST_MM, _INSIDE_MM - self.top_mm)
 
     @property
     def each(self) -> int:
@@ -95,7 +109,8 @@ def _bag_labels(facts: BookFacts) -> Iterator[Label]:
 
 def _link_labels(facts: BookFacts) -> Iterator[Label]:
     answer = facts.answer
-    touched = {f.subject for f in answer.work.features.values()}
+    steps = (placed.step for placed in answer.plan.slots)
+    touched = {answer.work.features[s.ref].subject for s in steps if s.on is not None}
     links: dict[str, Link] = {**answer.vehicle.links, **answer.knockons.links_after}
     for i in sorted(touched & set(links)):
         link = links[i]

@@ -17,6 +17,8 @@ SHEET_MM = (420.0, 297.0)
 MARGIN_MM, LINE_MM = 10.0, 4.1
 _TITLE_MM, _GAP_MM, _HEADER_MM, _FOOTER_MM = 5.0, 5.0, 13.0, 4.0
 _LEGEND_MM, _NAME_COLUMN_MM = 8.0, 68.0
+_NARROW_COLUMN_MM = 56.0
+"""Of a list that would else force a smaller scale: the longest names are cut, the list in words has them whole."""
 _BOLD, _ARROW_MM = 1.15, 9.0
 """How much wider bold letters are at most, and room for an arrow with the gaps round it [mm]."""
 SPOT_LEGEND_MM, _SPOT_GAP_MM = 6.0, 3.0
@@ -81,7 +83,7 @@ def settings_for(extents: Mapping[str, Extent], scale: float, spots: int) -> tup
     """
     end = SHEET_MM[1] - MARGIN_MM - _FOOTER_MM
     low = end - (_SPOT_GAP_MM + SPOT_LEGEND_MM + LINE_MM * -(-spots // SPOT_COLUMNS) if spots else 0.0)
-    found = [_one_of_each(extents[NOW], scale, low)] if DONE not in extents else []
+    found = [*_one_of_each(extents[NOW], scale, low)] if DONE not in extents else []
     if not extents[NOW].cut:
         rows = _lists_below(_stood(extents, scale, _in_a_row, side_by_side=False), scale, low)
         return tuple(found) or rows
@@ -185,13 +187,13 @@ def _lists_beside(frames: Frames, scale: float, low: float) -> tuple[Setting, ..
     )
 
 
-def _one_of_each(extent: Extent, scale: float, low: float) -> Setting:
-    """The three views of one state, and the list right of the plan, above the front view."""
+def _one_of_each(extent: Extent, scale: float, low: float) -> tuple[Setting, ...]:
+    """The three views of one state, and the list right of the plan, above the front view: in wide columns or narrow."""
     views = _ell(extent, scale, (MARGIN_MM, MARGIN_MM + _HEADER_MM + _TITLE_MM + BAND_MM), NOW)
     plan, level = views[Elevation.PLAN], views[Elevation.SIDE].corner[1]
     left, top = right_of(plan, NOW) + _GAP_MM, MARGIN_MM + _HEADER_MM
     wide = SHEET_MM[0] - MARGIN_MM - left
-    return Setting(
+    setting = Setting(
         scale=scale,
         frames={(NOW, view): frame for view, frame in views.items()},
         list_at=(left, top),
@@ -202,3 +204,5 @@ def _one_of_each(extent: Extent, scale: float, low: float) -> Setting:
         frames_below=low,
         frames_right=SHEET_MM[0] - MARGIN_MM,
     )
+    narrow = min(_COLUMNS, int(wide // _NARROW_COLUMN_MM))
+    return (setting, replace(setting, columns=narrow)) if narrow > setting.columns else (setting,)

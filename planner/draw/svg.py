@@ -209,7 +209,16 @@ def _pair(x: int, y: int) -> str:
 
 
 def _hundredths(value: int) -> str:
-    return re.sub(r"^(-?)0\.", r"\1.", num(value / 100))
+    """A number of hundredths as short as can be: there are tens of thousands of them on a sheet.
+
+    Examples
+    --------
+    >>> [_hundredths(v) for v in (0, -7, 50, -120, 300)]
+    ['0', '-.07', '.5', '-1.2', '3']
+    """
+    whole, part = divmod(abs(value), 100)
+    told = str(whole or "") + (f".{part:02}".rstrip("0") if part else "")
+    return f"-{told}" if value < 0 else told or "0"
 
 
 def _shape(shape: Shape, name: str, window: tuple[Point, Point] | None) -> str:

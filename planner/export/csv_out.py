@@ -9,7 +9,16 @@ import csv
 import io
 from collections.abc import Iterable
 
-from planner.export.plan_words import check_words, checks_of, details_of, one_line, piece_of, slot_minutes, unplaced
+from planner.export.plan_words import (
+    check_words,
+    checks_of,
+    details_of,
+    one_line,
+    open_of,
+    piece_of,
+    slot_minutes,
+    unplaced,
+)
 from planner.model.answer import Answer
 
 COLUMNS = (
@@ -69,7 +78,7 @@ def _row(answer: Answer, number: int) -> list[str | int]:
         _listed(check_words(answer.work.checkpoints[c]) for c in checks_of(item)),
         _listed(item.cautions),
         _listed(item.tools),
-        _listed(details_of(item)),
+        _listed(details_of(item, open_of(answer))),
         answer.plan.why[number],
     ]
 

@@ -20,6 +20,7 @@ from planner.export.plan_words import (
     effort_words,
     headline,
     one_line,
+    open_of,
     piece_of,
     plan_name,
     slot_title,
@@ -124,7 +125,7 @@ def _session(answer: Answer, slots: list[tuple[int, Slot]], *, ends: bool) -> It
         yield f"! {caution}"
     for (number, slot), item in zip(slots, items, strict=True):
         yield f"{answer.number(number)}. {slot.start:%H:%M} {slot_title(work, slot)} ({effort_words(work, slot)})"
-        yield from (f"   - {line}" for line in details_of(item))
+        yield from (f"   - {line}" for line in details_of(item, open_of(answer)))
         for check in checks_of(item):
             yield f"   [ ] CHECK {check_words(work.checkpoints[check])}"
     if ends:

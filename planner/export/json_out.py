@@ -138,6 +138,7 @@ def _buys(work: WorkList, plan: Plan) -> list[dict[str, Any]]:
             "price": b.price,
             "lead_days": b.lead_days,
             "lead_told": b.lead_told,
+            "used_up": b.used_up,
             "order_by": plan.order_by[b.id].isoformat() if b.id in plan.order_by else None,
             "arrives": plan.arrives[b.id].isoformat() if b.id in plan.arrives else None,
         }

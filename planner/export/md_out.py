@@ -18,6 +18,7 @@ from planner.export.plan_words import (
     lead_hint,
     lead_words,
     one_line,
+    open_of,
     piece_of,
     plan_name,
     questions_of,
@@ -100,7 +101,7 @@ def _session(answer: Answer, slots: list[tuple[int, Slot]], told: set[str]) -> I
         yield f"- [ ] **{answer.number(number)}** {slot.start:%H:%M} ({effort}) {title}"
         if answer.plan.why[number]:
             yield f"  - *{escaped(answer.plan.why[number])}*"
-        for line in details_of(item):
+        for line in details_of(item, open_of(answer)):
             yield f"  - {escaped(line)}"
         for check in checks_of(item):
             yield f"  - [ ] **CHECK** {escaped(check_words(work.checkpoints[check]))}"

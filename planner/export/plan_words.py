@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-import unicodedata
+import re
 from collections.abc import Sequence
 from datetime import time
 
+from planner.log.questions import held_by
 from planner.model.answer import Answer
-from planner.model.effects import EffectKind, Proof
-from planner.model.job import Job
+from planner.model.effects import Effect, EffectKind, Knockons, Proof
+from planner.model.guessed import SIZE, resting_on_guess
+from planner.model.job import Cut, Job
 from planner.model.plan import Plan, Slot, Step
+from planner.model.standing import Question
+from planner.model.steps import thing_of
 from planner.model.words import ROAD_TEST
 from planner.model.work import Buy, Checkpoint, Task, Toggle, WorkList
 from planner.units import format_minutes
@@ -28,11 +32,13 @@ BLOCKS = {
     "condition": "no work in that state",
     "filling": "not filled",
     "engine": "engine not started",
+    "metal": "nothing cut, drilled or welded, no part altered",
 }
 """What an open checkpoint forbids, in words."""
 
-_TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c")
-"""Marks that turn the direction of writing: they can make a text read as another."""
+_BARRED = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\u202a-\u202e\u2066-\u2069\u200e\u200f\u061c]")
+"""Controls and half characters (Unicode's Cc, but for the tab and the line end, and Cs), and marks that turn the
+direction of writing: they can make a text read as another."""
 
 
 def clean(text: str) -> str:
@@ -47,8 +53,7 @@ def clean(text: str) -> str:
     'fit[31m the seat\nthen stop'
     """
     lines = text.replace("\r\n", "\n").replace("\r", "\n").replace("\u2028", "\n").replace("\u2029", "\n")
-    kept = (" " if c == "\t" else c for c in lines if c in "\t\n" or unicodedata.category(c) not in {"Cc", "Cs"})
-    return "".join(c for c in kept if c not in _TURNING)
+    return _BARRED.sub("", lines.replace("\t", " "))
 
 
 def one_line(text: str) -> str:
@@ -80,9 +85,10 @@ def checks_of(piece: Task | Toggle) -> tuple[str, ...]:
     return (piece.checkpoint,) if piece.checkpoint is not None else ()
 
 
-def details_of(piece: Task | Toggle) -> tuple[str, ...]:
-    """How a step is done, or what it is done to, line by line."""
-    return piece.steps if isinstance(piece, Toggle) else piece.notes
+def details_of(piece: Task | Toggle, questions: Sequence[Question] = ()) -> tuple[str, ...]:
+    """How a step is done, or what it is done to, line by line; before that the open questions that hold it back."""
+    held = (f"First settle: {q.text} (knockon record settled {q.id} ANSWER)" for q in held_by(piece, questions))
+    return (*held, *(piece.steps if isinstance(piece, Toggle) else piece.notes))
 
 
 def unplaced(answer: Answer) -> tuple[Checkpoint, ...]:
@@ -105,6 +111,8 @@ def check_words(checkpoint: Checkpoint) -> str:
 
 def lead_words(buy: Buy) -> str:
     """How long a purchase takes to come, or that nobody has said so."""
+    if buy.used_up and not buy.lead_days:
+        return "used up"
     if not buy.lead_days:
         return "at hand" if buy.lead_told else "lead not given"
     return "1 day" if buy.lead_days == 1 else f"{buy.lead_days} days"
@@ -112,7 +120,7 @@ def lead_words(buy: Buy) -> str:
 
 def total_words(bought: Sequence[Buy], currency: str) -> str:
     """What purchases cost together, and how many have no price."""
-    unpriced = sum(not b.price for b in bought)
+    unpriced = sum(not b.price and not b.used_up for b in bought)
     told = f"{sum(b.price for b in bought):.2f} {currency}"
     return told if not unpriced else f"{told}, {unpriced} of them without a price"
 
@@ -171,6 +179,10 @@ def headline(answer: Answer) -> str:
     )
 
 
+MOST_FAULTS = 4
+"""So many faults of the vehicle as it stands are told one by one."""
+
+
 def warnings_of(answer: Answer) -> list[str]:
     """What stands above a plan: trouble, a check that failed, lateness, faults, how it was found."""
     told = [f"Cannot be planned: {line}" for line in trouble_of(answer.plan)]
@@ -184,7 +196,10 @@ def warnings_of(answer: Answer) -> list[str]:
     told += [dark] if dark else []
     if answer.faults:
         faults = "1 fault" if answer.faults == 1 else f"{answer.faults} faults"
-        told.append(f"As it stands the vehicle has {faults} (`knockon check`); it is taken as it is.")
+        which = "; ".join(answer.fault_words[:MOST_FAULTS])
+        rest = f"; and {more} more" if (more := len(answer.fault_words) - MOST_FAULTS) > 0 else ""
+        said = f": {which}{rest}. It" if which else "; it"
+        told.append(f"As it stands the vehicle has {faults} (`knockon check`){said} is taken as it is.")
     return [one_line(line) for line in (*told, *answer.plan.notes)]
 
 
@@ -209,4 +224,43 @@ def dark_words(plan: Plan) -> str:
 
 def questions_of(answer: Answer) -> list[str]:
     """What a tape measure has to settle before the plan can be trusted."""
-    return [one_line(e.text) for e in answer.knockons.effects if e.kind is EffectKind.MEASURED]
+    return [q.text for q in open_of(answer)]
+
+
+def open_of(answer: Answer) -> tuple[Question, ...]:
+    """Open questions of a plan to which the job's log has no answer."""
+    return tuple(q for q in asked_of(answer.job, answer.knockons) if q.id not in answer.settled)
+
+
+def asked_of(job: Job, knockons: Knockons) -> tuple[Question, ...]:
+    """All that a job leaves open, each with its reasons and with the parts, links and holes whose work waits for it."""
+    cuts = [c for c in job.changes if isinstance(c, Cut)]
+    return tuple(_question(e, cuts, knockons) for e in knockons.effects if e.kind is EffectKind.MEASURED)
+
+
+def _question(effect: Effect, cuts: Sequence[Cut], knockons: Knockons) -> Question:
+    things = things_asked(effect.subject)
+    hosts = set(things)
+    if effect.subject.endswith(SIZE):
+        hosts |= {p.mounted_on for i, p in knockons.after.items() if i in things and p.mounted_on is not None}
+        # What ends at a part that nobody has measured ends nobody knows where, and what moves for it may go further.
+        ends = {k.id for k in knockons.links_after.values() if any(end.component in things for end in k.ends)}
+        things = things.union(ends, *(resting_on_guess(knockons, thing) for thing in things))
+    return Question(
+        id=effect.subject,
+        text=one_line(effect.text),
+        why="; ".join(one_line(c.text) for c in effect.causes),
+        about=tuple(sorted(things | {c.id for c in cuts if c.host in hosts})),
+        keep_mm=max((c.keep_mm for c in effect.causes if c.keep_mm is not None), default=None),
+    )
+
+
+def things_asked(subject: str) -> frozenset[str]:
+    """What a question is about: one thing, one end of it after a dot, or two things.
+
+    Examples
+    --------
+    >>> sorted(things_asked("pedal-box~bulkhead")), sorted(things_asked("tank@new"))
+    (['bulkhead', 'pedal-box'], ['tank'])
+    """
+    return frozenset(thing_of(one).split("@", 1)[0] for one in subject.split("~"))

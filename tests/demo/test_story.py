@@ -1,7 +1,9 @@
 """What the shipped job is there to show: a cascade, a re-strip with its reasons, and a road that stays shut."""
 
+import math
+
 import pytest
-from trials import answer, vehicle
+from trials import answer, catalog, vehicle
 
 from planner.model.effects import CauseKind, EffectKind, Proof
 from planner.model.plan import Slot
@@ -49,6 +51,24 @@ def test_a_part_moves_because_a_moved_part_took_its_place() -> None:
 def test_the_pedal_box_pushes_into_its_neighbours(part: str) -> None:
     effects = {e.id: e for e in answer("hung-pedals").knockons.effects}
     assert effects[f"moves:{part}"].kind is EffectKind.MOVES
+
+
+def test_every_pipe_that_the_job_draws_has_its_ends_straight_for_their_fittings() -> None:
+    """A bend round R that turns by t takes R tan(t/2) of the leg before it: the rest is straight (plane geometry)."""
+    found = answer("hung-pedals").knockons
+    kinds = catalog().link_kinds
+    ends = 0
+    for name, run in found.runs.items():
+        kind = kinds[found.links_after[name].kind]
+        if not run.bends or not kind.straight_mm:
+            continue
+        for points in (run.points_mm, run.points_mm[::-1]):
+            first, second = math.dist(*points[:2]), math.dist(*points[1:3])
+            turned = sum((b - a) * (c - b) for a, b, c in zip(*points[:3], strict=True)) / (first * second)
+            taken_mm = kind.bend_radius_mm * math.tan(math.acos(turned) / 2)
+            assert first - taken_mm >= kind.straight_mm - 0.5, f"{name}: {first - taken_mm:.1f} mm"
+            ends += 1
+    assert ends >= 10
 
 
 def test_the_column_comes_off_goes_back_and_comes_off_again_and_the_plan_says_why() -> None:

@@ -16,7 +16,7 @@ from markdown_it import MarkdownIt
 
 from planner.export import EXPORTERS, plan_json
 from planner.export.ics_out import escaped, folded
-from planner.export.plan_words import DEFER
+from planner.export.plan_words import DEFER, warnings_of
 from planner.model.answer import Answer
 
 
@@ -226,3 +226,22 @@ def test_json_has_it_all() -> None:
     assert data["odds"]["done_by"][0] == {"day": "2026-12-06", "share": 0.75}
     assert data["odds"]["p95"] is None
     assert json.loads(EXPORTERS["json"].write(without_plan()))["chain"] is None
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (
+            ("a overlaps b by 3 mm", "c is 2 mm under d"),
+            "2 faults (`knockon check`): a overlaps b by 3 mm; c is 2 mm un",
+        ),
+        (
+            tuple(f"fault {n}" for n in range(6)),
+            "6 faults (`knockon check`): fault 0; fault 1; fault 2; fault 3; and 2 more.",
+        ),
+        ((), "0 faults"),
+    ],
+)
+def test_faults_of_the_vehicle_as_it_stands_are_named(words: tuple[str, ...], told: str) -> None:
+    warned = warnings_of(replace(answer(), faults=len(words), fault_words=words))
+    assert any(told in line and line.endswith("It is taken as it is.") for line in warned) is bool(words)
