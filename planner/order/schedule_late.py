@@ -1,4 +1,4 @@
-"""States that keep those safe who work in them, left as late as can be, and a vehicle lifted no sooner than it must be."""
+"""States that keep people safe are left as late as can be, and a vehicle is lifted no sooner than it must be."""
 
 from __future__ import annotations
 

@@ -295,7 +295,7 @@ def test_a_space_by_options_asks_nothing(shed: Path) -> None:
     [
         (("--do", "move", "--part", "header tank", "--by", "0 40 0"), "{do: move, part: header-tank, by: [0, 40, 0]}"),
         (("--do", "move", "--part", "fuse-box", "--to", "730 -300 560"), "to: [730, -300, 560]"),
-        (("--do", "grow", "--part", "header tank", "--by", "0, 2 in, 0"), 'by: [0, 2 in, 0]'),
+        (("--do", "grow", "--part", "header tank", "--by", "0, 2 in, 0"), "by: [0, 2 in, 0]"),
         (("--do", "remove", "--part", "fuse box"), "{do: remove, part: fuse-box}"),
         (("--do", "take-off", "--part", "radiator"), "{do: take-off, part: radiator}"),
         (("--do", "replace", "--part", "radiator", "--kind", "radiator", "--size", "60 x 480 x 340", "--at",

@@ -199,7 +199,7 @@ def test_a_file_as_owners_write_them() -> None:
         "  tank:\n"
         "    at: [2000, 0, 400]  # to its middle\n"
         "    kind: fuel-tank\n"
-        '    mass: 11 kg\n'
+        "    mass: 11 kg\n"
         "  coil: {at: [4, 5, 6]}\n"
         "\n"
         "  # ---- electrics\n"
