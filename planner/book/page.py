@@ -93,7 +93,9 @@ def _pages(facts: BookFacts) -> dict[str, Any]:
     bags = bags_of(facts)
     checks = checks_in(facts)
     sessions = sessions_of(facts, bags)
-    cautions = (c.text for s in sessions for step in s.steps for c in step.cautions if c.told_at is None)
+    # One that begins with the name of its step is about that step alone, and stands there.
+    every = (c.text for s in sessions for step in s.steps for c in step.cautions if c.told_at is None)
+    cautions = (text for text in every if not text.startswith("`"))
     return {
         **_frame(facts),
         "drawings": drawings_of(facts),

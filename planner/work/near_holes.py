@@ -53,11 +53,10 @@ _BETWEEN = "Steel plate or thick board between, a stop on the drill"
 
 
 def _look(ground: Ground, hole: Task, task_id: str, listed: str, *, smell: bool) -> Task:
-    air = ", smell for petrol at floor height" if smell else ""
+    air = ("Smell for petrol at floor height",) if smell else ()
     return Task(
         id=task_id,
-        title=f"Look behind, before `{_short(hole)}`: find by hand {listed}{air}; s{_BETWEEN[1:]}; "
-        "no hole where one of them can be neither shielded nor taken away",
+        title=f"Look behind and feel by hand before `{_short(hole)}`",
         work=Work.MEASURING,
         minutes=paced(ground.job, Work.MEASURING, LOOK_MIN),
         hands=1,
@@ -66,6 +65,11 @@ def _look(ground: Ground, hole: Task, task_id: str, listed: str, *, smell: bool)
         cautions=cautions_for(ground, Work.MEASURING, (), hot=False),
         why=hole.why,
         effect=hole.effect,
+        notes=(
+            f"To be found near it: {listed}",
+            *air,
+            f"{_BETWEEN}; no hole where one of them can be neither shielded nor taken away",
+        ),
     )
 
 

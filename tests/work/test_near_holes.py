@@ -58,8 +58,8 @@ def test_a_hole_behind_which_a_tank_hides_waits_for_an_empty_tank_and_a_look() -
         assert any("tank (120 mm away" in c and "board between" in c for c in task.cautions)
         assert "second-horn.look" in {a.task for a in task.after}
     look = work.tasks["second-horn.look"]
-    assert "tank (120 mm away" in look.title
-    assert "smell" in look.title
+    assert "tank (120 mm away" in look.notes[0]
+    assert "Smell for petrol at floor height" in look.notes
     assert {"tank-drained", "fuel-pipe-capped"} <= states(look)
     assert "fuel-safe" in work.checkpoints
 
@@ -76,7 +76,7 @@ def test_a_cut_near_a_pump_alone_leaves_the_tank_full() -> None:
     """From the slot's rear face at x 10 to the pump's front face at x 145 there are 135 mm; the tank is far off."""
     work, knockons = worked(cab(pump_x_mm=195.0), hole((0, 0, 900)))
     assert knockons.near_holes["slot"]["pump"] == pytest.approx(135.0)
-    assert "pump (135 mm away" in work.tasks["slot.look"].title
+    assert "pump (135 mm away" in work.tasks["slot.look"].notes[0]
     for task in holers(work, "slot"):
         assert "fuel-pipe-capped" in states(task)
         assert "tank-drained" not in states(task)
@@ -86,7 +86,7 @@ def test_what_comes_off_for_the_cut_is_made_safe_and_not_looked_for() -> None:
     """At 40 mm the pump is in the working room of the cut."""
     work, knockons = worked(cab(pump_x_mm=100.0), hole((0, 0, 900)))
     assert knockons.near_holes["slot"]["pump"] == pytest.approx(40.0)
-    assert all("pump (" not in t.title for t in work.tasks.values())
+    assert all("pump (" not in line for t in work.tasks.values() for line in (t.title, *t.notes))
     assert all("fuel-pipe-capped" in states(t) for t in holers(work, "slot"))
 
 
@@ -97,7 +97,7 @@ def test_a_battery_behind_the_panel_is_named_and_asks_nothing_of_the_fuel() -> N
         assert "battery-isolated" in states(task)
         assert "tank-drained" not in states(task)
         assert any("battery (60 mm away" in c for c in task.cautions)
-    assert "smell" not in work.tasks["second-horn.look"].title
+    assert not any("Smell" in line for line in work.tasks["second-horn.look"].notes)
 
 
 def test_a_part_that_is_moved_is_drilled_for_with_the_same_care() -> None:
