@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import select
 import signal
 import sys
 import time
@@ -27,10 +28,20 @@ def at_a_terminal(folder: Path) -> tuple[int, int]:
     return process, ours
 
 
-def read_until(ours: int, words: str) -> str:
-    """What is printed up to some words."""
+def read_until(ours: int, words: str, *, ending: int | None = None) -> str:
+    """What is printed up to some words; a process to be ended is told so again as long as it says nothing.
+
+    A signal that comes between a prompt and the wait for its answer is heard with the next one only.
+    """
     told = b""
+    silent = 0
     while words.encode() not in told:
+        if not select.select([ours], [], [], 2.0)[0]:
+            silent += 1
+            assert silent < 20, told
+            if ending is not None:
+                os.kill(ending, signal.SIGTERM)
+            continue
         told += os.read(ours, 4096)
     return told.decode()
 
@@ -71,7 +82,7 @@ def test_a_terminal_that_is_closed_leaves_the_answers_in_a_file(tmp_path: Path) 
 def test_a_command_that_is_ended_from_outside_prints_them(tmp_path: Path) -> None:
     process, ours = answered(tmp_path)
     os.kill(process, signal.SIGTERM)
-    told = read_until(ours, "nothing is written")
+    told = read_until(ours, "nothing is written", ending=process)
     assert "\r\n".join(ANSWERS) in told[told.index("# answers so far") :]
     assert os.waitstatus_to_exitcode(ended(process)) == 130
     os.close(ours)
