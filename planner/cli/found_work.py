@@ -232,7 +232,7 @@ def _kindled(vehicle: Vehicle | None, on: str, does: frozenset[Deed]) -> Compone
     thing = None if vehicle is None else vehicle.components.get(on) or vehicle.links.get(on)
     if thing is None or not KINDLING & does:
         return None
-    return thing if {thing.kind, thing.group} & {*catalog_read().hole_shy} else None
+    return thing if catalog_read().is_hole_shy(thing) else None
 
 
 def _see_early(does: frozenset[Deed], after: Sequence[str]) -> None:

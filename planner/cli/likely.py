@@ -14,8 +14,9 @@ from planner.units.number import DOUBT, NUMBER, read_number
 
 if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
-    from planner.model.catalog import Catalog
+    from planner.model.sizes import TapeSize
     from planner.model.standing import Question
+    from planner.shelf import Draft
 
 FAR_DOUBTS, FAR_MM = 10.0, 50.0
 """A size that is out by more than so many of its doubts and by more than so much is asked about (starting guesses)."""
@@ -33,32 +34,32 @@ _AGAINST = re.compile(
 _YES = re.compile(r"(?:yes|y)\b", re.IGNORECASE)
 
 
-def see_likely(book: LogBook, name: str, value: str, catalog: Catalog) -> None:
+def see_likely(book: LogBook, draft: Draft, name: str, value: str, known: tuple[TapeSize, str]) -> None:
     """Ask about a size that is far from what the files and the log have, or that has its side of the centre wrong.
+
+    Parameters
+    ----------
+    known : TapeSize and units
+        The size as the files have it, or as the job makes it, and the owner's units.
 
     Raises
     ------
     Stop
         It is not so, or there is nobody to ask.
     """
-    from planner.cli.measure import values_tried
-    from planner.cli.measured import filled_with, size_before
-    from planner.shelf import draft_of
+    from planner.cli.measured import holding
 
-    draft = draft_of(book.project, book.job, catalog)
-    vehicle, job = filled_with(book, {}, catalog)
-    option = book.plan().option
-    known = size_before(draft, name, vehicle, job.taking(option) if option in job.options else job)
-    mm = draft.holding(values_tried(draft, [f"{name}={value}"])).size(name).mm
+    was, units = known
+    mm = holding(draft, {name: value}).size(name).mm
     last = book.standing.sizes.get(name)
-    others = [known.mm]
+    others = [was.mm]
     if last is not None:
-        others.append(draft.holding(values_tried(draft, [f"{name}={last}"])).size(name).mm)
-    if not all(_is_far(mm, other, known.doubt_mm) for other in others):
+        others.append(holding(draft, {name: last}).size(name).mm)
+    if not all(_is_far(mm, other, was.doubt_mm) for other in others):
         return
-    off, units = abs(mm - known.mm), vehicle.units
+    off = abs(mm - was.mm)
     where = "the file says" if draft.altered(name) is None else "the job makes it"
-    told = f"{name}: that is {format_length(off, units)} from what {where}, {format_length(known.mm, units)}"
+    told = f"{name}: that is {format_length(off, units)} from what {where}, {format_length(was.mm, units)}"
     side = "; left of the centre and forward of zero are minus" if name.partition(".at.")[1] else ""
     if sys.stdin.isatty() and sys.stdout.isatty():
         if typer.confirm(f"{told}{side}. Is it so?", default=False):

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from planner.model.shapes import Pose
     from planner.model.standing import Agreed, Standing
     from planner.model.vehicle import Vehicle
+    from planner.shelf import Draft
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +31,7 @@ class Seen:
     answers: tuple[str, ...] = ()
 
 
-def looked_at(book: LogBook, sizes: Mapping[str, str], catalog: Catalog) -> Seen:
+def looked_at(book: LogBook, draft: Draft, sizes: Mapping[str, str]) -> Seen:
     """Look at the agreed plan with these sizes in place of those of the files, the last of them measured just now.
 
     Raises
@@ -38,15 +39,15 @@ def looked_at(book: LogBook, sizes: Mapping[str, str], catalog: Catalog) -> Seen
     Stop
         The files have errors, or a size does not read.
     """
-    from planner.cli.measured import filled_with
+    from planner.cli.measured import filled_with, in_option
     from planner.cli.met import told_of
     from planner.knockon import find_knockons
     from planner.model.effects import Proof
     from planner.work import amended, pinned, with_fuel_off
 
-    agreed, then = book.plan(), _when_agreed(book)
-    vehicle, written = filled_with(book, sizes, catalog)
-    taken = written.taking(agreed.option) if agreed.option in written.options else written
+    agreed, then, catalog = book.plan(), _when_agreed(book), draft.catalog
+    vehicle, written = filled_with(draft, sizes)
+    taken = in_option(written, agreed.option)
     # Days and hours are no matter here: no step is given a time.
     job = amended(replace(taken, pace=dict(agreed.pace)), then, datetime.combine(agreed.made, time()), 0)
     job = with_fuel_off(job, vehicle, catalog)
@@ -64,14 +65,11 @@ def looked_at(book: LogBook, sizes: Mapping[str, str], catalog: Catalog) -> Seen
                 told=(*told_of(part, kept.trouble, agreed, built, catalog), *_elsewhere(vehicle, agreed, found.homes)),
             )
         job, found = held, kept
-    return _same_work(agreed, then, (vehicle, job, found), catalog, _doubt_mm(book, sizes, catalog))
+    return _same_work(agreed, then, (vehicle, job, found), catalog, _doubt_mm(draft, sizes))
 
 
-def _doubt_mm(book: LogBook, sizes: Mapping[str, str], catalog: Catalog) -> float:
+def _doubt_mm(draft: Draft, sizes: Mapping[str, str]) -> float:
     """How sure the files are of the sizes that were measured [mm]: what a tape may differ by and be no news."""
-    from planner.shelf import draft_of
-
-    draft = draft_of(book.project, book.job, catalog)
     return max((draft.size(name).doubt_mm for name in sizes if name in draft.names), default=0.0)
 
 

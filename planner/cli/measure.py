@@ -38,7 +38,7 @@ def measure(
     vehicle, found = as_logged(project, vehicle, job_read(project, job, vehicle, catalog), catalog)
     draft = draft_logged(project, job, catalog)
     if tried:
-        _try(draft, catalog, (vehicle, found), tried_now(project, job, draft, tried, catalog), as_json=as_json)
+        _try(draft, catalog, (vehicle, found), tried_now(project, job, draft, tried), as_json=as_json)
     else:
         _rank(draft, catalog, (vehicle, found), most=most, as_json=as_json)
 

@@ -22,9 +22,11 @@ if TYPE_CHECKING:
 
 def as_measured(book: LogBook, vehicle: Vehicle, job: Job, catalog: Catalog) -> tuple[Vehicle, Job]:
     """The vehicle and the job with measured sizes in place of the written ones; an option taken stays taken."""
+    from planner.shelf import draft_of
+
     if not book.standing.sizes:
         return vehicle, job
-    fresh, written = filled_with(book, book.standing.sizes, catalog)
+    fresh, written = filled_with(draft_of(book.project, book.job, catalog), book.standing.sizes)
     return fresh, written if job.option is None else written.taking(job.option)
 
 
@@ -45,24 +47,34 @@ def as_logged(project: Path, vehicle: Vehicle, job: Job, catalog: Catalog) -> tu
 def draft_logged(project: Path, job: str, catalog: Catalog) -> Draft:
     """The two files of a job with the sizes of its log in place of theirs, as long as it is not over."""
     from planner.cli.logbook import log_book
-    from planner.cli.measure import values_tried
     from planner.shelf import draft_of
 
     draft, book = draft_of(project, job, catalog), log_book(project, job)
     sizes = {} if book.over() else book.standing.sizes
-    return draft.holding(values_tried(draft, [f"{n}={v}" for n, v in sizes.items()])) if sizes else draft
+    return holding(draft, sizes) if sizes else draft
 
 
-def named_now(book: LogBook, draft: Draft, name: str, catalog: Catalog) -> str:
+def holding(draft: Draft, sizes: Mapping[str, str]) -> Draft:
+    """A draft with other values for some sizes."""
+    return draft.holding(_values(draft, sizes))
+
+
+def _values(draft: Draft, sizes: Mapping[str, str]) -> dict[str, str]:
+    from planner.cli.measure import values_tried
+
+    return values_tried(draft, [f"{name}={value}" for name, value in sizes.items()])
+
+
+def named_now(book: LogBook, draft: Draft, name: str) -> str:
     """What a size is called as things stand: of a part that is back from being altered it is the size as altered."""
     known = name if name in draft.names else name.replace(".solids.1.", ".")
     back = draft.back(known)
-    if back == known or book.agreed is None or not is_back(book, known.partition(".")[0], draft, catalog):
+    if back == known or book.agreed is None or not is_back(book, known.partition(".")[0], draft):
         return known
     return back
 
 
-def tried_now(project: Path, job: str, draft: Draft, tried: list[str], catalog: Catalog) -> list[str]:
+def tried_now(project: Path, job: str, draft: Draft, tried: list[str]) -> list[str]:
     """What is tried, each size by the name it has as things stand; what is no size and value is left as it is."""
     from planner.cli.logbook import log_book
 
@@ -70,7 +82,7 @@ def tried_now(project: Path, job: str, draft: Draft, tried: list[str], catalog: 
     pairs = [t.partition("=") for t in tried]
     now = book if not book.over() else None
     return [
-        f"{name if now is None else named_now(now, draft, name.strip(), catalog)}{equals}{typed_length(value)}"
+        f"{name if now is None else named_now(now, draft, name.strip())}{equals}{typed_length(value)}"
         for name, equals, value in pairs
     ]
 
@@ -86,7 +98,7 @@ def typed_length(text: str) -> str:
         raise Stop(Exit.USAGE, str(error), error.hint) from None
 
 
-def is_back(book: LogBook, part: str, draft: Draft, catalog: Catalog) -> bool:
+def is_back(book: LogBook, part: str, draft: Draft) -> bool:
     """Whether a part that the job makes larger has been: it came back, or the work that alters it is done."""
     from planner.knockon.options import template_for
     from planner.model.catalog import When, Work
@@ -96,7 +108,7 @@ def is_back(book: LogBook, part: str, draft: Draft, catalog: Catalog) -> bool:
         return True
     vehicle = draft.filled({})[0]
     known = None if vehicle is None else vehicle.components.get(part)
-    template = None if known is None else template_for(catalog, When.MADE, known.kind, known.group)
+    template = None if known is None else template_for(draft.catalog, When.MADE, known.kind, known.group)
     steps = () if template is None else tuple(enumerate(template.steps, start=1))
     altering = {Work.CUTTING, Work.BENDING, Work.WELDING}
     sent = {f"{part}.{n}" for n, s in steps if s.away} or {f"{part}.{n}" for n, s in steps if s.work in altering}
@@ -125,15 +137,16 @@ def tell_sizes(book: LogBook) -> None:
         typer.echo(f"with {what} as measured, from {book.path}: {told}", err=True)
 
 
-def filled_with(book: LogBook, sizes: Mapping[str, str], catalog: Catalog) -> tuple[Vehicle, Job]:
-    """The project read with other values for some sizes; stops the command where they lead to an error."""
-    from planner.cli.measure import values_tried
-    from planner.finding import has_errors
-    from planner.shelf import draft_of
+def in_option(job: Job, option: str | None) -> Job:
+    """The job as it was agreed: with the option that was taken, where it still has that."""
+    return job.taking(option) if option in job.options else job
 
-    draft = draft_of(book.project, book.job, catalog)
-    values = values_tried(draft, [f"{name}={value}" for name, value in sizes.items()])
-    vehicle, job, findings = draft.filled(values)
+
+def filled_with(draft: Draft, sizes: Mapping[str, str]) -> tuple[Vehicle, Job]:
+    """The project with other values for some sizes; stops the command where they lead to an error."""
+    from planner.finding import has_errors
+
+    vehicle, job, findings = draft.filled(_values(draft, sizes))
     if vehicle is None or job is None:
         wrong = [f for f in findings if has_errors([f])]
         told = ", ".join(f"{name} = {value}" for name, value in sizes.items())

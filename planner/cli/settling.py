@@ -25,8 +25,9 @@ from planner.model.log import Fits, Line, SettledLine, SizeLine
 from planner.units.number import DOUBT
 
 if TYPE_CHECKING:
-    from planner.model.catalog import Catalog
+    from planner.model.sizes import TapeSize
     from planner.model.standing import Question
+    from planner.shelf import Draft
 
 
 def size(where: Where, name: str, value: str, *, sure: bool = False) -> None:
@@ -36,17 +37,22 @@ def size(where: Where, name: str, value: str, *, sure: bool = False) -> None:
     there and then, and the line says what came of it.
     """
     from planner.cli.loading import catalog_read
+    from planner.cli.measured import filled_with, named_now
+    from planner.shelf import draft_of
 
     book = log_book(where.project, where.job)
     book.plan()
     see_open(book)
-    catalog = catalog_read()
+    draft = draft_of(book.project, book.job, catalog_read())
     value = typed_length(value)
-    asked, (name, was) = name, _size_before(book, name, value, catalog)
+    asked, name = name, named_now(book, draft, name)
+    # What does not read as a size is refused before anything is asked.
+    filled_with(draft, {name: value})
+    known = _size_before(book, draft, name)
     if not sure:
-        see_likely(book, name, value, catalog)
+        see_likely(book, draft, name, value, known)
     sizes = {**{n: v for n, v in book.standing.sizes.items() if n != name}, name: value}
-    seen = looked_at(book, sizes, catalog)
+    seen = looked_at(book, draft, sizes)
 
     def decide(_: LogBook) -> Sequence[Line]:
         return [_size_line(name, value, sizes, seen)]
@@ -55,7 +61,7 @@ def size(where: Where, name: str, value: str, *, sure: bool = False) -> None:
     if name != asked:
         part = name.partition(".")[0]
         typer.echo(f"{part} is back from being altered: that is its size now, {name} (else `knockon undo`)")
-    typer.echo(f"it was {was}")
+    typer.echo(f"it was {_was_words(book, draft, name, known)}")
     if not DOUBT.search(value):
         typer.echo(f'how sure it is was not told: "{value} +/- 1 mm" says so, and may settle what is open')
     _tell_seen(after, seen)
@@ -82,26 +88,22 @@ def _tell_seen(book: LogBook, seen: Seen) -> None:
             console.print(indented(f"- {line}"))
 
 
-def _size_before(book: LogBook, name: str, value: str, catalog: Catalog) -> tuple[str, str]:
-    """What a size is called as things stand, and what it was, in words.
+def _size_before(book: LogBook, draft: Draft, name: str) -> tuple[TapeSize, str]:
+    """A size as the files have it, or as the job makes it, and the owner's units."""
+    from planner.cli.measured import filled_with, in_option, size_before
 
-    Ends the command when there is no such size or the value does not read as one.
-    """
-    from planner.cli.measured import filled_with, named_now, size_before
+    vehicle, job = filled_with(draft, {})
+    return size_before(draft, name, vehicle, in_option(job, book.plan().option)), vehicle.units
+
+
+def _was_words(book: LogBook, draft: Draft, name: str, known: tuple[TapeSize, str]) -> str:
+    """What a size was before it was measured just now."""
     from planner.cli.show_measure import known_words
-    from planner.shelf import draft_of
 
-    draft = draft_of(book.project, book.job, catalog)
-    name = named_now(book, draft, name, catalog)
-    vehicle, _ = filled_with(book, {name: value}, catalog)
     last = book.standing.sizes.get(name)
     if last is not None:
-        return name, f"{last} in the log"
-    files = filled_with(book, {}, catalog)
-    option = book.plan().option
-    job = files[1].taking(option) if option in files[1].options else files[1]
-    told = known_words(size_before(draft, name, files[0], job), vehicle.units)
-    return name, f"{told} {'in the file' if draft.altered(name) is None else 'as the job makes it'}"
+        return f"{last} in the log"
+    return f"{known_words(*known)} {'in the file' if draft.altered(name) is None else 'as the job makes it'}"
 
 
 def settled(where: Where, question: str, answer: str) -> None:

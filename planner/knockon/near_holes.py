@@ -32,7 +32,7 @@ def near_holes(
     dict of str to dict of str to float
         By cut, part, or "<link>.<host>"; distances in mm.
     """
-    shy = [item for item in items.values() if _is_shy(out, item)]
+    shy = [item for item in items.values() if out.catalog.is_hole_shy(item.part)]
     found: dict[str, dict[str, float]] = {}
     for name, hole, reach_mm in _holes(out, items, pierced):
         own = {item.id for item in shy if item.subject == name or (name in items and item.on(items[name]))}
@@ -45,10 +45,6 @@ def near_holes(
             kept = {**found.get(name, {}), **near}
             found[name] = dict(sorted(kept.items(), key=lambda kv: (kv[1], kv[0])))
     return found
-
-
-def _is_shy(out: Outcome, item: Item) -> bool:
-    return bool({item.part.kind, item.part.group} & set(out.catalog.hole_shy))
 
 
 def _holes(

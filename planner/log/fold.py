@@ -187,19 +187,13 @@ class _Book:
 
     def _unheld(self, step: Step) -> Iterator[str]:
         """Features that a step demands in a state they are not in: of all its ways where none is open."""
-        piece = self._piece(step)
+        piece = None if self.work is None else self.work.find(step)
         if piece is None or (isinstance(piece, Task) and piece.is_test):
             return
         ways = piece.ways if isinstance(piece, Toggle) else ()
         closed = ways if not any(all(map(self._holds, way)) for way in ways) else ()
         asked = [*piece.demands, *(d for way in closed for d in way)]
         yield from dict.fromkeys(d.feature for d in asked if not self._holds(d))
-
-    def _piece(self, step: Step) -> Task | Toggle | None:
-        if step.on is None:
-            return self._tasks.get(step.ref)
-        known = self.work.features.get(step.ref) if self.work is not None else None
-        return None if known is None else known.toggle(on=step.on)
 
     def _holds(self, demand: Demand) -> bool:
         known = self.work.features.get(demand.feature) if self.work is not None else None
@@ -285,7 +279,7 @@ class _Book:
         return task in self.skipped or any(step_of_key(k).ref == task and step_of_key(k).on is None for k in self.done)
 
     def _checks(self, feature: str, *, on: bool) -> tuple[str, ...]:
-        toggle = self._piece(Step(ref=feature, on=on))
+        toggle = None if self.work is None else self.work.find(Step(ref=feature, on=on))
         return toggle.checks if isinstance(toggle, Toggle) else ()
 
     def _name(self, feature: str) -> str:

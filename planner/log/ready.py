@@ -35,11 +35,7 @@ class Lack:
 
 def piece_of_key(agreed: Agreed, key: str) -> Task | Toggle | None:
     """The task or toggle of a step key; None when the work list has none."""
-    step = step_of_key(key)
-    if step.on is None:
-        return agreed.work.tasks.get(step.ref)
-    feature = agreed.work.features.get(step.ref)
-    return None if feature is None else feature.toggle(on=step.on)
+    return agreed.work.find(step_of_key(key))
 
 
 def open_keys(agreed: Agreed, standing: Standing) -> tuple[str, ...]:

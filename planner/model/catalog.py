@@ -12,7 +12,7 @@ from enum import StrEnum
 from planner.model.runs import RunSort
 from planner.model.triggers import Trigger as Trigger  # noqa: PLC0414  # known from here, too
 from planner.model.triggers import When as When  # noqa: PLC0414
-from planner.model.vehicle import Freedom, Room
+from planner.model.vehicle import Component, Freedom, Link, Room
 from planner.model.words import Work as Work  # noqa: PLC0414  # known from here, too
 
 
@@ -422,3 +422,7 @@ class Catalog:
     body_figures: dict[str, BodyFigure] = field(default_factory=dict)
     spreads: dict[str, WorkSpread] = field(default_factory=dict)
     """By kind of work."""
+
+    def is_hole_shy(self, thing: Component | Link) -> bool:
+        """Whether a part or link holds fuel, or gasses: no heat, sparks or drill come to it unprepared."""
+        return not {thing.kind, thing.group}.isdisjoint(self.hole_shy)

@@ -216,6 +216,13 @@ class WorkList:
     buys: dict[str, Buy]
     holds: dict[str, Hold] = field(default_factory=dict)
 
+    def find(self, step: Step) -> Task | Toggle | None:
+        """The task or toggle that a step is; None where there is none."""
+        if step.on is None:
+            return self.tasks.get(step.ref)
+        feature = self.features.get(step.ref)
+        return None if feature is None else feature.toggle(on=step.on)
+
     def piece(self, step: Step) -> Task | Toggle:
         """The task or toggle that a step is.
 

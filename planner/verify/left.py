@@ -86,7 +86,7 @@ def _checks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]
     again = {work.tasks[i].checkpoint for i in planned if i in work.tasks}
     touched = _touched(work, lines)
     for task in work.tasks.values():
-        early = _waited_for(work, task.id) & planned.keys() if _is_test(work, task.id) else set()
+        early = waited_for(work, task.id) & planned.keys() if _is_test(work, task.id) else set()
         if early and task.id not in planned:
             yield f"test `{task.id}` comes after `{min(early)}`, which is still to be done, and is not made again"
         if task.checkpoint is None:
@@ -143,7 +143,7 @@ def _asked_of(work: WorkList, key: str, now: dict[str, bool]) -> Iterator[tuple[
         yield from ((d.feature, d.on) for way in toggle.ways for d in way)
 
 
-def _waited_for(work: WorkList, task: str) -> set[str]:
+def waited_for(work: WorkList, task: str) -> set[str]:
     """Every task that one comes after."""
     found: set[str] = set()
     waiting = [task]

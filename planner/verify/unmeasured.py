@@ -9,6 +9,7 @@ from planner.model.shapes import Box, Cylinder
 from planner.model.vehicle import Component, Vehicle
 from planner.model.words import Work
 from planner.model.work import Task, WorkList
+from planner.verify.left import waited_for
 
 _SHAPED = frozenset({Work.MARKING, Work.DRILLING, Work.CUTTING, Work.BENDING, Work.WELDING, Work.ROUTING})
 _IN_TWENTY = 3
@@ -29,17 +30,8 @@ def unmeasured_faults(vehicle: Vehicle, knockons: Knockons, work: WorkList) -> I
 
 def _measured_first(work: WorkList, task: Task, part: str) -> bool:
     """Whether a step that measures the part comes before a task, through any number of others."""
-    seen: set[str] = set()
-    waiting = [a.task for a in task.after]
-    while waiting:
-        known = work.tasks.get(waiting.pop())
-        if known is None or known.id in seen:
-            continue
-        if known.id == f"{part}.size" and known.work is Work.MEASURING:
-            return True
-        seen.add(known.id)
-        waiting += [a.task for a in known.after]
-    return False
+    step = f"{part}.size"
+    return step in waited_for(work, task.id) and work.tasks[step].work is Work.MEASURING
 
 
 def _is_guess(part: Component) -> bool:

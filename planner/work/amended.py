@@ -77,7 +77,7 @@ def _fuel_off(task: OwnTask, thing: Component | Link | None, catalog: Catalog) -
         return task
     if isinstance(thing, Component) and (thing.rides or thing.freedom is Freedom.STAYS):
         return task
-    if not KINDLING & {*mending.does} or not {thing.kind, thing.group} & {*catalog.hole_shy}:
+    if not KINDLING & {*mending.does} or not catalog.is_hole_shy(thing):
         return task
     ahead = tuple(dict.fromkeys((*mending.ahead, thing.id)))
     return replace(task, off=(*task.off, thing.id), mending=replace(mending, ahead=ahead))

@@ -11,8 +11,7 @@ from planner.model.vehicle import Component, Link
 from planner.model.work import After, Demand, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import state_id
-from planner.work.pace import paced
-from planner.work.tasks import HOLING, TaskBook, cautions_for
+from planner.work.tasks import HOLING, TaskBook, step_task
 
 _MADE = frozenset({EffectKind.NEW, EffectKind.REMADE, EffectKind.ADJUSTED})
 
@@ -91,20 +90,8 @@ def _task(ground: Ground, hole: _Hole, step: TemplateStep, task_id: str, previou
     demands = [Demand(feature=state_id(c), on=True) for c in step.conditions]
     if step.work is not Work.PLANNING:
         demands += _standing(ground, hole, marking=step.work is Work.MARKING)
-    return Task(
-        id=task_id,
-        title=step.title.format(part=hole.link.name, host=hole.host.name),
-        work=step.work,
-        minutes=paced(ground.job, step.work, step.minutes),
-        hands=step.hands,
-        demands=tuple(dict.fromkeys(demands)),
-        after=previous,
-        tools=step.tools,
-        cautions=cautions_for(ground, step.work, step.cautions, hot=step.hot),
-        why=hole.effect.text,
-        effect=hole.effect.id,
-        splits=step.splits,
-    )
+    title = step.title.format(part=hole.link.name, host=hole.host.name)
+    return step_task(ground, step, hole.effect, task_id=task_id, title=title, demands=demands, after=previous)
 
 
 def _standing(ground: Ground, hole: _Hole, *, marking: bool) -> list[Demand]:

@@ -9,11 +9,10 @@ from planner.knockon import left_holes, template_for
 from planner.model.catalog import Template, When
 from planner.model.effects import Effect, EffectKind
 from planner.model.vehicle import Component
-from planner.model.work import After, Demand, Task
+from planner.model.work import After, Demand
 from planner.work.bodies import Ground
 from planner.work.circuits import state_id
-from planner.work.pace import paced
-from planner.work.tasks import TaskBook, cautions_for
+from planner.work.tasks import TaskBook, step_task
 
 _LEAVING = (EffectKind.GONE, EffectKind.REMADE, EffectKind.ADJUSTED)
 
@@ -57,20 +56,14 @@ def _close(ground: Ground, book: TaskBook, hole: LeftHole) -> None:
     for n, step in enumerate(hole.template.steps, start=1):
         name = ground.vehicle.components.get(hole.subject) or ground.vehicle.links[hole.subject]
         states = tuple(Demand(feature=state_id(c), on=True) for c in step.conditions)
-        task = Task(
-            id=f"{hole.id}{n}",
+        task = step_task(
+            ground,
+            step,
+            hole.effect,
+            task_id=f"{hole.id}{n}",
             title=step.title.format(part=name.name, host=hole.host.name),
-            work=step.work,
-            minutes=paced(ground.job, step.work, step.minutes),
-            hands=step.hands,
             demands=(*states, *off),
             after=previous,
-            tools=step.tools,
-            cautions=cautions_for(ground, step.work, step.cautions, hot=step.hot),
-            why=hole.effect.text,
-            effect=hole.effect.id,
-            keep_min=step.lag_min,
-            splits=step.splits,
         )
         # Not the subject's own: an owner's task between what goes and what comes would else wait for itself.
         book.add(hole.id, task)

@@ -136,7 +136,7 @@ def _holds_fuel(ground: Ground, mending: Mending) -> bool:
         thing = ground.part(mending.on)
     except KeyError:
         return False
-    return bool({thing.kind, thing.group} & {*ground.catalog.hole_shy})
+    return ground.catalog.is_hole_shy(thing)
 
 
 def _groups(ground: Ground, mending: Mending) -> list[str]:

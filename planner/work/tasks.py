@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from planner.knockon import Fact, template_for
@@ -117,9 +117,16 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
     previous: tuple[After, ...] = ()
     fitted_yet = False
     for n, (step, step_min) in steps.items():
-        task = _task(ground, fact, step, _step_id(fact, n), step_min, effect, previous)
-        title = task.title + _marked_through(ground, subject, n, steps)
-        task = replace(task, title=title, again=_again(ground, fact, step, steps))
+        task = step_task(
+            ground,
+            step,
+            effect,
+            task_id=_step_id(fact, n),
+            title=_title(ground, fact, step) + _marked_through(ground, subject, n, steps),
+            demands=_demands(ground, fact, step),
+            after=previous,
+        )
+        task = replace(task, minutes=paced(ground.job, step.work, step_min), again=_again(ground, fact, step, steps))
         if n == _first_made(template) and fact.when is When.LINK_MADE and subject in ground.knockons.runs:
             task = replace(task, notes=ground.knockons.runs[subject].lines)
         book.add(subject, task)
@@ -248,24 +255,25 @@ def _total_min(ground: Ground, fact: Fact) -> int | None:
     return None
 
 
-def _task(
+def step_task(
     ground: Ground,
-    fact: Fact,
     step: TemplateStep,
-    task_id: str,
-    minutes: float,
     effect: Effect,
-    previous: tuple[After, ...],
+    *,
+    task_id: str,
+    title: str,
+    demands: Iterable[Demand],
+    after: tuple[After, ...],
 ) -> Task:
-    demands = dict.fromkeys(_demands(ground, fact, step))
+    """The task that a template's step is, for one effect."""
     return Task(
         id=task_id,
-        title=_title(ground, fact, step),
+        title=title,
         work=step.work,
-        minutes=paced(ground.job, step.work, minutes),
+        minutes=paced(ground.job, step.work, step.minutes),
         hands=step.hands,
-        demands=tuple(demands),
-        after=previous,
+        demands=tuple(dict.fromkeys(demands)),
+        after=after,
         tools=step.tools,
         cautions=cautions_for(ground, step.work, step.cautions, hot=step.hot),
         why=effect.text,

@@ -210,3 +210,9 @@ def run(*arguments: str | Path) -> Ended:
             code = ending.code
     told = [stream.buffer.getvalue().decode() for stream in (out, err)]  # type: ignore[attr-defined]
     return Ended(code=int(code or 0), out=told[0], err=told[1])
+
+
+def fine(ended: Ended) -> str:
+    """What a command printed that ended well."""
+    assert ended.code == 0, ended.err + ended.out
+    return ended.out

@@ -13,7 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from shed import Ended, catalog, catalog_at_hand, run
+from shed import catalog, catalog_at_hand, fine, run
 
 from planner.knockon.asked import as_it_came_back, asked_by
 from planner.model.job import Altered, Grow
@@ -88,11 +88,6 @@ def agreed_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def agreed(agreed_once: Path, tmp_path: Path) -> Path:
     return Path(shutil.copytree(agreed_once, tmp_path / "car"))
-
-
-def fine(ended: Ended) -> str:
-    assert ended.code == 0, ended.err + ended.out
-    return ended.out
 
 
 def measured(folder: Path, value: str, name: str = NAME) -> str:

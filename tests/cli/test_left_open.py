@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from shed import JOB_ID, Ended, agreed_project, catalog, catalog_at_hand, first_packing, run
+from shed import JOB_ID, agreed_project, catalog, catalog_at_hand, fine, first_packing, run
 
 from planner.cli.logbook import log_book
 from planner.knockon import find_knockons
@@ -60,11 +60,6 @@ def adopted_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def shed(adopted_once: Path, tmp_path: Path) -> Path:
     return Path(shutil.copytree(adopted_once, tmp_path / "shed"))
-
-
-def fine(ended: Ended) -> str:
-    assert ended.code == 0, ended.err + ended.out
-    return ended.out
 
 
 def owed(folder: Path) -> set[str]:

@@ -9,7 +9,17 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from shed import JOB_ID, Ended, agreed_project, catalog_at_hand, isolating, run, shed_files, work_up_to, write_project
+from shed import (
+    JOB_ID,
+    agreed_project,
+    catalog_at_hand,
+    fine,
+    isolating,
+    run,
+    shed_files,
+    work_up_to,
+    write_project,
+)
 
 LOG = f"jobs/{JOB_ID}.log.jsonl"
 BEGIN = "2027-01-09T09:15"
@@ -37,11 +47,6 @@ def shed(agreed: Path, tmp_path: Path) -> Path:
 
 def lines(folder: Path) -> list[dict[str, object]]:
     return [json.loads(line) for line in (folder / LOG).read_text().splitlines()]
-
-
-def fine(ended: Ended) -> str:
-    assert ended.code == 0, ended.err
-    return ended.out
 
 
 def step_with(folder: Path, words: str) -> int:

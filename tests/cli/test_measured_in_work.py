@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from shed import JOB_ID, Ended, agreed_project, catalog_at_hand, first_packing, run
+from shed import JOB_ID, Ended, agreed_project, catalog_at_hand, fine, first_packing, run
 
 from planner.cli.differing import differences
 from planner.cli.logbook import log_book
@@ -44,11 +44,6 @@ def agreed(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def shed(agreed: Path, tmp_path: Path) -> Path:
     return Path(shutil.copytree(agreed, tmp_path / "shed"))
-
-
-def fine(ended: Ended) -> str:
-    assert ended.code == 0, ended.err
-    return ended.out
 
 
 def measured(folder: Path, name: str, value: str) -> str:
