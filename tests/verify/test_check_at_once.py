@@ -61,6 +61,13 @@ def test_what_takes_no_time_takes_no_hands_from_others() -> None:
     assert told(work, plan_of(work, slot("lamp", 1, "9:10", 30), slot("see", 1, "9:20", 0))) == ()
 
 
+def test_nothing_is_done_beside_what_is_done_apart_whatever_hands_there_are() -> None:
+    work = work_of(replace(LAMP, apart=True), HORN)
+    beside = plan_of(work, slot("lamp", 0, "9:10", 30), slot("horn", 0, "9:20", 40))
+    assert told(work, beside) == ("slot 1, task `lamp`: nothing may be done beside it, and slot 2, task `horn` is",)
+    assert told(work, plan_of(work, slot("lamp", 0, "9:10", 30), slot("horn", 0, "9:40", 40))) == ()
+
+
 def test_a_bonnet_half_off_is_neither_on_nor_off() -> None:
     """The lamp is in reach with the bonnet off only; its removal takes from 9:10 to 9:30."""
     for on, words in ((False, "off"), (True, "on")):

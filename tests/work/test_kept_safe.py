@@ -132,3 +132,24 @@ def signed(verdict: Verdict) -> SignedLine:
         n=1, at=datetime(2027, 1, 1, tzinfo=UTC), key="check.wiring-before-live", checkpoint="wiring-before-live",
         verdict=verdict, limit="", text="", value=None, by="AB", why="",
     )  # fmt: skip
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_nobody_works_beside_a_vehicle_that_is_lifted_runs_or_moves(name: str) -> None:
+    """Common practice, no published source: lifting, lowering, a running engine and driving want everybody's eyes."""
+    found = answer(name)
+    lifting = [t for f in found.work.features.values() if f.subject == "on-stands" for t in f.toggles]
+    gates = [found.work.tasks[g] for g in ("first-start", "first-move", "road-test")]
+    assert all(piece.apart for piece in (*lifting, *gates))
+    alone = [s for s in found.plan.slots if found.work.piece(s.step).apart and s.end > s.start]
+    assert len(alone) >= len(gates)
+    for slot in alone:
+        beside = [s for s in found.plan.slots if s is not slot and s.start < slot.end and slot.start < s.end > s.start]
+        assert beside == [], slot
+
+
+def test_lifting_is_marked_to_be_put_off_as_long_as_can_be() -> None:
+    found = answer("hung-pedals")
+    lifts = [f.turn_on for f in found.work.features.values() if f.subject == "on-stands"]
+    assert lifts
+    assert all(t is not None and t.late for t in lifts)
