@@ -15,7 +15,7 @@ from planner.model.vehicle import Link
 QR_MM = 20.0
 """Width of a code with its quiet margin of four modules: no smaller one is sure to be read in a workshop."""
 _INSIDE_MM = 5.0
-"""Nothing is printed nearer to the edge of the paper: many printers leave out that much."""
+"""Nothing is printed nearer to the edge of the paper: many printers leave out that much (common practice)."""
 _LEAST_MM = 2.0
 """Between the edge of a label and what is on it."""
 _QUIET = 4

@@ -50,6 +50,7 @@ _MEANS = {
 _LARGE_MM = 600.0
 """On a part larger than this it matters where it is hot: twice what heat reaches."""
 _NEAR_MM = 100.0
+"""A spot that is told farther off the part than this is a slip in a number (starting guess)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from planner.model.shapes import Vec
 
 LEAST_MM = 200.0
+"""How large the space that is offered is at least, along each way (starting guess)."""
 DEEP_MM = 150.0
 """How deep the space beside a wall is: room for a fuse box or a small tank (starting guess)."""
 _THIN = 0.25

@@ -18,7 +18,7 @@ from planner.verify.left import that_count
 from planner.verify.sequence import Order, forced_order, tasks_before
 
 _SPOT_MM = 50.0
-"""A spot that is mended is so large."""
+"""A spot that is mended is so large (starting guess)."""
 _ROUNDING_MM = 0.5
 _ASKED_BY = {Deed.CUT: "battery-isolated", Deed.UNDER: "on-stands"}
 _SAID_OF = {
