@@ -136,6 +136,10 @@ class Condition:
     """How it is entered there: what ``enter`` works on may be off the vehicle then."""
     whole: tuple[str, ...] = ()
     """System kinds: it is left only with all their parts and links in place, as before the job or as after it."""
+    whole_parts: tuple[str, ...] = ()
+    """Kinds or groups of parts and links: the same of those."""
+    bears: tuple[str, ...] = ()
+    """Kinds of parts it holds up: with all of them away it may be left too."""
     undoes: tuple[str, ...] = ()
     """Kinds of part whose wires are undone as it is entered: where such a part moves they are labelled before."""
     leave_gone: str = ""
@@ -232,6 +236,8 @@ class TemplateStep:
     """About holes in what holds the part: left out where nothing is drilled at home, or where it takes old holes."""
     undrilled: str = ""
     """What a step about holes is where none are made: nobody drills a radiator, a tank, a battery, a casting."""
+    undrilled_tools: tuple[str, ...] = ()
+    """Tools for that."""
     left: bool = False
     """About holes left in what held the part before: left out where that goes, or was never drilled."""
     away: bool = False
@@ -311,6 +317,8 @@ class CheckpointRule:
     """Putting right what fails it lets fluid out or air in: its circuits are filled and bled once more, or set."""
     settled: bool = False
     """It looks at what could touch or hinder: every part and link is where it ends, and is left there."""
+    ask: str = ""
+    """The question that goes out before it, where it looks at others' answer: it comes as late as the job says."""
     apart: bool = False
     """Nothing else is done meanwhile: starter or wheels turn, the vehicle is jacked, or all of it is looked at."""
 

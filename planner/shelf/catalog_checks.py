@@ -168,7 +168,8 @@ def _inside(written: Written, names: _Names) -> Iterator[Finding]:
         yield from _unknown(written, ("close_without",), names.conditions, "condition")
     else:
         yield from _unknown(written, ("whole",), names.systems, "system kind")
-        yield from _unknown(written, ("undoes",), names.parts, "kind or group")
+        for key in ("undoes", "whole_parts", "bears"):
+            yield from _unknown(written, (key,), names.parts, "kind or group")
 
 
 def _rings(conditions: Mapping[str, Written]) -> Iterator[Finding]:

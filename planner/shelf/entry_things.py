@@ -227,6 +227,10 @@ class ConditionEntry(Entry):
     """How it is entered there."""
     whole: Texts = Field(default_factory=list)
     """System kinds whose parts and links are all in place when it is left, as before the job or as after it."""
+    whole_parts: Texts = Field(default_factory=list)
+    """Kinds or groups of parts and links of which the same is asked."""
+    bears: Texts = Field(default_factory=list)
+    """Kinds of parts it holds up: with all of them away it may be left too."""
     undoes: Texts = Field(default_factory=list)
     """Kinds of part whose wires are undone as it is entered."""
     leave_gone: Words = ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from planner.model.catalog import Catalog
 from planner.model.effects import Knockons
@@ -64,21 +64,26 @@ def _kept(outer: Feature, feature: Feature, *, on: bool) -> Iterator[str]:
 def _not_whole(
     vehicle: Vehicle, knockons: Knockons, work: WorkList, catalog: Catalog, feature: Feature
 ) -> Iterator[str]:
-    """A state left with a part away whose circuit it wants whole."""
-    kinds = set(catalog.conditions[feature.subject].whole)
-    wet = {s.id for s in vehicle.systems.values() if s.kind in kinds}
+    """A state left with a part away that it wants in place, unless all that it bears is away."""
+    known = catalog.conditions[feature.subject]
+    wet = {s.id for s in vehicle.systems.values() if s.kind in known.whole}
     before: dict[str, Component | Link] = {**vehicle.components, **vehicle.links}
     after: dict[str, Component | Link] = {**knockons.after, **knockons.links_after}
     bodies = [f for f in work.features.values() if ":" not in f.id]
-    old = {f.id for f in bodies if f.id in before and _in(before[f.id], wet)}
-    final = {f.id for f in bodies if f.goal and f.subject in after and _in(after[f.subject], wet)}
+    old = {f.id for f in bodies if f.id in before and _in(before[f.id], wet, known.whole_parts)}
+    final = {f.id for f in bodies if f.goal and f.subject in after and _in(after[f.subject], wet, known.whole_parts)}
     if feature.turn_off is None or not old or not final:
         return
+    borne = {c.id for c in (*vehicle.components.values(), *knockons.after.values()) if c.kind in known.bears}
+    hung = {f.id for f in bodies if f.subject in borne}
     for way in feature.turn_off.ways or ((),):
         asked = {d.feature for d in (*way, *feature.turn_off.demands) if d.on}
-        if not (old <= asked or final <= asked):
-            yield f"`{feature.id}` may be left with parts of its circuit away: {', '.join(sorted(final - asked))}"
+        gone = {d.feature for d in (*way, *feature.turn_off.demands) if not d.on}
+        bare = bool(borne) and hung <= gone and borne == {f.subject for f in bodies if f.id in hung}
+        if not (old <= asked or final <= asked or bare):
+            yield f"`{feature.id}` may be left with parts away: {', '.join(sorted(final - asked))}"
 
 
-def _in(part: Component | Link, wet: set[str]) -> bool:
-    return bool(wet & set(part.systems)) if isinstance(part, Component) else part.system in wet
+def _in(part: Component | Link, wet: set[str], sorts: Collection[str]) -> bool:
+    systems = part.systems if isinstance(part, Component) else (part.system,)
+    return bool(wet & set(systems)) or part.kind in sorts or part.group in sorts

@@ -88,14 +88,28 @@ def _is_there(ground: Ground, condition: str) -> bool:
 
 
 def _whole_ways(ground: Ground, condition: Condition) -> tuple[tuple[Demand, ...], ...]:
-    """All handled parts and links of the circuits in place: those of before the job, or those of after it."""
+    """What has to be whole in place, as before the job or as after it; or all that the condition bears away."""
     members = [item for item in ground.handled.values() if _is_member(ground, item, condition)]
     states = ([item.id for item in members if item.start], [item.id for item in members if item.goal])
     ways = [tuple(Demand(feature=body, on=True) for body in bodies) for bodies in states]
-    return () if not all(ways) else tuple(dict.fromkeys(ways))
+    if not all(ways):
+        return ()
+    return tuple(dict.fromkeys((*ways, *_bears_nothing(ground, condition))))
 
 
 def _is_member(ground: Ground, item: Handled, condition: Condition) -> bool:
     part = item.part
     systems = part.systems if isinstance(part, Component) else tuple(s for s in (part.system,) if s is not None)
-    return any(ground.vehicle.systems[s].kind in condition.whole for s in systems) or condition.id in part.needs
+    kinds = {ground.vehicle.systems[s].kind for s in systems}
+    return bool(kinds & set(condition.whole) or {part.kind, part.group} & set(condition.whole_parts))
+
+
+def _bears_nothing(ground: Ground, condition: Condition) -> tuple[tuple[Demand, ...], ...]:
+    """The way in which everything that a condition bears is away; none where some of it never is."""
+    known = {**ground.vehicle.components, **ground.knockons.after}
+    borne = {p.id for p in known.values() if p.kind in condition.bears}
+    bodies = [item.id for item in ground.handled.values() if item.part.id in borne]
+    moving = {ground.handled[b].part.id for b in bodies}
+    if not borne or moving < borne:
+        return ()
+    return (tuple(Demand(feature=b, on=False) for b in bodies),)
