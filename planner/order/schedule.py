@@ -37,7 +37,7 @@ STRIP_SHARE = 0.4
 """Of the time, for the least strip-down; one that is proved is taken to have needed half of that."""
 SESSIONS_SHARE = 0.6
 """Of what is left, for the sessions of the least strip-down."""
-WALK_S = 2e-5
+WALK_S = 1e-5
 """A walk over n tasks is counted as n x n times this."""
 WALK_SHARE = 0.3
 """Of what is left, for the sessions of what a walk found."""
