@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.book.facts import BookFacts
-from planner.export.plan_words import SOUND, WRONG, headline, one_line, plan_name, trouble_of, warnings_of
+from planner.export.plan_words import SOUND, WRONG, headline, least_words, one_line, plan_name, trouble_of, warnings_of
 from planner.model.effects import Effect, EffectKind, Proof
 from planner.model.plan import Plan
 from planner.units import format_minutes
@@ -94,10 +94,8 @@ def _proofs(facts: BookFacts) -> Iterator[str]:
     elif found.proof is Proof.FOUND:
         yield f"New places: the best found, {found.cost} hand-minutes; at least {found.bound} are needed."
     strip = plan.strip
-    if strip.proof is Proof.PROVED:
-        yield f"Taking apart: {format_minutes(strip.cost - strip.dislike)}, proved the least there is."
-    elif strip.proof is Proof.FOUND:
-        yield f"Taking apart: the best found; proved that no less than {format_minutes(strip.bound)} will do."
+    if strip.proof is not Proof.NONE:
+        yield f"Taking apart: {format_minutes(strip.cost - strip.dislike)}, {least_words(strip)}."
     if not plan.slots:
         return
     yield from _finish_proofs(plan)

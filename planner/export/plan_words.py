@@ -11,7 +11,7 @@ from planner.model.answer import Answer
 from planner.model.effects import Effect, EffectKind, Knockons, Proof
 from planner.model.guessed import SIZE, resting_on_guess
 from planner.model.job import Cut, Job
-from planner.model.plan import Plan, Slot, Step
+from planner.model.plan import Plan, Slot, Step, Strip
 from planner.model.standing import Question
 from planner.model.steps import thing_of
 from planner.model.words import ROAD_TEST
@@ -165,18 +165,27 @@ def headline(answer: Answer) -> str:
     """Steps, effort, finish and proof on one line."""
     plan = answer.plan
     strip = plan.strip
-    proof = {
-        Proof.PROVED: "proved the least there is",
-        Proof.FOUND: f"best found, {format_minutes(strip.bound)} at least",
-        Proof.NONE: "no answer",
-    }[strip.proof]
     steps = sum(s.part == 1 for s in plan.slots)
     finish = f"; finished {day_words(plan.finish.date())} {plan.finish:%H:%M}" if plan.finish is not None else ""
     return (
         f"{steps} steps, {format_minutes(plan.work_min)} of hands' time in {len({s.session for s in plan.slots})} "
         f"sessions{finish}. Taking off, refitting, draining and filling take "
-        f"{format_minutes(strip.cost - strip.dislike)} of it, {proof}."
+        f"{format_minutes(strip.cost - strip.dislike)} of it, {least_words(strip)}."
     )
+
+
+def least_words(strip: Strip) -> str:
+    """How near the strip-down is known to be to the least, told in the sum it was sought by.
+
+    With the owner's own prices in that sum the bare minutes may be fewer than its proved least.
+    """
+    priced = ", your own prices on it included" if strip.dislike else ""
+    if strip.proof is Proof.NONE:
+        return "no answer"
+    if strip.proof is Proof.PROVED:
+        return f"proved the least there is{priced}"
+    least = f"{format_minutes(strip.bound)} at least"
+    return f"best found: {format_minutes(strip.cost)}{priced}, {least}" if priced else f"best found, {least}"
 
 
 MOST_FAULTS = 4
