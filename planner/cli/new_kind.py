@@ -80,6 +80,7 @@ def ask_kind(
         if kind:
             _tell(talk, kinds[kind], found.text, "" if given is not None else note(kinds[kind]))
             return kind
+        talk.say(f"  {asked.lacked}")
         talk.take_back(mark, offer=False)
 
 

@@ -287,6 +287,8 @@ class JobFile(Entry):
     """When there is time."""
     days_off: list[Day] = Field(default_factory=list)
     """Days without work."""
+    answer_in: Days | None = None
+    """Days until inspection body and insurer answer: they are asked first, and nothing is cut before."""
     pace: dict[Text, Factor] = Field(default_factory=dict)
     """Your own pace in each kind of work: 1.5 is half as long again."""
     leave_in: dict[Text, Leave] = Field(default_factory=dict)

@@ -229,6 +229,8 @@ class Job:
     sessions: tuple[Session, ...] = ()
     repeating: tuple[Repeating, ...] = ()
     days_off: tuple[date, ...] = ()
+    answer_days: int | None = None
+    """Days from asking inspection body and insurer to their answer; None: nobody has said."""
     only_dated: tuple[date, ...] = ()
     """Days on which no weekly session is held: work was given up on them, and then taken up for the dated ones."""
     tasks: tuple[OwnTask, ...] = ()

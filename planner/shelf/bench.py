@@ -26,6 +26,7 @@ _SYSTEM_WORDS: Mapping[str, str] = {
     **dict.fromkeys(("water", "radiator"), "coolant"),
     **dict.fromkeys(("oil", "lubrication"), "engine-oil"),
     **dict.fromkeys(("brake", "brakes", "brake-fluid"), "hydraulic-brake"),
+    **dict.fromkeys(("mechanical-brake", "mechanical-brakes", "rod-brake", "rod-brakes", "foot-brake"), "cable-brake"),
     "clutch": "hydraulic-clutch",
 }
 """What people call a circuit, and the kind of it that is meant first."""

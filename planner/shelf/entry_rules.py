@@ -59,6 +59,8 @@ class StepEntry(Entry):
     """About holes in what holds the part; left out where it takes old holes or nothing is drilled at home."""
     undrilled: Words = ""
     """What a step about holes is where none are made in what holds the part; left out: then there is no such step."""
+    undrilled_tools: Texts = Field(default_factory=list)
+    """Tools for that."""
     left: bool = False
     """About holes left in what held the part before; left out where that goes, or was never drilled."""
     away: bool = False
@@ -136,6 +138,8 @@ class RuleEntry(Entry):
     """Made with every part and link where it ends, and left there."""
     apart: bool = False
     """Nothing else is done meanwhile."""
+    ask: Words = ""
+    """The question that goes out days before it, where it looks at the answer of others."""
 
 
 class ClearanceEntry(Entry):

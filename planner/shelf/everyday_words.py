@@ -43,6 +43,7 @@ _SAID: Mapping[str, str] = {
     ),
     "dashboard": "dash, fascia",
     "washer bottle": "screen washer, washer tank",
+    "stowage box": "tool box, toolbox, tool chest, storage box, luggage box, locker, crate, chest, pannier, cool box",
     "final drive": "diff",
     "coolant hose": "radiator hose, water hose",
     "fuel pipe": "petrol pipe, fuel line, gas line, gas pipe, petrol line",
@@ -64,6 +65,12 @@ _SAID: Mapping[str, str] = {
     "fuel hose": "gas hose",
     "fuel filler": "fuel cap, gas cap, petrol cap, filler neck, tank cap",
     "handbrake cable": "hand brake cable, parking brake cable, emergency brake cable, e brake cable",
+    "foot brake rod": "brake rod, brake pull rod, brake link, brake linkage",
+    "foot brake cable": "bowden brake cable",
+    "brake cross-shaft": "cross shaft, brake shaft, brake cross tube, brake relay shaft",
+    "foot brake relay lever": "brake relay, brake bell crank, brake intermediate lever",
+    "brake compensator": "brake equaliser, brake equalizer, brake balance beam, whippletree",
+    "brake cam or wedge": "brake cam, brake wedge, brake expander, s cam, brake actuator",
     "rear axle": "rear end, live axle",
     "wishbone": "a arm, control arm, wish bone",
     "battery tray": "battery box",
@@ -131,6 +138,7 @@ OTHER_WORDS: Mapping[str, str] = {word: name for name, words in _SAID.items() fo
 """Words that the catalog does not use, and what it calls the same thing."""
 
 SEVERAL: Mapping[str, Sequence[str]] = {
+    "brake cable": ("foot brake cable", "handbrake cable"),
     "driveshaft": ("propeller shaft", "drive shaft"),
     "axle": ("front axle", "rear axle"),
     "beam axle": ("front axle", "rear axle"),
@@ -163,8 +171,6 @@ STAND_INS: Mapping[str, Sequence[str]] = {
     "regulator": ("dynamo control box",),
     "rectifier": ("dynamo control box",),
     "extinguisher": ("washer bottle",),
-    "toolbox": ("glove box",),
-    "tool box": ("glove box",),
     "tow bar": ("crossmember", "bracket"),
     "mirror": ("bracket",),
     "aerial": ("bracket",),

@@ -144,6 +144,7 @@ def _with_diary(job: Job, file: JobFile, data: Content, left_out: frozenset[KeyP
         sessions=dated,
         repeating=weekly,
         days_off=tuple(sorted(set(file.days_off))),
+        answer_days=None if file.answer_in is None else bench.days(("answer_in",), file.answer_in),
         pace=fill_pace(file.pace, bench),
         setup_min=None if file.setup is None else bench.minutes(("setup",), file.setup, 0),
         tidy_min=bench.minutes(("tidy",), file.tidy, 0),

@@ -23,6 +23,7 @@ _RESERVED = frozenset({"con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", 
 """Names that some systems keep for devices: no file can be called so there."""
 _SYSTEM_IDS = {
     "hydraulic-brake": "brakes",
+    "cable-brake": "foot-brakes",
     "hydraulic-clutch": "clutch-fluid",
     "coolant": "cooling",
     "engine-oil": "oil",

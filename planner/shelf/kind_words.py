@@ -12,8 +12,9 @@ from planner.shelf.everyday_words import OTHER_WORDS, SEVERAL, STAND_INS
 
 LACKED = (
     "not in the catalog? Take what carries the same: `fuel filter` (petrol), `brake pipe union` (brake fluid), "
-    "`oil cooler` (oil, heat), `dynamo control box` (wiring); else `body panel`, `crossmember` or `bracket`, which "
-    "bring no checks; then put its minutes and keep-clear right in the file"
+    "`oil cooler` (oil, heat), `dynamo control box` (wiring); a box that only takes room is a `stowage box`; else "
+    "`body panel`, `crossmember` or `bracket`, which bring few checks; then put its minutes and keep-clear right in "
+    "the file"
 )
 """What to take for a part that has no kind. It is the kind that brings the checks, so fluids and heat come first."""
 LACKED_LINK = (
@@ -28,6 +29,8 @@ MOST_SAID = 4
 """Other words for a kind that a list shows."""
 LONGEST_WORDS = 60
 LEAST_LETTERS = 3
+_SHAPES = frozenset({"box", "boxes", "case", "cover", "plate", "unit"})
+"""Words that say what a thing looks like and not what it is for: by them alone no kind is near."""
 _WORD = re.compile(r"[a-z0-9]+")
 _NEAR = 0.75
 
@@ -105,7 +108,7 @@ def _names(kinds: Mapping[str, Named]) -> dict[str, tuple[str, str]]:
 def kinds_by_any_word(text: str, kinds: Mapping[str, Named]) -> tuple[str, ...]:
     """Ids of the kinds that share a word with ``text``, or another word for them does, the likeliest first.
 
-    The more words the likelier, and the fewer others its name has.
+    The more words the likelier, and the fewer others its name has. A word that only says its shape counts for none.
 
     Examples
     --------
@@ -118,7 +121,7 @@ def kinds_by_any_word(text: str, kinds: Mapping[str, Named]) -> tuple[str, ...]:
     >>> kinds_by_any_word("v twin engine", kinds)
     ('engine', 'engine-mount')
     """
-    asked = [w for w in _plain(text).split() if len(w) >= LEAST_LETTERS]
+    asked = [w for w in _plain(text).split() if len(w) >= LEAST_LETTERS and w not in _SHAPES]
     scored: list[tuple[int, int, str, str]] = []
     for i, own in _said(kinds).items():
         hit = max(sum(any(_same(w, a) for w in o.split()) for a in asked) for o in own)

@@ -10,6 +10,7 @@ from planner.finding.words import listed, quoted
 from planner.model.catalog import Catalog, LinkKind
 from planner.model.runs import RunSort
 from planner.model.vehicle import Component, Link
+from planner.shelf.fresh import system_entry
 
 WRONG, ODD, OTHER = "wrong-circuit", "odd-end", "other-circuit"
 _CARRYING = frozenset({RunSort.PIPE, RunSort.HOSE})
@@ -91,7 +92,7 @@ def see_ends(
         if kind is None:
             continue
         of = [] if link.system not in system_kinds or link.system is None else [system_kinds[link.system]]
-        _see_circuit(path, kind, of, catalog, faults)
+        _see_circuit(path, kind, of, system_kinds, (catalog, faults))
         for end, key in zip(link.ends, ("from", "to"), strict=True):
             part = parts.get(end.component)
             if part is None:
@@ -105,12 +106,26 @@ def see_ends(
                 _see_same(link, part, (*path, key), system_kinds, faults)
 
 
-def _see_circuit(path: KeyPath, kind: LinkKind, of: list[str], catalog: Catalog, faults: Faults) -> None:
+def _see_circuit(
+    path: KeyPath, kind: LinkKind, of: list[str], system_kinds: Mapping[str, str], told: tuple[Catalog, Faults]
+) -> None:
     """A pipe or hose that is said to be in another fluid's circuit."""
+    catalog, faults = told
     if _carries(kind) and any(k in _carried(catalog) and k not in kind.opens for k in of):
         message = f"{_article(kind.name)} is no part of the {_name(of[0], catalog)}"
-        hint = f"name a circuit of kind {listed(kind.opens, ' or ')}, or another kind of link"
+        hint = f"{_instead(kind, system_kinds)}; or name another kind of link"
         faults.error(WRONG, (*path, "system"), message, hint)
+
+
+def _instead(kind: LinkKind, system_kinds: Mapping[str, str]) -> str:
+    """What to write: a circuit of the vehicle that it may be in, else one that is to be added first."""
+    there = [s for s, k in system_kinds.items() if k in kind.opens]
+    if there:
+        return " or ".join(f"write `system: {s}`" for s in there)
+    new = system_entry(kind.opens[0], [*system_kinds]).put
+    return (
+        f"add `{new.key}: {{kind: {kind.opens[0]}}}` under `systems` of vehicle.yaml and write `system: {new.key}` here"
+    )
 
 
 def _see_same(link: Link, part: Component, path: KeyPath, system_kinds: Mapping[str, str], faults: Faults) -> None:

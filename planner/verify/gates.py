@@ -9,6 +9,7 @@ from planner.model.effects import Knockons
 from planner.model.job import Job
 from planner.model.vehicle import Vehicle
 from planner.model.work import Checkpoint, Task, WorkList
+from planner.verify.answers import answer_faults
 from planner.verify.back import back_faults
 from planner.verify.called import Event, called_rules, events_of
 from planner.verify.check_order import check_order_faults
@@ -70,6 +71,7 @@ def check_gates(
         said += open_end_faults(vehicle, knockons, work, catalog, gate)
         said += _before_leaving(work, catalog.rules[gate.rule], gate)
     said += check_order_faults(vehicle, knockons, work, catalog, order)
+    said += answer_faults(work, catalog, job)
     said += _road_test(work, order, job)
     said += mounting_faults(vehicle, knockons, work)
     said += mending_faults(vehicle, knockons, work, catalog, job)

@@ -7,10 +7,14 @@ from collections.abc import Iterator
 from planner.model.catalog import Catalog, Work
 from planner.model.effects import Knockons
 from planner.model.job import Cut, Job
-from planner.model.shapes import Pose
+from planner.model.shapes import Pose, Vec
 from planner.model.vehicle import Component, Link, Vehicle
 from planner.model.work import Task, WorkList
-from planner.space import Body, closer_than, link_body, port_mm, solid_body
+from planner.space import Body, closer_than, link_body, port_mm, route_body, solid_body
+from planner.verify.through import stretches_in
+
+_POINT_MM = 0.02
+_DEAD = "battery-isolated"
 
 
 def near_fuel_faults(
@@ -18,8 +22,9 @@ def near_fuel_faults(
 ) -> Iterator[str]:
     """Every hole that may be drilled beside a tank, a fuel line or a battery as if that were not there.
 
-    What is looked at are the neighbours as they stand, cuts, and parts bought or moved; what is made is drilled
-    at the bench as well.
+    What is looked at are the neighbours as they stand, cuts, parts bought, made or moved, and what links go through;
+    of what is made only the holes in what holds it, as it is drilled at the bench as well. Holes for clips are marked
+    where the run is offered up, and are not looked at.
 
     Parameters
     ----------
@@ -36,10 +41,13 @@ def near_fuel_faults(
     """
     shy = dict(_shy(vehicle, catalog))
     for name, hole, reach_mm in _holes(vehicle, knockons, catalog, job) if shy else ():
-        drilled = [t for i, t in sorted(work.tasks.items()) if t.work is Work.DRILLING and i.startswith(f"{name}.")]
+        own = [t for i, t in sorted(work.tasks.items()) if t.work is Work.DRILLING and i.rpartition(".")[0] == name]
+        made = name in knockons.after and name not in vehicle.components and knockons.after[name].make_min is not None
+        drilled = [t for t in own if not made or _on_the_vehicle(work, t)]
         for part, body in shy.values() if drilled else ():
             carried = isinstance(part, Component) and part.mounted_on == name
-            if part.id != name and not carried and closer_than(hole, body, reach_mm):
+            itself = part.id == name or name.startswith(f"{part.id}.")
+            if not itself and not carried and all(closer_than(place, body, reach_mm) for place in hole):
                 wanted = {*part.needs, *_lines(vehicle, catalog, part)}
                 yield from (f for t in drilled for f in _lacking(work, t, part, wanted))
 
@@ -63,15 +71,38 @@ def _shy(vehicle: Vehicle, catalog: Catalog) -> Iterator[tuple[str, tuple[Compon
 
 def _holes(
     vehicle: Vehicle, knockons: Knockons, catalog: Catalog, job: Job | None
-) -> Iterator[tuple[str, Body, float]]:
+) -> Iterator[tuple[str, tuple[Body, ...], float]]:
+    """What a hole is for, what lies near it only where it is near each of some bodies, and how near is near [mm]."""
     for cut in (c for c in (() if job is None else job.changes) if isinstance(c, Cut)):
         reach_mm = max(catalog.hole_shy_mm, catalog.hot_reach_mm if cut.welded else 0.0)
-        yield cut.id, solid_body((cut.hole,), Pose()), reach_mm
+        yield cut.id, (solid_body((cut.hole,), Pose()),), reach_mm
     for i, part in knockons.after.items():
         old = vehicle.components.get(i)
-        bought = old is None and part.make_min is None
-        if bought or (old is not None and old.pose != part.pose and i in knockons.homes):
-            yield i, solid_body(part.solids, part.pose), catalog.hole_shy_mm
+        if old is None or (old.pose != part.pose and i in knockons.homes):
+            yield i, (solid_body(part.solids, part.pose),), catalog.hole_shy_mm
+    for i, hosts in knockons.pierced.items():
+        line = _line(i, knockons)
+        for host in (knockons.after[h] for h in hosts if line and h in knockons.after):
+            for ends in stretches_in(line, host):
+                places = tuple(route_body((end, end), 0.0, _POINT_MM) for end in ends)
+                yield f"{i}.{host.id}", places, catalog.hole_shy_mm
+
+
+def _line(link: str, knockons: Knockons) -> tuple[Vec, ...]:
+    """Places that a link leads through when the job is done; nothing where an end is not known."""
+    if link in knockons.runs:
+        return tuple(knockons.runs[link].points_mm)
+    known = knockons.links_after.get(link)
+    if known is None or any(e.component not in knockons.after for e in known.ends):
+        return ()
+    first, last = (port_mm(knockons.after[e.component], e.port) for e in known.ends)
+    return (first, *known.via_mm, last)
+
+
+def _on_the_vehicle(work: WorkList, task: Task) -> bool:
+    """Whether a step drills what holds a part that is made: with the battery off, or right after its trial fit."""
+    dead = any(d.on and d.feature in work.features and work.features[d.feature].subject == _DEAD for d in task.demands)
+    return dead or any(a.task in work.tasks and work.tasks[a.task].work is Work.TRIAL_FIT for a in task.after)
 
 
 def _lines(vehicle: Vehicle, catalog: Catalog, part: Component | Link) -> set[str]:

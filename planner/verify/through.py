@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby, pairwise
 
 from planner.model.shapes import Vec
@@ -25,6 +25,18 @@ def goes_through(link: Link, part: Component, parts: Mapping[str, Component]) ->
     first, last = (port_mm(parts[end.component], end.port) for end in link.ends)
     body = component_body(part)
     return any(_through(a, b, body) for a, b in pairwise((first, *link.via_mm, last)))
+
+
+def stretches_in(points_mm: Sequence[Vec], part: Component) -> Iterator[tuple[Vec, Vec]]:
+    """First and last place of each stretch of a line from place to place that lies in a part [mm]."""
+    body = component_body(part)
+    for a, b in pairwise(points_mm):
+        steps = max(1, math.ceil(math.dist(a, b) / _STEP_MM))
+        places = [_on(a, b, k / steps) for k in range(steps + 1)]
+        for within, group in groupby(places, key=lambda place: _is_in(place, body)):
+            if within:
+                stretch = list(group)
+                yield stretch[0], stretch[-1]
 
 
 def _through(a: Vec, b: Vec, body: Body) -> bool:

@@ -6,10 +6,12 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from planner.model.catalog import Work
 from planner.model.vehicle import Component
 from planner.model.work import Buy, Feature
 from planner.work.bodies import Ground
 from planner.work.circuits import circuit_id, closes, opened_circuits, system_kind
+from planner.work.tasks import TaskBook
 
 _THINGS = "hose|pipe|pump|cap|tank|bottle|reservoir|filter|cooler|seal|sensor|switch|tester|union|cylinder|level"
 """What a fluid's name may stand before without being the fluid itself."""
@@ -33,6 +35,15 @@ def filling_waits(features: Mapping[str, Feature], fills: Mapping[str, tuple[str
                 fill = replace(known.turn_on, purchases=(*known.turn_on.purchases, buy))
                 found[feature] = replace(known, turn_on=fill)
     return found
+
+
+def filled_at_bench(ground: Ground, book: TaskBook, fills: Mapping[str, tuple[str, ...]]) -> None:
+    """Let what is filled before it is fitted, such as a cylinder that is bled in a vice, wait for its fluid as well."""
+    for subject, tasks in book.of_subject.items():
+        for task in (book.tasks[t] for t in tasks):
+            if task.work is Work.FILLING:
+                bought = (b for b, systems in fills.items() if set(systems) & set(_systems(ground, subject)))
+                book.tasks[task.id] = replace(task, purchases=(*task.purchases, *bought))
 
 
 def _systems(ground: Ground, subject: str) -> tuple[str, ...]:

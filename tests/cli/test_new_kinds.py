@@ -141,6 +141,25 @@ def test_no_stand_in_is_for_what_the_catalog_has() -> None:
         assert kinds_with_words(words, catalog().kinds) == () == kinds_with_words(words, catalog().link_kinds), words
 
 
+@pytest.mark.parametrize("words", ["tool box", "toolbox", "tool chest", "luggage box"])
+def test_a_box_that_only_takes_room_is_a_kind_of_its_own_that_stays_on_the_vehicle(words: str) -> None:
+    """A glove box may be left out for room; what an owner bolted on for his tools may not."""
+    assert kinds_with_words(words, catalog().kinds) == ("stowage-box",)
+    assert catalog().kinds["stowage-box"].freedom.value == "moves"
+
+
+@pytest.mark.parametrize("words", ["ice box", "number plate", "heavy case"])
+def test_a_word_that_only_tells_a_shape_comes_near_nothing(words: str) -> None:
+    """No ice box is a steering box: what to take instead is said."""
+    assert kinds_by_any_word(words, catalog().kinds) == ()
+    assert "a box that only takes room is a `stowage box`" in LACKED
+
+
+def test_who_takes_none_of_the_near_ones_is_told_what_to_take(tmp_path: Path) -> None:
+    found = kinds_by_any_word("leather seats", catalog().kinds)
+    assert LACKED in told("leather seats", str(len(found) + 1), "horn", folder=tmp_path)
+
+
 def test_a_link_asked_for_as_a_part_is_told_where_it_goes(tmp_path: Path) -> None:
     assert "a `coolant hose` is a link: `knockon new link` adds it between two parts" in told(
         "coolant hose", folder=tmp_path
@@ -205,6 +224,8 @@ def test_a_link_is_no_part_that_is_spelt_near_it(tmp_path: Path) -> None:
         ("choke cable", "choke-cable"),
         ("hand brake cable", "handbrake-cable"),
         ("heater cable", "heater-cable"),
+        ("brake rod", "brake-rod"),
+        ("foot brake cable", "brake-cable"),
         ("vacuum line", "vacuum-hose"),
         ("breather", "breather-hose"),
         ("tank breather", "fuel-vent"),

@@ -49,3 +49,13 @@ def test_what_may_be_two_days_is_refused(tmp_path: Path, written: str, told: str
     assert len(found) == 1
     assert told in found[0].message
     assert "2026-12-05" in (found[0].hint or "")
+
+
+@pytest.mark.parametrize(("written", "days"), [("", None), ("answer_in: 10 days\n", 10), ("answer_in: 0 days\n", 0)])
+def test_how_long_an_answer_takes_is_the_jobs_to_say(tmp_path: Path, written: str, days: int | None) -> None:
+    assert sound_job(tmp_path, f"{CHANGES}{written}").answer_days == days
+
+
+def test_an_answer_in_eleven_years_is_a_slip(tmp_path: Path) -> None:
+    _, findings = read_job(tmp_path, f"{CHANGES}answer_in: 4000 days\n")
+    assert [f.code for f in findings] == ["absurd-time"]

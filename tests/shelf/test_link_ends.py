@@ -98,6 +98,8 @@ def test_two_circuits_are_not_joined(kind: str, start: str, end: str, wrong: str
         ("propshaft", "engine", "gearbox"),
         ("handbrake-cable", "handbrake-lever", "brake-caliper"),
         ("clutch-cable", "clutch-pedal", "bell-housing"),
+        ("brake-rod", "brake-pedal", "brake-cross-shaft"),
+        ("brake-cable", "brake-compensator", "brake-backplate"),
     ],
 )
 def test_what_belongs_together_is_let_be(kind: str, start: str, end: str, tmp_path: Path) -> None:
@@ -113,6 +115,8 @@ def test_what_belongs_together_is_let_be(kind: str, start: str, end: str, tmp_pa
         ("steering-shaft", "steering-column", "fuel-tank"),
         ("throttle-cable", "throttle-pedal", "brake-drum"),
         ("pedal-push-rod", "brake-pedal", "fuel-tap"),
+        ("brake-rod", "brake-pedal", "brake-master-cylinder"),
+        ("brake-cable", "brake-cross-shaft", "brake-reservoir"),
     ],
 )
 def test_an_unlikely_end_is_told(kind: str, start: str, end: str, tmp_path: Path) -> None:
@@ -139,6 +143,18 @@ def test_a_pipe_is_in_a_circuit_of_its_fluid(tmp_path: Path) -> None:
     assert (found.code, found.severity) == ("wrong-circuit", Severity.ERROR)
     line = (tmp_path / "vehicle.yaml").read_text(encoding="utf-8").splitlines()[found.place.line - 1]
     assert line[found.place.column - 1 :].startswith("fuel")
+
+
+def test_a_vacuum_hose_said_to_be_in_the_brakes_is_told_what_to_write(tmp_path: Path) -> None:
+    [found] = told(tmp_path, "vacuum-hose", "brake-servo", "engine", of="brakes")
+    path = tmp_path / "vehicle.yaml"
+    line, text = "servo-vacuum: {kind: vacuum}", path.read_text(encoding="utf-8")
+    assert (found.code, f"add `{line}` under `systems`" in found.hint) == ("wrong-circuit", True)
+    path.write_text(text.replace("systems:\n", f"systems:\n  {line}\n", 1), encoding="utf-8")
+    assert "write `system: servo-vacuum`;" in load_vehicle(tmp_path, catalog())[1][0].hint
+    mended = path.read_text(encoding="utf-8").replace("system: brakes", "system: servo-vacuum")
+    path.write_text(mended, encoding="utf-8")
+    assert [f for f in load_vehicle(tmp_path, catalog())[1] if f.severity is Severity.ERROR] == []
 
 
 def test_a_pipe_of_one_brake_circuit_is_not_at_a_part_of_the_other(tmp_path: Path) -> None:

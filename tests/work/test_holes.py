@@ -47,7 +47,7 @@ def of_part(work: WorkList, name: str, kind: Work) -> list[Task]:
 
 
 def order_of(v: Vehicle, *changes: Change, **more: object) -> tuple[WorkList, dict[str, int]]:
-    """The least strip-down's place of each task and fitting, held against the checker."""
+    """The least strip-down's place of each task and last fitting, held against the checker."""
     work, knockons = worked(v, *changes, **more)
     strip = least_strip(work, limit_s=20.0)
     assert check_strip(work, strip) == ()
@@ -58,10 +58,12 @@ def order_of(v: Vehicle, *changes: Change, **more: object) -> tuple[WorkList, di
 
 def test_a_bought_part_is_marked_drilled_for_fitted_and_tried_before_its_rod_is_measured() -> None:
     work, at = order_of(cabin(), Add(component=cylinder()), AddLink(link=rod()))
-    [mark], [drill], [trial] = (
-        of_part(work, "rear-cylinder", w) for w in (Work.MARKING, Work.DRILLING, Work.TRIAL_FIT)
+    [mark], [drill], [trial], [bled] = (
+        of_part(work, "rear-cylinder", w) for w in (Work.MARKING, Work.DRILLING, Work.TRIAL_FIT, Work.FILLING)
     )
-    assert at[mark.id] < at[drill.id] < at["+rear-cylinder"] < at[trial.id] < at["rod.1"] < at["+rod"]
+    assert at[mark.id] < at[drill.id] < at[trial.id] < at["rod.1"] < at["+rod"]
+    assert Demand(feature="rear-cylinder", on=True) in trial.demands
+    assert at[trial.id] < at[bled.id] < at["+rear-cylinder"]
     assert "bulkhead" in mark.title
     assert "bulkhead" in drill.title
     assert any("far side" in c for c in mark.cautions)

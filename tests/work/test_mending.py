@@ -45,7 +45,12 @@ def failed_on(check: str, *redo: str) -> tuple[WorkList, WorkList]:
 
 
 def refillings(work: WorkList) -> list[Task]:
-    return [t for t in work.tasks.values() if t.work is Work.FILLING]
+    """Those of circuits: a cylinder that is bled in a vice fills none."""
+    return [
+        t
+        for t in work.tasks.values()
+        if t.work is Work.FILLING and any(d.feature.startswith("circuit:") for d in t.demands)
+    ]
 
 
 def test_a_circuit_is_filled_and_bled_once_more_after_a_failed_brake_check() -> None:

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 from garage import vehicle
-from workshop import hole, link, part, shelf, worked
+from workshop import bracket, hole, link, part, shelf, worked
 
 from planner.model.catalog import Work
-from planner.model.job import Add, Change, Job, Move
+from planner.model.job import Add, AddLink, Change, Job, Move
 from planner.model.shapes import Pose, Vec
 from planner.model.vehicle import System, Vehicle
 from planner.model.work import Task, WorkList
@@ -115,9 +115,23 @@ def test_a_part_is_no_neighbour_of_its_own_holes() -> None:
     assert all("has near it: tank" not in c for t in work.tasks.values() for c in t.cautions)
 
 
-@pytest.mark.parametrize("change", [bracket_at(700), hole((0, 700, 300))])
-def test_the_checker_tells_a_hole_drilled_with_the_tank_full(change: Change) -> None:
+def wired_cab() -> Vehicle:
+    """A lamp behind the bulkhead: its wire from the horn in front goes through the sheet 50 mm inboard of the tank."""
     v = cab()
+    lamp = part("lamp", "lamp", (500, 300, 650), ports_mm={"in": (-50, 0, 0)})
+    return replace(v, components={**v.components, "lamp": lamp})
+
+
+WIRE = AddLink(
+    link=link("wire", "feed", "horn", "lamp.in", via_mm=((-60, 600, 300), (60, 600, 300)), passes=("bulkhead",))
+)
+MADE = Add(component=bracket("stay", (-60, 700, 300)))
+
+
+@pytest.mark.parametrize("change", [bracket_at(700), hole((0, 700, 300)), MADE, WIRE])
+def test_the_checker_tells_a_hole_drilled_with_the_tank_full(change: Change) -> None:
+    """What is made is drilled at the bench with the tank full, what holds it and what a wire goes through is not."""
+    v = wired_cab() if change is WIRE else cab()
     work, knockons = worked(v, change)
     job = Job(id="job", name="job", changes=(change,))
     assert list(near_fuel_faults(v, knockons, work, shelf(), job)) == []

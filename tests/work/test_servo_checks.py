@@ -46,12 +46,12 @@ def test_without_a_servo_no_vacuum_is_proved() -> None:
     assert "servo-vacuum" not in work.checkpoints
 
 
-def test_a_new_cylinder_is_bled_by_itself_before_the_circuit() -> None:
+def test_a_cylinder_that_ran_dry_is_bled_by_itself_before_the_circuit() -> None:
     """Common practice, no published source: air in a dry cylinder is pumped round its circuits for an hour."""
     work, _ = worked(scuttle(), TakeOff(part="master"))
     closing = work.features["circuit:front"].turn_on
     assert closing is not None
-    words = [s for s in closing.steps if "bench" in s]
+    words = [s for s in closing.steps if "ran dry" in s]
     assert len(words) == 1
     assert closing.steps.index(words[0]) < next(
         i for i, s in enumerate(closing.steps) if s.startswith("Bleed in the order")
