@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from planner.book.facts import BookFacts
 from planner.export.plan_words import BLOCKS, checks_of, piece_of
+from planner.log.limits import beside_number
 from planner.model.work import Checkpoint
 from planner.units.spoken import day_words
 
@@ -21,6 +22,8 @@ class Blank:
     day: str = ""
     slot: int | None = None
     numeric: bool = False
+    beside: bool = False
+    """The limit asks for more than its number: yes or no is written behind it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +88,7 @@ def blank_at(facts: BookFacts, slot: int, check: str) -> Blank:
         day=day_words(answer.plan.slots[slot].start.date()),
         slot=slot,
         numeric=_numeric(answer.work.checkpoints[check]),
+        beside=bool(beside_number(answer.work.checkpoints[check])),
     )
 
 
@@ -94,7 +98,8 @@ def check_at(facts: BookFacts, slot: int, check: str, number: int) -> Check:
 
 
 def _loose(facts: BookFacts, check: str) -> Blank:
-    return Blank(check=check, key="", numeric=_numeric(facts.answer.work.checkpoints[check]))
+    point = facts.answer.work.checkpoints[check]
+    return Blank(check=check, key="", numeric=_numeric(point), beside=bool(beside_number(point)))
 
 
 def _numeric(point: Checkpoint) -> bool:

@@ -10,6 +10,8 @@ from planner.model.log import ExtraLine
 from planner.model.plan import NOTHING_LEFT
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from planner.model.catalog import Catalog
     from planner.model.job import Job
     from planner.model.log import Entry
@@ -76,7 +78,7 @@ def plan_left(there: Situation, ask: Ask) -> Left:
         else:
             plan = scheduled(left, job, there.catalog, today=today, limit_s=ask.limit_s, last=last, halt=ask.halt)
             plan = moved if moved is not None and _no_later(moved, plan) else plan
-        spoiled = disturbed(there.work, plan, there.standing.finished) - again
+        spoiled = disturbed(there.work, plan, there.standing) - again
         if not spoiled:
             return Left(work=left, plan=plan, kept=False, again=again)
         again |= spoiled
@@ -127,13 +129,49 @@ def _still_good(there: Situation, left: WorkList, ask: Ask) -> Plan | None:
 
 def _moved_on(there: Situation, left: WorkList, ask: Ask) -> Plan | None:
     """What is left of the agreed plan moved on, where that makes a plan that the checker accepts."""
-    from planner.order import shifted
-
     if there.agreed is None or ask.anew:
         return None
-    today = ask.now.date()
-    plan = shifted(left, open_slots(there.agreed, there.standing), there.job, there.catalog, today=today)
+    slots, today = open_slots(there.agreed, there.standing), ask.now.date()
+    plan = _shifted(there, left, slots, today)
+    won = [e for e in there.standing.since if isinstance(e, ExtraLine) and datetime.combine(e.day, e.end) > ask.now]
+    if plan is None or not won:
+        return plan
+    used = _shifted(there, left, _drawn_in(there, left, slots, won, ask.now), today)
+    return used if used is not None and _no_later(used, plan) else plan
+
+
+def _shifted(there: Situation, left: WorkList, slots: Sequence[Slot], today: date) -> Plan | None:
+    from planner.order import shifted
+
+    plan = shifted(left, slots, there.job, there.catalog, today=today)
     return None if plan is None or wrong_with(left, plan, there.job, there.catalog, today) else plan
+
+
+def _drawn_in(
+    there: Situation, left: WorkList, slots: Sequence[Slot], won: Sequence[ExtraLine], now: datetime
+) -> tuple[Slot, ...]:
+    """The slots agreed, those drawn in that can be done in the time won: the others stay where they were.
+
+    What can be done then shows when all that is later is done as soon as it can be.
+    """
+    from planner.model.steps import step_keys
+    from planner.order import shifted
+
+    first = max(now, min(datetime.combine(e.day, e.start) for e in won))
+    early = tuple(replace(s, start=min(s.start, first)) for s in slots)
+    packed = shifted(left, early, there.job, there.catalog, today=now.date())
+    placed = () if packed is None else packed.slots
+    inside = [(k, s) for k, s in zip(step_keys(placed), placed, strict=True) if any(_is_in(s, e) for e in won)]
+    # What is only got ready for something later, as stands or a cold engine, is left until then.
+    while inside and inside[-1][1].step.ref.startswith("state:"):
+        inside.pop()
+    drawn = {k for k, _ in inside}
+    return tuple(e if k in drawn else s for k, s, e in zip(step_keys(slots), slots, early, strict=True))
+
+
+def _is_in(slot: Slot, more: ExtraLine) -> bool:
+    """Whether a slot begins in time that was won."""
+    return slot.start.date() == more.day and more.start <= slot.start.time() < more.end
 
 
 def _no_later(plan: Plan, other: Plan) -> bool:

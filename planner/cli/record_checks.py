@@ -18,10 +18,22 @@ def check(
     which: Annotated[
         str, typer.Argument(autocompletion=open_steps, help="Number of the step, or the checkpoint's name.")
     ],
-    reading: Annotated[str, typer.Argument(help="The number read, in the checkpoint's unit; or yes or no.")] = "",
+    reading: Annotated[
+        str,
+        typer.Argument(
+            help='The number read, in the checkpoint\'s unit; or yes or no; or both, "4 mm yes", where the limit asks '
+            "for more than the number says."
+        ),
+    ] = "",
     by: Annotated[str, typer.Option(help="Who looked; else whoever signed last.")] = "",
     failed: Annotated[str, typer.Option(help="It failed, whatever was read: why.")] = "",
-    waived: Annotated[str, typer.Option("--not-applicable", help="Why it does not apply; shown for ever.")] = "",
+    waived: Annotated[
+        str,
+        typer.Option(
+            "--not-applicable",
+            help="Why it does not apply; shown for ever. It stays so until the part or work it is about changes.",
+        ),
+    ] = "",
     redo: RedoOption = None,
     nothing_else: Annotated[
         bool, typer.Option("--nothing-else", help="Putting it right disturbs no other test that was made.")

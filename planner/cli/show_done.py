@@ -15,7 +15,7 @@ from planner.log import lacks_of, open_keys, piece_of_key, unproved
 from planner.log.questions import open_questions
 from planner.log.rests import resting_on
 from planner.log.words import line_words, proof_words, step_words
-from planner.model.log import ArrivedLine, DoneLine, Entry, SettledLine, SignedLine, SkippedLine, Verdict
+from planner.model.log import ArrivedLine, DoneLine, Entry, SettledLine, SignedLine, SkippedLine, UndoLine, Verdict
 from planner.model.steps import step_of_key
 from planner.model.work import Toggle
 
@@ -89,16 +89,19 @@ def tell_undone(before: LogBook, after: LogBook, numbers: Sequence[int]) -> None
     """Say what no longer counts, or counts again."""
     count_before, count_after = ({e.n for e in book.standing.entries} for book in (before, after))
     known = {e.n: e for e in after.entries}
+    by = {e.cancels: n for n in numbers if isinstance(e := known[n], UndoLine)}
+    by |= {e.cancels: by[n] for n in list(by) if isinstance(e := known[n], UndoLine)}
     with page() as console:
         for n in sorted(count_before - count_after):
-            console.print(
-                Text(f"{numbers[0]:>4}  line {n} does not count any more: {line_words(known[n], after.agreed)}")
-            )
+            told = line_words(known[n], after.agreed)
+            console.print(Text(f"{by.get(n, numbers[0]):>4}  line {n} does not count any more: {told}"))
             told = _resting(before, after, known[n])
             if told:
                 console.print(indented(f"! done after it, and needed it: {told}", 6, "bold"))
         for n in sorted((count_after - count_before) & count_before.union(e.n for e in before.entries)):
-            console.print(Text(f"{numbers[0]:>4}  line {n} counts again: {line_words(known[n], after.agreed)}"))
+            console.print(
+                Text(f"{by.get(n, numbers[0]):>4}  line {n} counts again: {line_words(known[n], after.agreed)}")
+            )
 
 
 def _resting(before: LogBook, after: LogBook, line: Entry) -> str:

@@ -14,6 +14,7 @@ from planner.cli.show_look import held_count, question_lines, show_stop
 from planner.cli.terminal import indented, page
 from planner.log import lacks_of, open_keys, piece_of_key, unproved, unsigned, waits_until
 from planner.log.bags import bag_of
+from planner.log.limits import beside_number
 from planner.log.questions import open_questions
 from planner.log.rests import MAKING
 from planner.log.signing import in_words
@@ -205,8 +206,10 @@ YES_PASSES = "yes: it is so, and passes; no: it is not"
 
 def check_words(point: Checkpoint) -> str:
     """A checkpoint's measure, limit and caution."""
-    numbered = point.low is not None or point.high is not None
-    count = f"read in {point.unit}" if numbered and point.unit else ""
+    counted = point.unit if point.low is not None or point.high is not None else ""
+    count = f"read in {counted}" if counted else ""
+    if counted and beside_number(point):
+        count = "" if in_words(point) else f"{count}, then yes if all else is so as well: 'NUMBER yes'"
     told = " or ".join(t for t in (YES_PASSES if in_words(point) else "", count) if t)
     unit = f" ({told})" if told else ""
     return f"{point.title}: {point.measure}. Limit: {point.limit}{unit}. {point.caution}".strip()

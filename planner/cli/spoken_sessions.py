@@ -9,7 +9,7 @@ from planner.cli.spoken_days import coming_days, day_pieces, spoken_day
 from planner.model.job import Repeating, Session
 from planner.model.words import MOST_HANDS
 from planner.units.day_text import CLOCK, clock_of, weekday_of
-from planner.units.spoken import day_words
+from planner.units.spoken import day_words, hands_words
 
 FORM = "write it as 'sat 5 dec 10:00-16:00', with more than one at work: 'sat 5 dec 10:00-16:00 2'"
 _MORNING = time(8)
@@ -39,7 +39,7 @@ def spoken_sessions(text: str, today: date, first: date | None = None) -> tuple[
     Examples
     --------
     >>> [session_words(s) for s in spoken_sessions("sat & sun 10-16 2", date(2026, 11, 27))]
-    ['Sat 28 Nov 2026, 10:00 to 16:00, 2 hands', 'Sun 29 Nov 2026, 10:00 to 16:00, 2 hands']
+    ['Sat 28 Nov 2026, 10:00 to 16:00, 2 pairs of hands', 'Sun 29 Nov 2026, 10:00 to 16:00, 2 pairs of hands']
     """
     found = [s for piece in text.split(";") if piece.strip() for s in _sessions(piece, today, first)]
     if not found:
@@ -77,8 +77,7 @@ def spoken_hours(text: str) -> tuple[time, time]:
 
 def session_words(session: Session) -> str:
     """How a session was read."""
-    hands = "1 pair of hands" if session.hands == 1 else f"{session.hands} hands"
-    return f"{day_words(session.day)}, {session.start:%H:%M} to {session.end:%H:%M}, {hands}"
+    return f"{day_words(session.day)}, {session.start:%H:%M} to {session.end:%H:%M}, {hands_words(session.hands)}"
 
 
 def spoken_time(text: str, today: date) -> tuple[Session | Repeating, ...]:

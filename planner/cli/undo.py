@@ -16,14 +16,15 @@ def undo(
         typer.Argument(
             parser=whole,
             metavar="[LINE]",
-            help="Number of the line (`status --log`); none: the last, agreed plans aside.",
+            help="Number of the line (`status --log`), that one alone; none: all that the last command wrote, agreed "
+            "plans aside.",
         ),
     ] = None,
     project: InOption = Path(),
     job: JobOption = "",
     at: AtOption = None,
 ) -> None:
-    """Take a line of the log back, by one more line: nothing is ever rubbed out."""
+    """Take the last command's lines of the log back, or one line, by one more: nothing is ever rubbed out."""
     from planner.cli.undoing import take_back
 
     take_back(project, job, line, at)

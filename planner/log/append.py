@@ -48,7 +48,8 @@ def append_after(path: Path, decide: Decide, *, at: str) -> tuple[int, ...]:
     Returns
     -------
     tuple of int
-        The numbers the lines were given. They are on the disk when this returns.
+        The numbers the lines were given. They are on the disk when this returns. Of several lines each says as its
+        ``batch`` which was the first.
 
     Raises
     ------
@@ -63,7 +64,9 @@ def append_after(path: Path, decide: Decide, *, at: str) -> tuple[int, ...]:
         if has_errors(findings):
             raise LogFaultyError([f for f in findings if has_errors([f])])
         first = entries[-1]["n"] + 1 if entries else 1
-        lines = [_line(first + i, at, entry) for i, entry in enumerate(decide(entries))]
+        decided = decide(entries)
+        shared = {"batch": first} if len(decided) > 1 else {}
+        lines = [_line(first + i, at, {**entry, **shared}) for i, entry in enumerate(decided)]
         if lines:
             # What a crash left without an end becomes a line of its own, which the reader tells.
             torn = b"\n" if data and not data.endswith(b"\n") else b""

@@ -1,7 +1,8 @@
 """Where a job stands: its log, line after line.
 
 A log never says what has become invalid, so the fold finds it out: a test counts only for what was left alone
-after it, a failure reopens what it names, and whatever is reopened takes with it every test made after it.
+after it, a failure reopens what it names, and whatever is reopened takes with it every test made after it. A check
+that does not apply stays so until what it hangs on itself is changed or done again: nothing was proved by it.
 """
 
 from __future__ import annotations
@@ -203,7 +204,7 @@ class _Book:
         """Work done after a test that rests on it: the test was made too early, and does not count."""
         title = self._tasks[task].title if task in self._tasks else task
         for later in sorted(self._later.get(task, ())):
-            self._take_back_tests(later, f"`{title}` was done after it", n)
+            self._take_back_tests(task, later, f"`{title}` was done after it", n)
 
     def _spoil(self, task: str) -> None:
         """A check that was signed and is made again counts only by its new word."""
@@ -247,10 +248,13 @@ class _Book:
         self._take_back(task, why, n)
         title = self._tasks[task].title if task in self._tasks else task
         for later in sorted(self._later.get(task, ())):
-            self._take_back_tests(later, f"`{title}` is done again", n)
+            self._take_back_tests(task, later, f"`{title}` is done again", n)
 
-    def _take_back_tests(self, task: str, why: str, n: int) -> None:
-        """Take back a task if it is a test that was made, and every test made after it."""
+    def _take_back_tests(self, begun: str, task: str, why: str, n: int) -> None:
+        """Take back a task if it is a test that was made, and every test made after it.
+
+        ``begun`` is what is done again, or was done too late: a check that does not apply hangs on that alone.
+        """
         waiting = [(task, why)]
         seen = set()
         while waiting:
@@ -258,7 +262,7 @@ class _Book:
             if known in seen:
                 continue
             seen.add(known)
-            if self._stands(known):
+            if self._stands(known) and not self._stays_waived(known, begun):
                 self._take_back(known, told, n)
                 title = self._tasks[known].title
                 told = f"`{title}` is done again"
@@ -277,6 +281,13 @@ class _Book:
         if known is None or not known.is_test:
             return False
         return task in self.skipped or any(step_of_key(k).ref == task and step_of_key(k).on is None for k in self.done)
+
+    def _stays_waived(self, task: str, begun: str) -> bool:
+        """Whether a task is a check that does not apply, whatever becomes of another one."""
+        signed = self.signed.get(self._tasks[task].checkpoint or "")
+        waived = signed is not None and signed.verdict is Verdict.NOT_APPLICABLE
+        again = self._tasks.get(begun)
+        return waived and again is not None and not self._tasks[task].hangs_on(again)
 
     def _checks(self, feature: str, *, on: bool) -> tuple[str, ...]:
         toggle = None if self.work is None else self.work.find(Step(ref=feature, on=on))

@@ -12,6 +12,9 @@ from planner.model.steps import step_of_key
 from planner.model.work import Demand, Task, Toggle
 from planner.units.spoken import day_words
 
+MOST_NEEDING = 3
+"""Of the steps that need the state that another one ends, so many are named."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lack:
@@ -60,6 +63,8 @@ def lacks_of(agreed: Agreed, standing: Standing, key: str) -> tuple[Lack, ...]:
     found = [*unsettled, *view.tasks(piece), *(view.state(d) for d in demands), *view.unsigned(piece)]
     if isinstance(piece, Toggle) and piece.ways and not any(all(view.holds(d) for d in way) for way in piece.ways):
         found.append(view.ways(piece))
+    if isinstance(piece, Toggle):
+        found += view.needing(piece, key)
     return (*found, *view.parcels(piece))
 
 
@@ -104,6 +109,11 @@ def waits_until(agreed: Agreed, standing: Standing, key: str) -> tuple[str, ...]
     return tuple(told)
 
 
+def _ended(piece: Task | Toggle, toggle: Toggle) -> bool:
+    """Whether a piece of work is done in the state that a toggle ends."""
+    return any(d.feature == toggle.feature and d.on is not toggle.on for d in piece.demands)
+
+
 @dataclass(frozen=True, slots=True)
 class _View:
     agreed: Agreed
@@ -146,6 +156,20 @@ class _View:
         best = min(toggle.ways, key=lambda way: sum(not self.holds(d) for d in way))
         lacking = [self.state(d) for d in best if not self.holds(d)]
         return Lack(text=", ".join(one.text for one in lacking), number=lacking[0].number)
+
+    def needing(self, toggle: Toggle, key: str) -> Iterator[Lack]:
+        """Steps that the plan has before this one because they are done in the state that it ends."""
+        if key not in self.agreed.keys or self.holds(Demand(feature=toggle.feature, on=toggle.on)):
+            return
+        before = self.agreed.keys[: self.agreed.keys.index(key)]
+        left = (k for k in before if k not in self.standing.done and step_of_key(k).ref not in self.standing.skipped)
+        pieces = [(k, p) for k in left if (p := piece_of_key(self.agreed, k)) is not None and _ended(p, toggle)]
+        name = self.agreed.work.features[toggle.feature].name
+        for k, piece in pieces[:MOST_NEEDING]:
+            wanted = f"{name}, not yet" if toggle.on else name
+            yield Lack(text=f"{piece.title} (needs: {wanted})", number=self.agreed.named[k])
+        if len(pieces) > MOST_NEEDING:
+            yield Lack(text=f"and {len(pieces) - MOST_NEEDING} more of the kind")
 
     def parcels(self, piece: Task | Toggle) -> Iterator[Lack]:
         for buy in piece.purchases:

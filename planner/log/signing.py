@@ -6,13 +6,15 @@ import math
 import re
 from collections.abc import Mapping
 
+from planner.log.limits import beside_number, numerals
 from planner.model.log import Verdict
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key
 from planner.model.work import Checkpoint, Task
 
 _READING = re.compile(r"(?P<number>[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+))\s*(?P<unit>[^0-9\s].*)?")
-_NUMERAL = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
+_WITH_WORD = re.compile(r"(?P<number>.*?[^\s,;])(?:\s*[,;]\s*|\s+(?:and\s+)?)(?P<word>[a-zA-Z]{2,})")
+"""Behind a number a lone letter is a unit."""
 YES = frozenset({"yes", "y", "ok", "passed", "pass", "good", "true"})
 NO = frozenset({"no", "n", "failed", "fail", "bad", "false"})
 CIRCUIT = "circuit:"
@@ -40,7 +42,8 @@ def read(point: Checkpoint, text: str) -> tuple[Verdict, float | None]:
     """Hold a reading against the limit.
 
     A limit that tells its numbers wants a number in the checkpoint's own unit; any other wants yes or no, and where
-    what is looked for can be counted, as joints that weep, a number will do.
+    what is looked for can be counted, as joints that weep, a number will do. Of a limit that asks for more than the
+    number says, a number in it passes only with a yes to all the rest behind it.
 
     Raises
     ------
@@ -50,6 +53,7 @@ def read(point: Checkpoint, text: str) -> tuple[Verdict, float | None]:
     Examples
     --------
     A reserve of at least 50 mm: 52, "52 mm" and "52,5" pass, 49.5 fails, "50 cm" is no reading. Over 1000 ohm: "5k".
+    Of at least 50 mm, and the pedal meets nothing: "52 yes" passes, "52 no" and 49.5 fail, 52 alone is half an answer.
     """
     word = text.strip().lower()
     if in_words(point) and word in YES:
@@ -59,16 +63,30 @@ def read(point: Checkpoint, text: str) -> tuple[Verdict, float | None]:
     if point.low is None and point.high is None:
         found = _number(point, text)
         raise ReadingError(f"`{text}` ({found:g}) cannot be held against `{point.limit}`: say yes if it is so, else no")
-    value = _number(point, text)
+    number, rest = _parted(text)
+    value = _number(point, number)
     low = -math.inf if point.low is None else point.low
     high = math.inf if point.high is None else point.high
-    return Verdict.PASSED if low <= value <= high else Verdict.FAILED, value
+    if not low <= value <= high or rest in NO:
+        return Verdict.FAILED, value
+    beside = beside_number(point)
+    if beside and rest not in YES:
+        whole = "yes" if in_words(point) else f"{number} yes"
+        told = f"`{text}` does not say whether all of the limit is so: {'; '.join(beside)}"
+        raise ReadingError(f'{told}. Write "{whole}" if it is, "{number} no" if not')
+    return Verdict.PASSED, value
+
+
+def _parted(text: str) -> tuple[str, str]:
+    """The number as it was written, and the yes or no behind it; empty where there is none."""
+    match = _WITH_WORD.fullmatch(text.strip())
+    word = "" if match is None else match["word"].lower()
+    return (match["number"], word) if match is not None and word in YES | NO else (text.strip(), "")
 
 
 def in_words(point: Checkpoint) -> bool:
     """Whether a limit is told in words alone: it names neither of the numbers it is held against."""
-    told = {float(n.replace(",", ".")) for n in _NUMERAL.findall(point.limit)}
-    return told.isdisjoint({point.low, point.high})
+    return numerals(point.limit).isdisjoint({point.low, point.high})
 
 
 def _number(point: Checkpoint, text: str) -> float:
@@ -113,11 +131,15 @@ def task_of(agreed: Agreed, check: str) -> Task | None:
 
 
 def shaken_by(agreed: Agreed, standing: Standing, check: str) -> tuple[str, ...]:
-    """Tests already made on the same circuits as a checkpoint that failed: putting it right may undo them."""
+    """Tests already made on the same circuits as a checkpoint that failed: putting it right may undo them.
+
+    Not what does not apply: nothing was proved by it.
+    """
     failed = task_of(agreed, check)
     circuits = set() if failed is None else _circuits(failed)
     made = {step_of_key(k).ref for k in standing.done if step_of_key(k).on is None}
-    tests = (t for t in agreed.work.tasks.values() if t.checkpoint is not None and t.id in made)
+    tasks = agreed.work.tasks.values()
+    tests = (t for t in tasks if t.checkpoint is not None and t.id in made and not standing.is_waived(t.checkpoint))
     return tuple(sorted(t.id for t in tests if t.checkpoint != check and _circuits(t) & circuits))
 
 

@@ -60,14 +60,18 @@ class Look:
 
 def look_of(agreed: Agreed, standing: Standing) -> Look | None:
     """What is known of the agreed plan with the sizes of the log; None when it was made with them."""
-    made_with = _before(standing) if agreed.sizes is None else agreed.sizes
-    if standing.sizes == made_with:
+    if standing.sizes == made_with(agreed, standing):
         return None
     since = [e for e in standing.since if isinstance(e, SizeLine)]
     last = since[-1] if since else None
     if last is None or last.beside != standing.sizes or last.fits is Fits.UNKNOWN:
         return Look(fits=Fits.UNKNOWN)
     return Look(fits=last.fits, line=last)
+
+
+def made_with(agreed: Agreed, standing: Standing) -> dict[str, str]:
+    """Sizes of the log that the agreed plan was made with."""
+    return _before(standing) if agreed.sizes is None else agreed.sizes
 
 
 def _before(standing: Standing) -> dict[str, str]:

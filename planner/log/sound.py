@@ -77,6 +77,8 @@ def faults_of(entry: Line) -> Iterator[str]:
     """
     if entry.n or entry.at != datetime.min:  # noqa: DTZ901  # the default of a line without one
         yield from _moment("at", entry.at)
+    if entry.batch and not 0 < entry.batch <= (entry.n or entry.batch):
+        yield f"`batch`: {entry.batch} is no line before it"
     match entry:
         case DoneLine() | SkippedLine() | FailedLine() if not entry.key:
             yield "`key` names no step"

@@ -28,6 +28,7 @@ from planner.model.log import (
     Verdict,
 )
 from planner.model.standing import Agreed
+from planner.model.steps import step_of_key
 from planner.model.words import Deed
 from planner.units.spoken import day_words, hands_words
 
@@ -129,5 +130,6 @@ def step_words(key: str, agreed: Agreed | None) -> str:
         return key
     piece = piece_of_key(agreed, key)
     number = agreed.named.get(key)
-    title = key if piece is None else piece.title
+    gone = {b.ref: b.title for b in agreed.bygone} if piece is None else {}
+    title = gone.get(step_of_key(key).ref, key) if piece is None else piece.title
     return title if number is None else f"{number} {title}"

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from planner.model.legs import Leg
-from planner.model.runs import Run
+from planner.model.runs import NoRun, Run
 from planner.model.shapes import Direction, Pose, Vec
 from planner.model.vehicle import Component, Link
 from planner.model.words import Proof as Proof  # noqa: PLC0414  # known from here, too
@@ -167,6 +167,8 @@ class Knockons:
     """When there is no answer: the demands that cannot hold together, in words."""
     runs: dict[str, Run] = field(default_factory=dict)
     """The run by which each link is made that is made anew or new, as far as one is known."""
+    no_runs: dict[str, NoRun] = field(default_factory=dict)
+    """Why there is no run of each of the others that were looked for."""
     pierced: dict[str, tuple[str, ...]] = field(default_factory=dict)
     """Link that is new, or stiff and between other places -> parts it goes through in which it has no hole yet."""
     near_holes: dict[str, dict[str, float]] = field(default_factory=dict)

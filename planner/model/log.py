@@ -33,10 +33,15 @@ class Fits(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """What every line has; its number is 0 and its moment the first of all until it is written."""
+    """What every line has; its number is 0 and its moment the first of all until it is written.
+
+    ``batch`` is the number of the first line of the command that wrote this one and others; 0 of a command that wrote
+    no other, and in lines from before this was kept.
+    """
 
     n: int = 0
     at: datetime = datetime.min  # noqa: DTZ901  # wall-clock time of one workshop
+    batch: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from planner.model.shapes import Vec
@@ -77,3 +77,33 @@ class Run:
     clear_of: str = ""
     """Id of that thing."""
     laid: Laid = Laid.FOUND
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Snag:
+    """A guard that stops a run, and by how much the way past it is short [mm]."""
+
+    guard: str
+    short_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoRun:
+    """No clear run was found. ``snags`` are the guards that stop it, the worst first; ``at_mm`` is about where.
+
+    ``bends`` says that there is a way through, but none with room for the bends.
+    """
+
+    snags: tuple[Snag, ...]
+    at_mm: Vec | None
+    bends: bool = False
+    bend_mm: float = 0.0
+    """Then a smaller radius with which it would go [mm]; 0 when none was found."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunsBefore:
+    """The runs of a plan that was agreed: the corners of each that was found, by link, and why the others were not."""
+
+    corners_mm: dict[str, tuple[Vec, ...]] = field(default_factory=dict)
+    none: dict[str, NoRun] = field(default_factory=dict)

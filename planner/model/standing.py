@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from planner.model.bygone import Bygone
 from planner.model.log import (
     BrokenLine,
     DoneLine,
@@ -18,6 +19,7 @@ from planner.model.log import (
     Verdict,
 )
 from planner.model.plan import Plan
+from planner.model.runs import RunsBefore
 from planner.model.shapes import Pose
 from planner.model.work import WorkList
 
@@ -80,6 +82,12 @@ class Agreed:
     """What was still to be settled on the vehicle when it was agreed."""
     sizes: dict[str, str] | None = None
     """Sizes of the log that it was made with; None in plans of earlier versions."""
+    made_by: str = ""
+    """Which program made it, by its digest; plans of earlier versions do not say."""
+    bygone: tuple[Bygone, ...] = ()
+    """What was done and was no step of the program any more that made it."""
+    runs: RunsBefore = field(default_factory=RunsBefore)
+    """The runs that were found; plans agreed to by earlier versions do not say."""
 
     @property
     def basis(self) -> Basis:
@@ -144,3 +152,8 @@ class Standing:
         """Whether a checkpoint is signed and the last word on it is no failure."""
         line = self.signed.get(check)
         return line is not None and line.verdict is not Verdict.FAILED
+
+    def is_waived(self, check: str | None) -> bool:
+        """Whether the last word on a checkpoint is that it does not apply."""
+        line = self.signed.get(check or "")
+        return line is not None and line.verdict is Verdict.NOT_APPLICABLE

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from planner.model.plan import Slot, Step
 
 _TOGGLE = re.compile(r"(?P<feature>.*):(?P<way>on|off)#[1-9][0-9]*", re.DOTALL)
+_MENDING = "put-right."
 _PART = re.compile(r"~[1-9][0-9]*$")
 
 
@@ -69,7 +70,12 @@ def step_of_key(key: str) -> Step:
 
 def mending_id(task: str, failures: int) -> str:
     """Id of the task that puts right what made a task fail for so many times."""
-    return f"put-right.{task}.{failures}"
+    return f"{_MENDING}{task}.{failures}"
+
+
+def is_mending(task: str) -> bool:
+    """Whether a task puts right what failed, or fills a circuit again after that."""
+    return task.startswith(_MENDING)
 
 
 def thing_of(task: str) -> str:

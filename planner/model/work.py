@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from planner.model.plan import Step
+from planner.model.steps import is_mending
 from planner.model.words import Work
 
 
@@ -142,6 +143,16 @@ class Task:
     def is_test(self) -> bool:
         """Whether it proves other work, and so has to be made again when what it rests on is done after it."""
         return self.checkpoint is not None or self.work is Work.TESTING or any(d.last for d in self.demands)
+
+    def hangs_on(self, other: Task) -> bool:
+        """Whether another task is work that this one, a check that was found not to apply, is itself about.
+
+        Another test says nothing of that, nor does what puts one right: they leave built what is built. Work that is
+        signed itself, as a weld with its fire watch, is never about anything else.
+        """
+        own = other.id == self.id or self.work is not Work.TESTING
+        is_work = other.work is not Work.TESTING and not is_mending(other.id)
+        return own or (is_work and any(a.task == other.id for a in self.after))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

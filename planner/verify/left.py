@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from planner.model.log import DoneLine, Entry, FailedLine, SignedLine, SkippedLine, UndoLine, Verdict
 from planner.model.plan import Plan
 from planner.model.steps import step_of_key
-from planner.model.work import WorkList
+from planner.model.work import Task, WorkList
 from planner.verify.refilled import refilling_faults
 
 
@@ -86,7 +86,7 @@ def _checks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]
     again = {work.tasks[i].checkpoint for i in planned if i in work.tasks}
     touched = _touched(work, lines)
     for task in work.tasks.values():
-        early = waited_for(work, task.id) & planned.keys() if _is_test(work, task.id) else set()
+        early = _counted_on(work, task, lines) & planned.keys() if _is_test(work, task.id) else set()
         if early and task.id not in planned:
             yield f"test `{task.id}` comes after `{min(early)}`, which is still to be done, and is not made again"
         if task.checkpoint is None:
@@ -106,6 +106,18 @@ def _checks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]
         later = {f for e in lines if e.n > last.n for f in touched.get(e.n, ())}
         if changed or later & rests:
             yield f"checkpoint `{task.checkpoint}` rests on what is changed after it and is not made again"
+
+
+def _counted_on(work: WorkList, task: Task, lines: Sequence[Entry]) -> set[str]:
+    """What a test is made again after: all that it comes after.
+
+    Of a check last said not to apply only the work told of in its own `after`, which makes what it would look at.
+    """
+    said = [e for e in lines if isinstance(e, SignedLine) and e.checkpoint == task.checkpoint]
+    if task.work.value != "testing" or not said or said[-1].verdict is not Verdict.NOT_APPLICABLE:
+        return waited_for(work, task.id)
+    own = {entry.task for entry in task.after} & work.tasks.keys()
+    return {i for i in own if work.tasks[i].work.value != "testing" and not i.startswith("put-right.")}
 
 
 def _touched(work: WorkList, lines: Sequence[Entry]) -> dict[int, set[str]]:

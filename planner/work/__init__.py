@@ -3,6 +3,7 @@
 from planner.model.words import FIRST_MOVE, FIRST_START, ROAD_TEST
 from planner.work.amended import amended, pinned, with_fuel_off
 from planner.work.build import work_for
+from planner.work.bygone import bygone_of, strange_to, with_bygone
 from planner.work.circuits import circuit_id, state_id
 from planner.work.left import disturbed, left_of, with_mending
 from planner.work.more_time import with_helper_every, with_more_time
@@ -12,11 +13,14 @@ __all__ = [
     "FIRST_START",
     "ROAD_TEST",
     "amended",
+    "bygone_of",
     "circuit_id",
     "disturbed",
     "left_of",
     "pinned",
     "state_id",
+    "strange_to",
+    "with_bygone",
     "with_fuel_off",
     "with_helper_every",
     "with_mending",

@@ -30,7 +30,7 @@ from planner.work.circuits import circuit_features
 from planner.work.computed_limits import Sheet, with_computed_limits
 from planner.work.conditions import condition_features, conditions_in
 from planner.work.features import body_features
-from planner.work.fluids import filling_waits, fills_of
+from planner.work.fluids import filled_at_bench, filling_waits, fills_of
 from planner.work.gates import gate_tasks
 from planner.work.guessed import measure_guessed
 from planner.work.holds import holds_for, holds_that_bind, watched
@@ -66,6 +66,7 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     checks = {i: joined(joints, t) for i, t in checkpoint_tasks(ground, called, book).items()}
     buys = buying_list(ground)
     fills = fills_of(ground, buys.values())
+    filled_at_bench(ground, book, fills)
     handled = {i: b for i, b in buys.items() if i not in fills}
     tasks = {i: joined(joints, t) for i, t in _with_purchases(book, handled).items()}
     features: dict[str, Feature] = {

@@ -9,6 +9,7 @@ from planner.knockon import ANY_CHANGE, Fact, calls_for
 from planner.model.catalog import Blocks, CheckpointRule, When, Work
 from planner.model.words import GATES
 from planner.model.work import After, Checkpoint, Demand, Task
+from planner.work.answers import answer_awaited, answer_notes, ask_first
 from planner.work.bodies import Ground
 from planner.work.circuits import (
     circuit_id,
@@ -44,7 +45,8 @@ def checkpoint_tasks(ground: Ground, called: dict[str, tuple[Fact, ...]], book: 
 
 
 def hold_metal(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> None:
-    """Let whatever cannot be undone wait for the checks that hold it back."""
+    """Let whatever cannot be undone wait for the checks that hold it back, and ask first whose answer they look at."""
+    ask_first(ground, called, book)
     checks = [task_id(r) for r in called if Blocks.METAL in ground.catalog.rules[r].blocks]
     steps = (t for found in (*book.holing.values(), *book.hot.values(), book.altering) for t in found)
     for step in dict.fromkeys(steps) if checks else ():
@@ -115,12 +117,13 @@ def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...], before:
         minutes=paced(ground.job, Work.TESTING, rule.minutes * max(1, len(circuits))),
         hands=rule.hands,
         demands=tuple(dict.fromkeys(demands)),
-        after=tuple(After(task=t) for t in before),
+        after=(*(After(task=t) for t in before), *answer_awaited(ground, rule)),
         tools=rule.tools,
         cautions=(*running_cautions(ground, rule), rule.caution),
         why=why,
         effect=facts[0].effect,
         checkpoint=rule.id,
+        notes=answer_notes(ground, rule),
         apart=rule.apart or bool(gates_passed(rule)),
     )
 

@@ -66,17 +66,21 @@ def _used(tasks: Mapping[str, Task], features: Mapping[str, Feature]) -> set[str
     return {b for t in tasks.values() for b in t.purchases} | {b for t in toggles for b in t.purchases}
 
 
-def disturbed(work: WorkList, plan: Plan, finished: Iterable[str]) -> frozenset[str]:
+def disturbed(work: WorkList, plan: Plan, standing: Standing) -> frozenset[str]:
     """Tests that were made and that a plan for what is left would spoil, with every test made after them.
 
-    The plan changes what they want left alone, or does work that they come after.
+    The plan changes what they want left alone, or does work that they come after; of a check that does not apply, work
+    that it hangs on itself.
     """
-    made = {i for i in finished if i in work.tasks}
+    made = {i for i in standing.finished if i in work.tasks}
     changed = {s.step.ref for s in plan.slots if s.step.on is not None}
     planned = {s.step.ref for s in plan.slots if s.step.on is None}
     spoiled = {i for i in made if any(d.last and d.feature in changed for d in work.tasks[i].demands)}
     since = all_after(graph_of(work.tasks.values()), [*spoiled, *planned])
-    tests = {i for i in made & since if work.tasks[i].is_test}
+    again = [work.tasks[i] for i in planned if i in work.tasks]
+    waived = {i for i in made & since if standing.is_waived(work.tasks[i].checkpoint)}
+    stay = {i for i in waived if not any(work.tasks[i].hangs_on(t) for t in again)}
+    tests = {i for i in (made & since) - stay if work.tasks[i].is_test}
     return frozenset(spoiled | tests)
 
 

@@ -163,8 +163,13 @@ def _numbered(ground: Ground, template: Template, fact: Fact, effect: Effect) ->
     making = {n: s.minutes for n, s in numbered.items() if not s.seat}
     shared = dict(zip(making, shared_out(_total_min(ground, fact), list(making.values())), strict=True))
     leaves = leaves_holes(ground, fact.subject)
-    there = {n: replace(s, title=s.undrilled) if s.seat and not seats else s for n, s in numbered.items()}
+    there = {n: _undrilled(s) if s.seat and not seats else s for n, s in numbered.items()}
     return {n: (s, shared.get(n, float(s.minutes))) for n, s in there.items() if s.title and (leaves or not s.left)}
+
+
+def _undrilled(step: TemplateStep) -> TemplateStep:
+    """A step about holes as it is done where none are made; without a title there is none."""
+    return replace(step, title=step.undrilled, tools=step.undrilled_tools)
 
 
 def _marked_through(ground: Ground, subject: str, number: int, steps: _Steps) -> str:

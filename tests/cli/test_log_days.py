@@ -62,3 +62,32 @@ def test_the_helper_is_ill_and_the_day_is_worked_alone(shed: Path) -> None:
     told = fine(run("record", "lost", DAY, "--in", shed))
     assert "already" not in told
     assert DAY not in days_of_plan(shed)
+
+
+def planned(folder: Path) -> dict[str, str]:
+    steps = json.loads(fine(run("next", folder, "-n", "300", "--json")))["steps"]
+    return {s["key"]: s["planned"] for s in steps}
+
+
+def test_hours_won_this_afternoon_are_worked_in_and_the_rest_stays_where_it_was(shed: Path) -> None:
+    """Saturday 9 January 9 to 13, one pair of hands, is full; what was for Sunday is done that afternoon."""
+    before = planned(shed)
+    now = ("--at", "2027-01-09T08:30")
+    fine(run("record", "extra", "2027-01-09", "14:00-18:00", "2", "--in", shed, *now))
+    fine(run("replan", shed, "--agree", *now))
+    after = planned(shed)
+    changed = [k for k in before if after[k][:10] != before[k][:10]]
+    assert {k for k in before if before[k][:10] == DAY} <= {*changed, "state:fire-watch-ready:off#1"}
+    assert all("2027-01-09T14" <= after[k] < "2027-01-09T18" for k in changed)
+
+
+def test_nobody_lifts_it_in_hours_won_for_what_is_done_a_week_later(shed: Path) -> None:
+    """Begun late, the welding has no room that afternoon, and work that has is drawn in; the stands are for later."""
+    before = planned(shed)
+    now = ("--at", "2027-01-09T09:20")
+    fine(run("record", "extra", "2027-01-09", "14:00-18:00", "2", "--in", shed, *now))
+    fine(run("replan", shed, "--agree", *now))
+    after = planned(shed)
+    assert after["header-tank.2"][:10] == "2027-01-09" < before["header-tank.2"][:10]
+    assert after["state:on-stands:on#1"][:10] == before["state:on-stands:on#1"][:10] == "2027-01-17"
+    assert max(after.values())[:10] <= max(before.values())[:10]

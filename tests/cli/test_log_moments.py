@@ -88,7 +88,7 @@ def test_a_check_that_failed_and_passed_since_is_no_news(shed: Path) -> None:
     with first_packing():
         failed = run("replan", shed, "--at", "2027-02-06T11:00").out
         assert "CHECK Battery proved off: 12 failed" in failed
-        assert run("record", "check", "battery-dead", "0", *at).code == 0
+        assert run("record", "check", "battery-dead", "0 yes", *at).code == 0
         assert "CHECK Battery proved off" not in run("replan", shed, "--at", "2027-02-06T11:00").out
 
 

@@ -77,17 +77,17 @@ def isolated(folder: Path) -> str:
 def test_who_signed_is_said_when_nobody_said_who(shed: Path) -> None:
     isolated(shed)
     assert "as before" not in fine(shed, "record", "check", "battery-dead", "12", "--by", "AB")
-    assert "signed AB, as before" in fine(shed, "record", "check", "battery-dead", "0V")
+    assert "signed AB, as before" in fine(shed, "record", "check", "battery-dead", "0V yes")
     assert (last(shed)["by"], last(shed)["value"]) == ("AB", 0.0)
 
 
 def test_a_check_of_a_state_is_not_signed_before_the_state_is_entered(shed: Path) -> None:
     number = step_with(shed, "Switch everything off")
     for which in ("battery-dead", number):
-        told = refused(shed, "record", "check", which, "0", "--by", "AB")
+        told = refused(shed, "record", "check", which, "0 yes", "--by", "AB")
         assert number in told or "no step that makes check" in told
     isolated(shed)
-    fine(shed, "record", "check", "battery-dead", "0", "--by", "AB")
+    fine(shed, "record", "check", "battery-dead", "0 yes", "--by", "AB")
     book = log_book(shed)
     assert unproved(book.plan(), book.standing) == ()
 
@@ -193,3 +193,26 @@ def test_work_that_was_found_says_what_it_does_not_know(shed: Path) -> None:
     placed = run("record", "found", "crack", "--before", "rear-cylinder", "--in", shed, *WHEN)
     assert placed.code == 0, placed.err
     assert "puts it first" not in placed.out
+
+
+def test_what_one_command_wrote_is_taken_back_as_one(shed: Path) -> None:
+    log = shed / LOG
+    done = "steps done"
+    fine(shed, "done", "1,2")
+    written = log.read_bytes()
+    told = fine(shed, "undo")
+    assert "4  line 2 does not count any more: done: 1 " in told
+    assert "5  line 3 does not count any more: done: 2 " in told
+    assert f"0 {done}" in run("next", shed).out
+    back = fine(shed, "undo", "5")
+    assert back.count("counts again") == 2
+    assert f"2 {done}" in run("next", shed).out
+    # A line that is named is that line alone.
+    fine(shed, "undo", "3")
+    assert "1 step done" in run("next", shed).out
+    fine(shed, "undo")
+    assert f"0 {done}" in run("next", shed).out
+    # Logs from before it was kept which lines belong together are read, and undone line by line.
+    log.write_bytes(written.replace(b',"batch":2', b""))
+    fine(shed, "undo")
+    assert "1 step done" in run("next", shed).out

@@ -100,11 +100,11 @@ def test_a_check_made_with_a_step_holds_back_what_is_done_in_that_state(shed: Pa
     ended = run("done", str(drill), "--in", shed)
     assert ended.code == 1
     assert "CHECK Battery proved off" in ended.err
-    assert "signed by somebody" in run("record", "check", "battery-dead", "0", "--in", shed).err
+    assert "signed by somebody" in run("record", "check", "battery-dead", "0 yes", "--in", shed).err
     failing = fine(run("record", "check", "battery-dead", "12.6", "--by", "AB", "--in", shed))
     assert "failed" in failing
     assert run("done", str(drill), "--in", shed).code == 1
-    fine(run("record", "check", "battery-dead", "0", "--in", shed))
+    fine(run("record", "check", "battery-dead", "0 yes", "--in", shed))
     assert lines(shed)[-1]["by"] == "AB"
     fine(run("record", "check", "change-told", "yes", "--by", "AB", "--in", shed))
     fine(run("done", str(drill), "--in", shed))
@@ -218,7 +218,7 @@ def test_ticks_of_the_book_are_taken_as_far_as_they_hold(shed: Path, tmp_path: P
         for s in steps
         if str(s["number"]) in isolating(shed).split(",")
     ]
-    value = {"v": 1, "value": "battery-dead", "text": "0", "by": "AB", "at": "2027-01-09T10:05"}
+    value = {"v": 1, "value": "battery-dead", "text": "0 yes", "by": "AB", "at": "2027-01-09T10:05"}
     road = {"v": 1, "tick": steps[-1]["key"], "at": "2027-01-09T10:06"}
     file = tmp_path / "ticks.txt"
     file.write_text("\n".join(json.dumps(e) for e in [road, value, *first]))
@@ -296,7 +296,7 @@ def test_a_line_that_cannot_be_is_told_with_its_place_by_every_verb(
 def test_no_verb_writes_a_line_that_it_would_not_read(shed: Path, tmp_path: Path) -> None:
     fine(run("done", isolating(shed), "--in", shed))
     before = (shed / LOG).read_bytes()
-    tick = {"v": 1, "at": "0007-01-01T10:00", "value": "battery-dead", "text": "0", "by": "AB"}
+    tick = {"v": 1, "at": "0007-01-01T10:00", "value": "battery-dead", "text": "0 yes", "by": "AB"}
     (tmp_path / "ticks").write_text(json.dumps(tick))
     assert run("record", "ticks", tmp_path / "ticks", "--in", shed).code != 0
     ended = run("record", "ordered", "rear-cylinder", "--in", shed, "--at", "2150-12-31T10:00")
@@ -309,7 +309,7 @@ def test_no_verb_writes_a_line_that_it_would_not_read(shed: Path, tmp_path: Path
 def test_words_that_the_tool_prints_are_understood(shed: Path) -> None:
     fine(run("done", isolating(shed), "--in", shed))
     assert {e["sort"] for e in lines(shed)} == {"agreed", "done"}
-    fine(run("record", "check", "Battery proved off", "0", "--by", "AB", "--in", shed))
+    fine(run("record", "check", "Battery proved off", "0 yes", "--by", "AB", "--in", shed))
     assert lines(shed)[-1]["checkpoint"] == "battery-dead"
     fine(run("record", "broken", "wiper lever", "bent", "--in", shed))
     assert lines(shed)[-1]["part"] == "wiper-lever"
@@ -329,7 +329,7 @@ def wiper_tried(folder: Path) -> int:
     fit, trial = step_with(folder, "Fit wiper lever in"), step_with(folder, "Trial fit wiper lever")
     fine(run("done", work_up_to(folder, isolate), "--in", folder))
     fine(run("record", "check", "change-told", "yes", "--by", "AB", "--in", folder))
-    fine(run("record", "check", "battery-dead", "0", "--by", "AB", "--in", folder))
+    fine(run("record", "check", "battery-dead", "0 yes", "--by", "AB", "--in", folder))
     last = max(drill, step_with(folder, "Drill the ends and corners of slot"))
     fine(run("done", f"{isolate + 1}-{last},{fit},{trial}", "--in", folder))
     return trial

@@ -29,7 +29,7 @@ def reading(folder: Path, check: str) -> str:
     point = log_book(folder).plan().work.checkpoints[check]
     if point.low is None and point.high is None:
         return "yes"
-    return f"{point.low if point.low is not None else point.high}"
+    return f"{point.low if point.low is not None else point.high} yes"
 
 
 def work_on(folder: Path, upto: int = 1000) -> None:

@@ -23,7 +23,7 @@ TODAY = date(2026, 11, 27)
 def test_the_same_session_in_every_form(text: str) -> None:
     (session,) = spoken_sessions(text, TODAY)
     assert session == Session(day=date(2026, 12, 5), start=time(10), end=time(16), hands=2)
-    assert session_words(session) == "Sat 5 Dec 2026, 10:00 to 16:00, 2 hands"
+    assert session_words(session) == "Sat 5 Dec 2026, 10:00 to 16:00, 2 pairs of hands"
 
 
 @pytest.mark.parametrize("text", ["sat & sun 10-16", "sat and sun 10-16", "sat 10-16; sun 10:00-16:00"])

@@ -61,7 +61,7 @@ def failing(folder: Path, check: str) -> str:
 def passing(folder: Path, check: str) -> str:
     point = log_book(folder).plan().work.checkpoints[check]
     bound = point.low if point.low is not None else point.high
-    return "yes" if bound is None else str(bound)
+    return "yes" if bound is None else f"{bound} yes"
 
 
 def signed(folder: Path, check: str, reading: str) -> str:

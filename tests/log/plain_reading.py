@@ -83,8 +83,17 @@ class PlainReading:
             self._names(line, other)
             or (self._shakes(line, other, i) and self._is_test(other) and self.stands(other, i))
             or (self._makes_now(line, other, i) and self.stands(task, i))
-            for other in self.before[task]
+            for other in self._counted(task, i)
         )
+
+    def _counted(self, task: str, i: int) -> set[str]:
+        """What unmakes a test by being unmade: all before it; of one that does not apply its own work alone."""
+        known = self.work.tasks[task]
+        said = [e for e in self.lines[:i] if isinstance(e, SignedLine) and e.checkpoint == known.checkpoint]
+        if known.checkpoint is None or not said or said[-1].verdict is not Verdict.NOT_APPLICABLE:
+            return self.before[task]
+        own = {a.task for a in known.after}
+        return {t for t in own if self.work.tasks[t].work.value != "testing" and not t.startswith("put-right.")}
 
     def _makes_now(self, line: Entry, task: str, i: int) -> bool:
         """Whether a line does a task that was not done before it."""

@@ -14,11 +14,11 @@ from planner.log.bags import bag_of, bags_waiting
 from planner.log.entries import entry_of, line_of
 from planner.log.fold import fold
 from planner.log.road import road_of
-from planner.model.log import DoneLine, Entry, KeptLine, UndoLine
+from planner.model.log import DoneLine, Entry, KeptLine, SignedLine, UndoLine, Verdict
 from planner.model.plan import NOTHING_LEFT
 from planner.model.standing import Agreed, Basis
 from planner.model.words import Work
-from planner.model.work import Demand, Task, WorkList
+from planner.model.work import After, Demand, Task, WorkList
 
 
 def agreed_of(work: WorkList) -> Agreed:
@@ -138,3 +138,37 @@ def test_a_pipe_fitted_while_its_circuit_is_told_to_be_closed_takes_back_what_wa
     undone = fold([*lines, UndoLine(n=6, cancels=2), replace(lines[1], n=7)], basis)
     assert undone.finished == set()
     assert undone.reopened["bled"].why == "circuit fitted must have been changed after it"
+
+
+def test_a_check_that_does_not_apply_stays_so_until_what_it_is_about_is_changed() -> None:
+    """It hangs on its own part and its own work; what became of another test says nothing of either."""
+    point = Task(id="a", title="a", work=Work.TESTING, minutes=5, checkpoint="a")
+    about = replace(
+        point, id="b", checkpoint="b", after=(After(task="a"), After(task="drilled")),
+        demands=(Demand(feature="pipe", on=True, last=True),),
+    )  # fmt: skip
+    drilled = Task(id="drilled", title="drilled", work=Work.DRILLING, minutes=5)
+    other = replace(drilled, id="other")
+    work = WorkList(
+        features={"pipe": feature("pipe")},
+        tasks={t.id: t for t in (drilled, other, replace(point, after=(After(task="other"),)), about)},
+        checkpoints={},
+        buys={},
+    )
+    basis = Basis(work=work, keys=tuple(work.tasks))
+    done = [DoneLine(n=n, key=k, guess_min=5, work="drilling") for n, k in enumerate(("drilled", "other"), start=1)]
+    passed = SignedLine(n=3, checkpoint="a", key="a", verdict=Verdict.PASSED, limit="")
+    waived = replace(passed, n=4, checkpoint="b", key="b", verdict=Verdict.NOT_APPLICABLE)
+    lines: list[Entry] = [*done, passed, waived]
+
+    def finished(*more: Entry) -> bool:
+        return "b" in fold([*lines, *(replace(e, n=5 + i) for i, e in enumerate(more))], basis).finished
+
+    failed = replace(passed, verdict=Verdict.FAILED)
+    assert finished(failed)
+    assert finished(replace(failed, redo=("other",)), replace(done[1]), passed)
+    assert not finished(replace(failed, redo=("drilled",)))
+    assert not finished(replace(failed, redo=("b",)))
+    assert not finished(DoneLine(key="pipe:off#1", guess_min=5, work="planning"))
+    lines[3] = replace(waived, verdict=Verdict.PASSED)
+    assert not finished(failed)

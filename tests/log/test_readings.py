@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from planner.log.limits import beside_number, things_in
 from planner.log.signing import ReadingError, read
 from planner.model.log import Verdict
 from planner.model.work import Checkpoint
@@ -109,3 +110,43 @@ def test_a_limit_that_tells_its_number_wants_one(text: str) -> None:
     """Who says yes to 15 mm may not have measured."""
     with pytest.raises(ReadingError, match="a number in mm is wanted"):
         read(replace(point("mm", low=15.0), limit="at least 15 mm everywhere"), text)
+
+
+PEDAL = replace(point("mm", low=0.0, high=5.0), limit="sinks not more than 5 mm in 1 min, and it is never spongy")
+TANK = replace(point("joints that weep", low=0.0, high=0.0), limit="no drop at any joint, level not under the mark")
+
+
+def test_a_number_passes_no_limit_that_asks_for_more_than_it_says() -> None:
+    """A spongy pedal may sink by nothing. Limits as the shipped rules have them, and one as an owner would write it."""
+    with pytest.raises(ReadingError, match=r'so: it is never spongy\. Write "4 mm yes" if it is, "4 mm no" if not'):
+        read(PEDAL, "4 mm")
+    assert read(PEDAL, "4 mm yes") == read(PEDAL, "4 and pass") == read(PEDAL, "4, ok") == (PASSED, 4.0)
+    assert read(PEDAL, "4 no") == (FAILED, 4.0)
+    assert read(PEDAL, "6 yes") == read(PEDAL, "6") == (FAILED, 6.0)
+    with pytest.raises(ReadingError, match=r'no drop at any joint; level not under the mark\. Write "yes"'):
+        read(TANK, "0")
+    assert read(TANK, "yes") == (PASSED, None)
+    assert read(TANK, "2") == (FAILED, 2.0)
+    with pytest.raises(ReadingError, match="so: pedal does not sink"):
+        read(replace(point("drips", low=0.0, high=0.0), limit="0 drips and pedal does not sink"), "0")
+
+
+@pytest.mark.parametrize(
+    ("limit", "things"),
+    [
+        ("at least 15 mm everywhere", 1),
+        ("no stand lifts, tilts or walks", 1),
+        ("0.5 to 1.5 mm, so that the cylinder's port opens; here: 1 mm, 2 mm at the pad", 1),
+        ("20 to 30 mm up and down at the tightest place", 1),
+        ("0.5 to 1.5 mm between rod and piston", 1),
+        ("at least 25 mm from anything that melts or burns, or shielded", 1),
+        ("no bag, bolt or tool left over, nothing hangs", 2),
+        ("fault gone, nothing cracked, bent, loose, chafed or weeping", 2),
+        ("at most 5 mm, but never spongy", 2),
+        ("at least 5 mm in front; at most 9 mm behind", 2),
+    ],
+)
+def test_what_is_one_thing_and_what_are_two(limit: str, things: int) -> None:
+    """Counted by reading them."""
+    assert len(things_in(limit)) == things
+    assert bool(beside_number(replace(point("mm", low=5.0, high=9.0), limit=limit))) is (things > 1)

@@ -92,6 +92,8 @@ def test_lines_of_ours_are_sound(tmp_path: Path) -> None:
         (ORDERED | {"due": "2500-01-01"}, "`due`: the year 2500"),
         (UNDO | {"cancels": 2}, "`cancels`: 2 is no line before it"),
         (UNDO | {"cancels": 0}, "`cancels`: 0"),
+        (UNDO | {"batch": 3}, "`batch`: 3 is no line before it"),
+        (UNDO | {"batch": -1}, "`batch`: -1"),
         (SETTLED | {"answer": " "}, "`question` and `answer`: one of them is empty"),
         (SETTLED | {"question": ""}, "`question` and `answer`: one of them is empty"),
         (SIZE | {"fits": "perhaps"}, "`fits`: 'perhaps' is no fits"),

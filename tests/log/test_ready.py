@@ -1,0 +1,56 @@
+"""What a step waits for when it ends a state that steps before it in the plan are done in."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from random_logs import feature
+from test_fold import agreed_of
+
+from planner.log.fold import fold
+from planner.log.ready import lacks_of
+from planner.model.log import DoneLine, SignedLine, SkippedLine, Verdict
+from planner.model.standing import Agreed
+from planner.model.words import Work
+from planner.model.work import Demand, Task, WorkList
+
+LOWER = "stands:off#1"
+SPIN = "spin"
+
+
+def shop() -> Agreed:
+    """On stands, a wheel is turned by hand and a pipe looked at; then it is lowered, and the nuts are torqued."""
+    raised, lowered = (Demand(feature="stands", on=on) for on in (True, False))
+    spin = Task(id=SPIN, title="Turn each wheel", work=Work.TESTING, minutes=5, checkpoint="free", demands=(raised,))
+    look = replace(spin, id="look", title="Look at the pipe", checkpoint=None, demands=(replace(raised, last=True),))
+    nuts = replace(look, id="nuts", title="Torque the nuts", demands=(lowered,))
+    sweep = replace(look, id="sweep", title="Sweep", demands=())
+    stands = replace(feature("stands"), name="on stands", goal=False)
+    work = WorkList(
+        features={"stands": stands}, tasks={t.id: t for t in (spin, look, sweep, nuts)}, checkpoints={}, buys={}
+    )
+    keys = (SPIN, "look", "sweep", LOWER, "nuts")
+    return replace(agreed_of(work), keys=keys, named={k: n for n, k in enumerate(keys, start=1)})
+
+
+def waits(agreed: Agreed, key: str, *lines: DoneLine | SignedLine | SkippedLine) -> list[tuple[str, bool]]:
+    standing = fold([replace(e, n=n) for n, e in enumerate(lines, start=1)], agreed.basis)
+    return [(one.words, one.gate) for one in lacks_of(agreed, standing, key)]
+
+
+def test_nothing_is_lowered_unsaid_while_a_step_before_it_needs_the_wheels_free() -> None:
+    """It may be lowered for a reason (no gate): a later plan lifts it again."""
+    agreed = shop()
+    signed = SignedLine(checkpoint="free", key=SPIN, verdict=Verdict.PASSED, limit="")
+    look = DoneLine(key="look", guess_min=5, work="testing")
+    spin_told = ("1 Turn each wheel (needs: on stands)", False)
+    assert waits(agreed, LOWER) == [spin_told, ("2 Look at the pipe (needs: on stands)", False)]
+    assert waits(agreed, LOWER, look) == [spin_told]
+    assert waits(agreed, LOWER, look, signed) == []
+    assert waits(agreed, LOWER, signed, SkippedLine(key="look", why="seen before")) == []
+    # What failed is to be tried again, on stands still.
+    assert waits(agreed, LOWER, look, signed, replace(signed, verdict=Verdict.FAILED)) == [spin_told]
+    # Lowered already, nothing is ended by it; and what is done lowered asks for that as ever.
+    lowered = DoneLine(key=LOWER, guess_min=5, work="planning")
+    assert waits(agreed, LOWER, lowered) == []
+    assert waits(agreed, "nuts") == [("4 on stands: still", False)]
