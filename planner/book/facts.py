@@ -13,6 +13,8 @@ from planner.model.answer import Answer
 from planner.model.sums import SumLine
 
 _QUOTED = re.compile("`([^`]+)`")
+_FIGURE = re.compile(r"`(?P<what>[a-z_]+)` of `(?P<at>figures\.(?P<of>[a-z0-9._-]+))`")
+"""How a sum says which figure it has not: the key, and the block of the vehicle's file it belongs into."""
 _DIGEST = 12
 """Letters of a digest that tell one plan of a job from the next."""
 
@@ -70,6 +72,17 @@ class BookFacts:
     def named(self, text: str) -> str:
         """A text in which a part, link or circuit is told by its id between backquotes, with its name instead."""
         return _QUOTED.sub(lambda m: self.name_of(m[1]) if self.name_of(m[1]) != m[1] else m[0], text)
+
+    def figure(self, missing: str) -> str:
+        """A figure that a sum waits for, in words, with where the file has it behind."""
+        told = _FIGURE.fullmatch(missing)
+        if told is None:
+            return self.named(missing)
+        things = (
+            self.name_of(t) if self.name_of(t) != t else t.replace("-", " ").replace("_", " ")
+            for t in told["of"].split(".")
+        )
+        return f"{told['what'].replace('_', ' ')} of {', '.join(things)} (vehicle.yaml: {told['at']})"
 
     def thing(self, about: str) -> str:
         """What a sum is about: a part, link, circuit or axle."""

@@ -102,7 +102,8 @@ def decisions_of(facts: BookFacts) -> Decisions:
             f"{facts.name_of(i)}: the run the job draws is not clear, it is made by another one" for i in instead
         ),
         figures=tuple(
-            f"{what}: {count} {'sum waits' if count == 1 else 'sums wait'} for it" for what, count in wanted.items()
+            f"{facts.figure(what)}: {count} {'sum waits' if count == 1 else 'sums wait'} for it"
+            for what, count in wanted.items()
         ),
         measures=tuple(_reasoned(e) for e in knockons.effects if e.kind is EffectKind.MEASURED),
     )

@@ -18,6 +18,8 @@ _INSIDE_MM = 5.0
 """Nothing is printed nearer to the edge of the paper: many printers leave out that much (common practice)."""
 _LEAST_MM = 2.0
 """Between the edge of a label and what is on it."""
+_SMALLEST_MM = (70.0, 37.0)
+"""Width and height of the label that the style sheet's letters of 8 and 16 pt are set for."""
 _QUIET = 4
 _SHORT = 12
 """Letters of a head that fit on one line of the narrowest label at the size of a bag's number."""
@@ -48,6 +50,11 @@ class LabelSheet:
     def above_mm(self) -> float:
         """What is left free [mm] above and below what is on a label."""
         return _LEAST_MM if self.cut else max(_LEAST_MM, _INSIDE_MM - self.top_mm)
+
+    @property
+    def letters(self) -> float:
+        """How large its letters are, those of the smallest label being 1: room on a label is for letters."""
+        return round(min(self.wide_mm / _SMALLEST_MM[0], self.high_mm / _SMALLEST_MM[1]), 2)
 
     @property
     def each(self) -> int:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Set as AbstractSet
+from functools import partial
 from itertools import pairwise
 from string import ascii_uppercase
 
@@ -22,11 +24,12 @@ from planner.model.steps import thing_of
 from planner.model.vehicle import Component
 from planner.sums.bracket_lines import blank_of
 from planner.sums.lever import Lever, LeverError
-from planner.sums.levers_there import levers_there
+from planner.sums.levers_there import LeverThere, levers_there
 from planner.sums.told import value_words
 from planner.units import format_length
 
 _MADE = (EffectKind.NEW, EffectKind.REMADE, EffectKind.GROWS)
+_STIRRED = (*_MADE, EffectKind.MOVES)
 _LEVER_MM = (172.0, 128.0)
 """The drawing of a lever is as wide as a page: what its title says of its scale holds on paper."""
 _LEVER_CARE = ("Mock it up in card or ply with drawing pins for pivots before metal is cut.",)
@@ -38,18 +41,29 @@ _NO_PATTERN = (
 
 def making_of(facts: BookFacts) -> tuple[MakingSheet, ...]:
     """All sheets: levers through their travel, then parts, holes and links."""
+    return tuple(draw() for _, draw in _each(facts))
+
+
+def making_for(facts: BookFacts, things: AbstractSet[str]) -> tuple[MakingSheet, ...]:
+    """The sheets of some parts, holes and links alone; no other is drawn."""
+    return tuple(draw() for thing, draw in _each(facts) if thing in things)
+
+
+def _each(facts: BookFacts) -> Iterator[tuple[str, Callable[[], MakingSheet]]]:
+    """What has a sheet, and what draws it."""
     found = facts.answer.knockons
     made = [e.subject for e in found.effects if e.kind in _MADE]
     # A part that grows where it is bought is still made by nobody here.
     parts = [p for i in dict.fromkeys(made) if (p := found.after.get(i)) is not None and _is_made(p)]
     links = [k for i in dict.fromkeys(made) if (k := found.links_after.get(i)) is not None]
     cuts = [c for c in facts.answer.job.changes if isinstance(c, Cut)]
-    return (
-        *_lever_sheets(facts),
-        *(_part_sheet(facts, p) for p in parts),
-        *(_cut_sheet(facts, c) for c in cuts),
-        *(link_sheet_of(facts, k) for k in links),
-    )
+    for n, there in enumerate(levers_there(found.after, found.links_after)):
+        # Levers of which a part is made, bought or moved.
+        if {there.part, there.link, there.cylinder} & {e.subject for e in found.effects if e.kind in _STIRRED}:
+            yield there.link, partial(_lever_sheet, facts, n, there)
+    yield from ((p.id, partial(_part_sheet, facts, p)) for p in parts)
+    yield from ((c.id, partial(_cut_sheet, facts, c)) for c in cuts)
+    yield from ((k.id, partial(link_sheet_of, facts, k)) for k in links)
 
 
 def _is_made(part: Component) -> bool:
@@ -100,25 +114,16 @@ def _is_folded(facts: BookFacts, part: str) -> bool:
     return any(t.work is Work.BENDING and thing_of(t.id) == part for t in work)
 
 
-def _lever_sheets(facts: BookFacts) -> Iterator[MakingSheet]:
-    """The levers of which a part is made, bought or moved."""
-    found = facts.answer.knockons
-    changed = {e.subject for e in found.effects if e.kind in {*_MADE, EffectKind.MOVES}}
-    for n, there in enumerate(levers_there(found.after, found.links_after)):
-        if not changed & {there.part, there.link, there.cylinder}:
-            continue
-        name = f"{facts.name_of(there.part)} through its travel, {facts.name_of(there.link)}"
-        told = [x for x in facts.sums if x.about == there.link and x.value is not None]
-        figures = [one_line(f"{facts.named(x.title)}: {value_words(x, facts.units)}") for x in told]
-        try:
-            picture = inline(
-                lever_svg(facts.name_of(there.part), there.lever, [], name=f"lever-{n}", size_mm=_LEVER_MM)
-            )
-        except LeverError as error:
-            yield MakingSheet(id=there.link, name=name, sort="lever", lines=(str(error),))
-            continue
-        lines = (*_lever_lines(there.lever, facts.units), *figures, *_LEVER_CARE)
-        yield MakingSheet(id=there.link, name=name, sort="lever", lines=lines, picture=picture)
+def _lever_sheet(facts: BookFacts, n: int, there: LeverThere) -> MakingSheet:
+    name = f"{facts.name_of(there.part)} through its travel, {facts.name_of(there.link)}"
+    told = [x for x in facts.sums if x.about == there.link and x.value is not None]
+    figures = [one_line(f"{facts.named(x.title)}: {value_words(x, facts.units)}") for x in told]
+    try:
+        picture = inline(lever_svg(facts.name_of(there.part), there.lever, [], name=f"lever-{n}", size_mm=_LEVER_MM))
+    except LeverError as error:
+        return MakingSheet(id=there.link, name=name, sort="lever", lines=(str(error),))
+    lines = (*_lever_lines(there.lever, facts.units), *figures, *_LEVER_CARE)
+    return MakingSheet(id=there.link, name=name, sort="lever", lines=lines, picture=picture)
 
 
 def _lever_lines(lever: Lever, units: str) -> Iterator[str]:

@@ -17,11 +17,11 @@ from planner.book.cover import cover_of
 from planner.book.facts import BookFacts, Paper
 from planner.book.knockon_tree import decisions_of, knockons_of
 from planner.book.labels import QR_MM, labels_of, sheet_of
-from planner.book.making import making_of
+from planner.book.making import making_for, making_of
 from planner.book.pictures import drawings_of, pictures_of
 from planner.book.refit import bag_lines, refit_of
 from planner.book.road import doubts_of, gates_of
-from planner.book.sessions import sessions_of, standing_of
+from planner.book.sessions import held_in, sessions_of, standing_of
 from planner.book.sums_page import sums_page_of
 from planner.export.plan_words import DEFER, clean
 from planner.model.steps import thing_of
@@ -31,7 +31,7 @@ _SIZES = {Paper.ANY: ("", "landscape"), Paper.A4: ("A4", "A4 landscape"), Paper.
 
 def book_page(facts: BookFacts) -> str:
     """The job book of a plan as one HTML file: the same bytes for the same plan."""
-    return _environment().get_template("book.html").render(_pages(facts))
+    return page_environment().get_template("book.html").render(_pages(facts))
 
 
 def session_page(facts: BookFacts, number: int) -> str:
@@ -61,10 +61,11 @@ def session_page(facts: BookFacts, number: int) -> str:
         "of": len(every),
         "standing": standing_of(facts, min(slots)),
         "checks": tuple(_made_in(checks, slots)),
-        "making": tuple(m for m in making_of(facts) if m.id in things),
+        "making": making_for(facts, things),
+        "held": held_in(facts, sorted(slots)),
         "open": sum(c.open for c in checks),
     }
-    return _environment().get_template("session.html").render({**_frame(facts), **pages})
+    return page_environment().get_template("session.html").render({**_frame(facts), **pages})
 
 
 def _made_in(checks: tuple[Check, ...], slots: AbstractSet[int]) -> Iterator[Check]:
@@ -119,7 +120,8 @@ def _pages(facts: BookFacts) -> dict[str, Any]:
     }
 
 
-def _environment() -> Environment:
+def page_environment() -> Environment:
+    """What sets the pages: whatever is printed is escaped, and without control characters."""
     found = Environment(
         loader=PackageLoader("planner.book"),
         autoescape=True,

@@ -6,8 +6,9 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from planner.book.elevations import Listing, key_of, lists_of, round_view, views_apart
 from planner.book.facts import BookFacts, Paper
-from planner.book.pieces import Page, Piece, Place, cut_up, fewest_pages, fitted, lying
+from planner.book.pieces import Crop, Page, Place, cut_up, fewest_pages, lying
 from planner.draw import (
     Picture,
     Sheet,
@@ -29,31 +30,18 @@ _XMLNS = ' xmlns="http://www.w3.org/2000/svg"'
 """Needless inside a page, and an address that a reader might take for something fetched."""
 
 _ID = re.compile(r'<svg[^>]*? id="([^"]+)"')
-_WIDE_MM = 225.0
-"""Width of the pictures of a plan: letters of 2.6 mm are 2.1 mm high on an upright page."""
 _TREES_MM = (212.0, 275.0, 338.0)
 """Widths to try for what follows from what: three boxes side by side, four, five."""
-_ROUND_MM, _CLOSE_MM = 8.0, 0.3
-"""Round a sheet of the vehicle there is a margin of its own that a page needs only a little of; round a view, a rim."""
-_SHRUNK = "Shrunk to the page: read lengths off the scale bar, not off the scale that is written on it."
+_SHRUNK = "Read lengths off the scale bar: no scale holds on every screen and paper."
 _TIGHT = "Cut at the frames, with what the frames hold larger and a numbering of its own. "
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Crop:
-    """A piece of a drawing that is shown again; ``of`` is the drawing's id, ``size`` its own width and height [mm]."""
-
-    title: str
-    of: str
-    size: tuple[float, float]
-    piece: Piece
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
     """One drawing, and the same in words where no page of the book says it otherwise.
 
-    ``wide``: it wants its pages on their side; ``slices``: the pieces in which it is printed, one to a page.
+    ``wide``: it wants its pages on their side; ``slices``: the pieces in which it is printed, one to a page, or
+    ``views``, several to a page, with ``key`` and ``lists`` that say what is in them.
     """
 
     title: str
@@ -61,6 +49,9 @@ class Shown:
     note: str = ""
     wide: bool = False
     crops: tuple[Crop, ...] = ()
+    views: tuple[Crop, ...] = ()
+    key: str = ""
+    lists: tuple[Listing, ...] = ()
     slices: tuple[Crop, ...] = ()
     words: tuple[str, ...] = ()
 
@@ -80,28 +71,18 @@ def drawings_of(facts: BookFacts) -> tuple[Shown, ...]:
 
 
 def _drawn(title: str, sheet: Sheet, page: Page, note: str, views: Sequence[View] = ()) -> Shown:
-    svg, (wide, high) = svg_text(sheet), sheet.size
-    whole = fitted(((_ROUND_MM, _ROUND_MM, wide - 2 * _ROUND_MM, high - 2 * _ROUND_MM),), page)
+    svg = svg_text(sheet)
+    of = _id(svg)
     return Shown(
         title=title,
         svg=inline(svg),
         note=note,
         wide=True,
-        crops=tuple(Crop(title=v.title, of=_id(svg), size=sheet.size, piece=_round(v)) for v in views),
-        slices=(Crop(title="", of=_id(svg), size=sheet.size, piece=whole),),
+        crops=tuple(Crop(title=v.title, of=of, size=sheet.size, piece=round_view(v)) for v in views),
+        views=views_apart(sheet, of, page),
+        key=key_of(sheet),
+        lists=lists_of(sheet),
     )
-
-
-def _round(view: View) -> Piece:
-    """A view with its own labels and nothing of the next one."""
-    (x, y), (wide, high) = view.corner, view.size
-    tops = [n.middle[1] - n.high_mm / 2 for n in view.labels]
-    feet = [n.middle[1] + n.high_mm / 2 for n in view.labels]
-    lefts = [n.middle[0] - n.wide_mm / 2 for n in view.labels]
-    rights = [n.middle[0] + n.wide_mm / 2 for n in view.labels]
-    left, top = min([x, *lefts]) - _CLOSE_MM, min([y, *tops]) - _CLOSE_MM
-    right, foot = max([x + wide, *rights]) + _CLOSE_MM, max([y + high, *feet]) + _CLOSE_MM
-    return Piece(windows=((left, top, right - left, foot - top),), share=1.0, place=Place.UPRIGHT)
 
 
 def _id(svg: str) -> str:
@@ -145,9 +126,9 @@ def _pictures(facts: BookFacts) -> Iterator[Shown]:
         yield _shown("What follows from what", fewest_pages(_trees(facts), paper), paper)
     if not plan.slots:
         return
-    bars = sessions_picture(work, plan, answer.chain, by=by, numbers=numbers, wide_mm=_WIDE_MM)
+    bars = sessions_picture(work, plan, answer.chain, by=by, numbers=numbers)
     yield _shown("The sessions", bars, paper)
-    bands = bands_picture(work, plan, numbers=numbers, wide_mm=_WIDE_MM)
+    bands = bands_picture(work, plan, numbers=numbers)
     yield _shown("What is off and when", bands, paper, draw_bands_words(work, plan, numbers=numbers))
     if answer.odds is not None:
         words = draw_odds_words(plan, answer.odds, by)

@@ -70,6 +70,21 @@ class Piece:
         return tuple((sum(w[3] for w in self.windows[:n]), window) for n, window in enumerate(self.windows))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crop:
+    """A piece of a drawing that is shown again; ``of`` is the drawing's id, ``size`` its own width and height [mm]."""
+
+    title: str
+    of: str
+    size: tuple[float, float]
+    piece: Piece
+
+
+def of_all(window: Window) -> Piece:
+    """One window as a piece as wide as whatever it stands in."""
+    return Piece(windows=(window,), share=1.0, place=Place.UPRIGHT)
+
+
 def fitted(windows: tuple[Window, ...], page: Page) -> Piece:
     """Windows as a piece that fits its page whole."""
     wide, high = max(w[2] for w in windows), sum(w[3] for w in windows)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from planner.book.bags import Bags
@@ -17,8 +18,10 @@ from planner.export.plan_words import (
     slot_minutes,
     slot_title,
 )
+from planner.log.questions import held_by
 from planner.model.plan import Slot
-from planner.model.work import Task, Toggle
+from planner.model.words import Work
+from planner.model.work import Task, Toggle, WorkList
 from planner.units import format_minutes
 from planner.units.spoken import day_words, hands_words
 
@@ -33,6 +36,16 @@ class Caution:
 
     text: str
     told_at: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held:
+    """An open question with its reasons, and the numbers of the steps of a session that wait for its answer."""
+
+    id: str
+    text: str
+    why: str
+    steps: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,18 +123,28 @@ def _steps(
 ) -> Iterator[StepLine]:
     first: dict[str, int] = {}
     before = ""
+    standing = _standing_cautions(facts.answer.work)
     for n, slot in slots:
         item = piece_of(facts.answer.work, slot.step)
         cautions = []
         # A check's own caution stands in its box.
         told = {facts.answer.work.checkpoints[c].caution for c in checks_of(item)}
-        for text in dict.fromkeys(c for c in item.cautions if c not in told):
+        # What is said of all work of a kind is read past: what this step is warned of besides comes first.
+        for text in sorted(dict.fromkeys(c for c in item.cautions if c not in told), key=standing.__contains__):
             at = first.setdefault(text, n)
             cautions.append(Caution(text=text, told_at=None if at == n else facts.answer.number(at)))
         checks = tuple(check_at(facts, n, c, sheets[c]) for c in checks_of(item))
         step = _step(facts, bags, n, item, (tuple(cautions), checks))
         yield replace(step, same_why=bool(step.why) and step.why == before)
         before = step.why
+
+
+def _standing_cautions(work: WorkList) -> frozenset[str]:
+    """What is said of all work of one kind: what several steps of it begin with."""
+    pieces: list[Task | Toggle] = [t for t in work.tasks.values() if t.work is not Work.TESTING]
+    pieces += [t for f in work.features.values() if ":" not in f.id for t in f.toggles]
+    begun = Counter(p.cautions[0] for p in pieces if p.cautions)
+    return frozenset(text for text, count in begun.items() if count > 1)
 
 
 def _step(
@@ -166,6 +189,17 @@ def _fixings(facts: BookFacts, slot: Slot, subject: str) -> str:
     after, now = facts.answer.knockons.after, facts.answer.vehicle.components
     part = (after.get(subject) or now.get(subject)) if slot.step.on else (now.get(subject) or after.get(subject))
     return part.fixings if part is not None else ""
+
+
+def held_in(facts: BookFacts, slots: Iterable[int]) -> tuple[Held, ...]:
+    """The open questions that hold back steps of a plan, told by their slots, each with the steps it holds."""
+    answer = facts.answer
+    asked = open_of(answer)
+    waiting: dict[str, list[int]] = {}
+    for n in slots:
+        for question in held_by(piece_of(answer.work, answer.plan.slots[n].step), asked):
+            waiting.setdefault(question.id, []).append(answer.number(n))
+    return tuple(Held(id=q.id, text=q.text, why=q.why, steps=tuple(waiting[q.id])) for q in asked if q.id in waiting)
 
 
 def standing_of(facts: BookFacts, slot: int) -> tuple[str, ...]:

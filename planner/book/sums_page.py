@@ -68,7 +68,7 @@ def sums_page_of(facts: BookFacts) -> SumsPage:
 
 
 def _row(facts: BookFacts, line: SumLine) -> SumRow:
-    missing = f"give {', '.join(line.missing)}" if line.missing else ""
+    missing = f"give {', '.join(map(facts.figure, line.missing))}" if line.missing else ""
     units = facts.units
     return SumRow(
         title=facts.named(line.title),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from planner.cli.ending import Exit, Stop
-from planner.cli.options import FromOption
+from planner.cli.options import FromOption, moment
 from planner.cli.planning import LIMIT_S
 
 if TYPE_CHECKING:
@@ -46,6 +47,12 @@ def book(
         typer.Option(help="Only the sheets of one session: its steps, checkpoints and making sheets; 1 is the next."),
     ] = None,
     from_day: FromOption = None,
+    at: Annotated[
+        datetime | None,
+        typer.Option(
+            "--at", parser=moment, metavar="MOMENT", help="The hour it is made for, 2026-05-02T09:30; else now."
+        ),
+    ] = None,
     option: Annotated[str, typer.Option(help="Which option of the job; else the one it takes, else the first.")] = "",
     chances: Annotated[bool, typer.Option("--odds", help="With how likely the dates are.")] = False,
     limit_s: Annotated[float, typer.Option("--limit", help="Seconds for order and sessions to be proved.")] = LIMIT_S,
@@ -56,10 +63,10 @@ def book(
     """
     from planner.cli.current import Wish, current_plan, see_agreed
     from planner.cli.export import see_sound
-    from planner.cli.plan import now_or
     from planner.files import write_whole
 
-    wish = Wish(project=project, job=job, now=now_or(from_day), limit_s=limit_s, option=option, odds=chances)
+    now = _made_for(project, job, from_day, at)
+    wish = Wish(project=project, job=job, now=now, limit_s=limit_s, option=option, odds=chances)
     found = current_plan(wish)
     see_sound(found.replan.answer, project, job)
     see_agreed(found)
@@ -71,6 +78,20 @@ def book(
     path = output if output is not None else project / "out" / f"{found.book.job}.{sort}.html"
     write_whole(path, text)
     typer.echo(f"written to {path}: open it in any browser, or print it")
+
+
+def _made_for(project: Path, job: str, from_day: datetime | None, at: datetime | None) -> datetime:
+    """The moment that is planned from: work is in the log up to it, and none after."""
+    from planner.cli.current import see_not_before
+    from planner.cli.logbook import log_book
+    from planner.cli.plan import now_or
+
+    if at is None:
+        return now_or(from_day)
+    if from_day is not None:
+        raise Stop(Exit.USAGE, "--from is a day and --at an hour to plan from: say one of them")
+    see_not_before(log_book(project, job), at)
+    return at
 
 
 def book_text(found: Current) -> str:

@@ -20,7 +20,7 @@ from planner.draw.picture import (
     rect,
     words_wide,
 )
-from planner.draw.plan_steps import FILLS, in_order, number_of, title_of
+from planner.draw.plan_steps import FILLS, PLAN_WIDE_MM, in_order, number_of, title_of
 from planner.draw.spread import spread
 from planner.model.plan import Plan
 from planner.model.work import WorkList
@@ -28,9 +28,8 @@ from planner.units.spoken import short_day
 
 Items = list[Words | Form]
 
-_LEAST_MM, _MOST_MM = 277.0, 400.0
 _NAME_MM = 66.0
-_STEP_LEAST_MM, _STEP_MOST_MM = 0.9, 6.0
+_STEP_MOST_MM = 6.0
 _BAND_MM, _NUMBER_MM, _ROW_MM = 2.6, 2.2, 7.6
 _DAYS_APART_MM = 2.0
 _AFTER_MM = 4.0
@@ -58,7 +57,7 @@ _GROUPS = {Sort.PART: "Parts and links", Sort.CIRCUIT: "Circuits", Sort.CONDITIO
 
 
 def bands_picture(
-    work: WorkList, plan: Plan, *, numbers: tuple[int, ...] = (), name: str = "bands", wide_mm: float | None = None
+    work: WorkList, plan: Plan, *, numbers: tuple[int, ...] = (), name: str = "bands", wide_mm: float = PLAN_WIDE_MM
 ) -> Picture:
     """Draw when what is off, fitted, open or entered.
 
@@ -70,8 +69,8 @@ def bands_picture(
         What each slot's step is called by; else its place in the plan.
     name : str
         Begins every id in the drawing.
-    wide_mm : float, optional
-        How wide the drawing is [mm]; None: as suits the number of steps.
+    wide_mm : float
+        How wide the drawing is at the most [mm].
 
     Returns
     -------
@@ -153,16 +152,13 @@ def _between(band: Band, following: Band, row: BandRow) -> list[Need]:
 class _Sheet:
     """The drawing as it grows downwards."""
 
-    def __init__(
-        self, plan: Plan, rows: tuple[BandRow, ...], numbers: tuple[int, ...], wide_mm: float | None = None
-    ) -> None:
+    def __init__(self, plan: Plan, rows: tuple[BandRow, ...], numbers: tuple[int, ...], wide_mm: float) -> None:
         self.plan, self.order, self.numbers = plan, in_order(plan), numbers
         self.seams: list[float] = []
         self.head: tuple[float, float] | None = None
         count = max(len(plan.slots), 1)
         aside = 2 * MARGIN_MM + _NAME_MM + _AFTER_MM
-        step = min(max((_LEAST_MM - aside) / count, _STEP_LEAST_MM), _STEP_MOST_MM, (_MOST_MM - aside) / count)
-        self.step = step if wide_mm is None else min((wide_mm - aside) / count, _STEP_MOST_MM)
+        self.step = min((wide_mm - aside) / count, _STEP_MOST_MM)
         self.left = MARGIN_MM + _NAME_MM
         self.right = self.left + count * self.step
         self.wide = max(self.right + _AFTER_MM + MARGIN_MM, _NARROWEST_MM)

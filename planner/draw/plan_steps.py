@@ -31,6 +31,8 @@ _WORDS = {
     StepKind.PUT: "put on, closed, or a state entered",
     StepKind.PROOF: "checkpoint: measured, written down, signed",
 }
+PLAN_WIDE_MM = 225.0
+"""Width of the pictures of a plan: printed upright on A4 or Letter, letters of 2.6 mm are 2.1 mm high."""
 FILLS = {
     "off": ("M.5 .5h.01M1.5 1.5h.01", 'stroke="#0072B2" stroke-width=".7" stroke-linecap="round"'),
     "put": ("M0 .5H2M0 1.5H2", 'stroke="#009E73" stroke-width=".35"'),

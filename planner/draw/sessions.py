@@ -25,6 +25,7 @@ from planner.draw.plan_steps import (
     FILLS,
     LOOK_OF,
     LOOKS,
+    PLAN_WIDE_MM,
     kind_legend,
     kind_of,
     length_words,
@@ -41,7 +42,6 @@ from planner.units.spoken import day_words, hands_words, moment_words
 
 Items = list[Words | Form]
 
-WIDE_MM = 277.0
 _LABEL_MM = 42.0
 _LANE_MM, _RIBBON_MM, _TIER_MM, _LEADER_MM, _WAIT_MM = 6.4, 1.7, 3.2, 3.0, 1.8
 _HOURS_EVERY = 8
@@ -63,7 +63,7 @@ def sessions_picture(
     by: date | None = None,
     numbers: tuple[int, ...] = (),
     name: str = "sessions",
-    wide_mm: float = WIDE_MM,
+    wide_mm: float = PLAN_WIDE_MM,
 ) -> Picture:
     """Draw the sessions of a plan.
 

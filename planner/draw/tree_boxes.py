@@ -39,12 +39,12 @@ _SHORT = {
     CauseKind.ROOM_LOST: "room lost",
     CauseKind.MOUNTED_ON: "mounted on",
     CauseKind.HOST_CUT: "host cut",
-    CauseKind.LINKED_TO: "linked",
+    CauseKind.LINKED_TO: "joined",
     CauseKind.IN_THE_WAY: "in the way",
     CauseKind.RELATION: "relation",
     CauseKind.HOT_WORK: "hot work",
     CauseKind.PART_OF: "circuit",
-    CauseKind.RULE: "rule",
+    CauseKind.RULE: "check",
     CauseKind.DOUBT: "in doubt",
 }
 
@@ -115,9 +115,12 @@ def _backward(knockons: Knockons) -> set[tuple[str, str]]:
 
 
 def short_words(cause: Cause, units: str) -> str:
-    """A cause in a word or two, with its length where it has one."""
-    length = f" {format_length(cause.mm, units)}" if cause.mm is not None else ""
-    return _SHORT[cause.kind] + length
+    """A cause in a word or two, with its length where it has one; of a link how much it has too little or too much."""
+    if cause.mm is None:
+        return _SHORT[cause.kind]
+    if cause.kind is CauseKind.LINKED_TO:
+        return f"{format_length(abs(cause.mm), units)} too {'short' if cause.mm > 0 else 'long'}"
+    return f"{_SHORT[cause.kind]} {format_length(cause.mm, units)}"
 
 
 def _from_words(cause: Cause, units: str, number: dict[str, int]) -> str:

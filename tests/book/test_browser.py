@@ -205,7 +205,7 @@ def test_a_page_that_is_gone_to_shows_its_heading_below_the_bar(phone: Any, tmp_
         assert heading["y"] >= bar["y"] + bar["height"]
 
 
-WHOLE = ".step, .sheet-check, .label, .slice, .make"
+WHOLE = ".step, .sheet-check, .label, .slice, .view, .make"
 """What is never split over two pages."""
 MARK = """whole => document.querySelectorAll(whole).forEach((e, n) => {
   const put = (at, text) => {

@@ -11,8 +11,8 @@ from book.reading import XHTML, Read, having, texts_of, words
 from book.worked import answer, facts_of, print_of, project
 from shed import run
 
-from planner.book import session_page
-from planner.export.plan_words import DEFER, checks_of, piece_of
+from planner.book import making, session_page
+from planner.export.plan_words import DEFER, asked_of, checks_of, piece_of
 from planner.model.steps import step_keys
 
 JOB = "battery-aft"
@@ -64,6 +64,59 @@ def test_the_making_sheets_of_all_sessions_are_those_of_the_book_but_levers() ->
     assert each
     assert each <= whole
     assert {name for name in whole - each if "through its travel" not in name} == set()
+
+
+def test_questions_that_hold_a_session_back_stand_first_with_the_steps_that_wait() -> None:
+    """Counted over from the work list: a step that shapes what a question is about waits for its answer."""
+    found = answer(JOB)
+    asked = asked_of(found.job, found.knockons)
+    assert asked
+    shaping = {"drilling", "cutting", "bending", "welding", "routing"}
+    told: set[str] = set()
+    for number, session in enumerate(worked(), start=1):
+        waits: dict[str, list[str]] = {}
+        for n, slot in enumerate(found.plan.slots):
+            piece = found.work.tasks.get(slot.step.ref) if slot.session == session else None
+            if piece is None or piece.work.value not in shaping or piece.checkpoint is not None:
+                continue
+            for question in asked:
+                if piece.id.split(".")[0] in question.about:
+                    waits.setdefault(question.text, []).append(str(found.number(n)))
+        tables = having(having(sheets(number).root, "cover")[0], "fill")
+        rows = [r for t in tables for r in t.iter(f"{XHTML}tr") if r.find(f"{XHTML}td") is not None]
+        cells = [(words(r.find(f"{XHTML}th")), words(r.find(f"{XHTML}td"))) for r in rows]
+        assert len(cells) == len(waits)
+        for text, steps in waits.items():
+            assert any(text in what and held == ", ".join(steps) for what, held in cells)
+        told |= set(waits)
+    assert told
+
+
+def test_only_the_making_sheets_of_the_session_are_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    drawn: list[str] = []
+    real = making.link_sheet_of
+    monkeypatch.setattr(making, "link_sheet_of", lambda f, k: drawn.append(k.name) or real(f, k))
+    every = [{words(e.find(f"{XHTML}h3")) for e in having(sheets(n).root, "make")} for n in range(1, len(worked()) + 1)]
+    number, most = max(enumerate(every, start=1), key=lambda each: len(each[1]))
+    session_page(facts_of(JOB), number)
+    assert drawn
+    assert len(drawn) == len(set(drawn))
+    assert set(drawn) <= most
+
+
+def test_what_a_step_is_warned_of_besides_comes_before_what_is_said_of_all_such_work() -> None:
+    """Words of catalog/settings.yaml: taking anything off has the first, and what is electric the second as well."""
+    for_all, for_some = "Photograph before undoing", "Earth off first and on last"
+    both = 0
+    for number in range(1, len(worked()) + 1):
+        for step in sheets(number).steps:
+            text = words(step)
+            if for_all in text and for_some in text:
+                both += 1
+                again = " ".join(words(e) for e in having(step, "again"))
+                if (for_all in again) == (for_some in again):
+                    assert text.index(for_some) < text.index(for_all)
+    assert both
 
 
 def test_references_stay_inside_and_ticks_are_kept_with_those_of_the_book() -> None:

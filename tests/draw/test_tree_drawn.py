@@ -92,7 +92,7 @@ def test_each_effect_is_below_its_cause_and_its_arc_ends_on_its_reason(engine: D
     svg = draw_tree(vehicle(), SMALL, engine)
     at = {d["effect"]: box_of(p) for d, p in shapes(svg, "effect")}
     reasons = {w.text: w for w in labels(svg)}
-    assert {"asked for", "1: clash 75.5 mm", "2: linked 12 mm", "1: too close 12 mm", "3: rule"} <= set(reasons)
+    assert {"asked for", "1: clash 75.5 mm", "2: 12 mm too short", "1: too close 12 mm", "3: check"} <= set(reasons)
     for data, d in shapes(svg, "from"):
         x, y = (float(v) for v in d.split()[-2:])
         if data["from"] != "root":
