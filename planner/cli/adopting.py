@@ -180,7 +180,15 @@ def _see_same(
         raise Stop(Exit.FAULTS, f"{path} is left as it was: the changes do not give what was planned:{told}", "tell us")
     known = {(f.kind, f.part, f.other) for f in present_faults(plain)}
     fresh = [f for f in present_faults(vehicle) if (f.kind, f.part, f.other) not in known]
-    return [f"`knockon check` will say: {f.text}" for f in fresh]
+    notes = [f"`knockon check` will say: {f.text}" for f in fresh]
+    led = sorted({f.part for f in fresh} & vehicle.links.keys())
+    if led:
+        links = ", ".join(f"`{i}`" for i in led)
+        notes.append(
+            f"how {links} {'was' if len(led) == 1 else 'were'} led on the vehicle nobody told: measure the points it "
+            "goes by and give them under `via`, until then `check` has it as it was"
+        )
+    return notes
 
 
 def _asked() -> bool:

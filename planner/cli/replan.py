@@ -30,16 +30,22 @@ def replan(
     from planner.cli.show_replan import show_replan
     from planner.log.sizes import look_of
 
-    known = log_book(project, job)
-    if known.standing.agreed is None:
-        known.plan()
+    begun = log_book(project, job)
+    if begun.standing.agreed is None:
+        begun.plan()
     now = moment_of(at)
-    see_not_before(known, now)
-    found = current_plan(Wish(project=project, job=known.job, now=now, limit_s=limit_s, anew=anew))
+    see_not_before(begun, now)
+    found = current_plan(Wish(project=project, job=begun.job, now=now, limit_s=limit_s, anew=anew))
     new, book = found.replan, found.book
     show_replan(new, book)
     see_planned(new.answer)
-    if new.kept and not book.lost and (book.agreed is None or look_of(book.agreed, book.standing) is None):
+    told_again = new.bygone == (() if book.agreed is None else book.agreed.bygone)
+    if (
+        new.kept
+        and told_again
+        and not book.lost
+        and (book.agreed is None or look_of(book.agreed, book.standing) is None)
+    ):
         return
     if agreed or _yes():
         agree(new, book, now)

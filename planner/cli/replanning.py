@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from planner.cli.ending import Exit, Stop, listed
+from planner.cli.ending import Exit, Stop
 from planner.cli.planning_left import Ask, Left, Situation, plan_left, wrong_with
+from planner.cli.program import program_digest
+from planner.cli.updated import bygone_in, is_updated
 from planner.model.job import TakeOff
 
 if TYPE_CHECKING:
@@ -17,16 +19,17 @@ if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
     from planner.cli.planning import Outline
     from planner.model.answer import Answer
+    from planner.model.bygone import Bygone
     from planner.model.catalog import Catalog
     from planner.model.job import Job
     from planner.model.plan import Plan
+    from planner.model.runs import RunsBefore
     from planner.model.shapes import Pose, Vec
     from planner.model.standing import Agreed, Standing
     from planner.model.vehicle import Vehicle
     from planner.model.work import WorkList
 
 _STEP = re.compile(r"\bstep ([1-9][0-9]*)(?= \(|$)")
-MOST_LOST = 8
 OFF = ".off"
 """How the step is called that stands for what a part was taken off for."""
 PACE_MATTERS = 0.15
@@ -50,6 +53,8 @@ class Replanned:
     pins: tuple[str, ...]
     pace: dict[str, float]
     now: datetime
+    bygone: tuple[Bygone, ...] = ()
+    """What was done by a plan of another program and is no step any more."""
 
 
 def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: Ask) -> Replanned:
@@ -62,18 +67,16 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
     going = amended(replace(job, pace=pace), book.standing, ask.now, setup_of(job, catalog))
     going = with_fuel_off(going, vehicle, catalog)
     outline, pins = _with_what_goes_back(vehicle, going, catalog, book)
-    standing = _refolded(book, outline.work)
-    whole = with_mending(outline.work, standing)
-    _see_known(whole, book)
+    work, bygones = _with_bygone(outline.work, book)
+    standing = _refolded(book, work)
+    whole = with_mending(work, standing)
     there = Situation(
         work=whole, job=outline.job, catalog=catalog, agreed=book.agreed, entries=book.entries, standing=standing
     )
     found = plan_left(there, ask)
     left, plan, today = found.work, found.plan, ask.now.date()
-    violations = [*outline.violations, *_faults(outline, there, found, ask)]
-    from planner.export.plan_words import asked_of
+    violations = (*outline.violations, *_faults(outline, there, found, ask))
     from planner.log import keys_of, numbers_for
-    from planner.log.questions import settlings
     from planner.model.answer import Answer
 
     keys = keys_of(plan, standing)
@@ -84,13 +87,13 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
         knockons=outline.knockons,
         work=left,
         plan=_renumbered(plan, numbers),
-        violations=tuple(violations),
+        violations=violations,
         today=today,
         faults=outline.faults,
         fault_words=outline.fault_words,
         chain=binding(left, plan, outline.job, catalog, today=today) if plan.slots and not violations else None,
         numbers=numbers,
-        settled=frozenset(settlings(asked_of(outline.job, outline.knockons), standing)),
+        settled=_settled(outline, standing),
     )
     return Replanned(
         answer=answer,
@@ -102,7 +105,23 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
         pins=pins,
         pace=pace,
         now=ask.now,
+        bygone=bygones,
     )
+
+
+def _settled(outline: Outline, standing: Standing) -> frozenset[str]:
+    from planner.export.plan_words import asked_of
+    from planner.log.questions import settlings
+
+    return frozenset(settlings(asked_of(outline.job, outline.knockons), standing))
+
+
+def _with_bygone(work: WorkList, book: LogBook) -> tuple[WorkList, tuple[Bygone, ...]]:
+    """The work of today with what another program had planned, as far as it is still to be seen to, and all of that."""
+    from planner.work import with_bygone, with_mending
+
+    bygones = bygone_in(with_mending(work, _refolded(book, work)), book)
+    return with_bygone(work, None if book.agreed is None else book.agreed.work, bygones), bygones
 
 
 def _with_what_goes_back(
@@ -128,49 +147,6 @@ def _going_back(outline: Outline, book: LogBook) -> tuple[str, ...]:
     off += [t.removesuffix(OFF) for t in book.standing.finished if t in book.agreed.work.tasks and t.endswith(OFF)]
     handled = {f.subject for f in outline.work.features.values()}
     return tuple(p for p in dict.fromkeys(off) if p in there and p not in handled)
-
-
-def _see_known(whole: WorkList, book: LogBook) -> None:
-    """End the command when work was done of which the job's file knows nothing any more.
-
-    What was taken off would not go back, and what was cut, made or opened would not be proved.
-    """
-    from planner.model.steps import step_of_key
-
-    if book.agreed is None:
-        return
-    before, standing = book.agreed.work, book.standing
-    lost = [
-        f"{before.features[f].name}: {'yes' if on else 'no'}, and the job does not say what becomes of it"
-        for f, on in standing.states.items()
-        if f in before.features and f not in whole.features and on is not before.features[f].start
-    ]
-    made = {step_of_key(k).ref for k in standing.done if step_of_key(k).on is None}
-    lost += [
-        f"`{before.tasks[t].title}` was done, and the job does not know of it"
-        for t in sorted(made)
-        if t in before.tasks and t not in whole.tasks and (before.tasks[t].effect or before.tasks[t].checkpoint)
-    ]
-    if lost:
-        told = listed(lost, MOST_LOST, rest=True)
-        hint = "put it back into the job's file; or undo the lines, if it was never done (`status --log`)"
-        said, back = _sizes_since(book)
-        asks = "the job's file does not ask for" if not said else "the job does not ask for"
-        raise Stop(Exit.FAULTS, f"{said}work was done that {asks} any more:{told}", f"{back}{hint}")
-
-
-def _sizes_since(book: LogBook) -> tuple[str, str]:
-    """Sizes of the log that the agreed plan was not made with, and how each is taken back; both empty without any."""
-    from planner.model.log import SizeLine
-
-    known = {} if book.agreed is None else book.agreed.sizes or {}
-    lines = {e.size: e for e in book.standing.entries if isinstance(e, SizeLine)}
-    fresh = [e for e in lines.values() if known.get(e.size) != e.value]
-    if not fresh:
-        return "", ""
-    told = ", ".join(f"{e.size} as measured, {e.value} (line {e.n})" for e in fresh)
-    undo = " or ".join(f"knockon undo {e.n} --in {book.project} --job {book.job}" for e in fresh)
-    return f"with {told}: ", f"take back what was measured wrong: {undo}; else "
 
 
 def _renumbered(plan: Plan, numbers: tuple[int, ...]) -> Plan:
@@ -239,10 +215,12 @@ def _refolded(book: LogBook, work: WorkList) -> Standing:
 
 def _faults(outline: Outline, there: Situation, found: Left, ask: Ask) -> tuple[str, ...]:
     """What the independent checker has against the plan."""
-    from planner.verify import check_days, check_found, check_left, check_told
+    from planner.verify import check_bygone, check_days, check_found, check_left, check_told
 
     plan, today = found.plan, ask.now.date()
     lost = (*check_found(there.job, there.entries), *check_days(there.job, there.entries))
+    if there.agreed is not None:
+        lost = (*lost, *check_bygone(there.agreed, there.work, there.entries, updated=is_updated(there.agreed)))
     if not plan.slots:
         troubled = plan.trouble or plan.strip.trouble
         return lost if troubled else (*lost, *check_left(there.work, plan, there.entries))
@@ -282,7 +260,18 @@ def agreed_of(replan: Replanned, book: LogBook, inputs: Mapping[str, str], now: 
         places=places_of(answer),
         asked=asked_of(answer.job, answer.knockons),
         sizes=dict(replan.standing.sizes),
+        made_by=program_digest(),
+        bygone=replan.bygone,
+        runs=_runs_of(answer),
     )
+
+
+def _runs_of(answer: Answer) -> RunsBefore:
+    from planner.model.runs import Laid, RunsBefore
+
+    runs = answer.knockons.runs
+    found = {i: runs[i].points_mm[1:-1] for i in sorted(runs) if runs[i].laid is not Laid.DRAWN}
+    return RunsBefore(corners_mm=found, none=dict(sorted(answer.knockons.no_runs.items())))
 
 
 def places_of(answer: Answer) -> dict[str, Pose]:

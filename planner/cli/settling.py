@@ -16,6 +16,7 @@ from planner.cli.looking import Seen, looked_at
 from planner.cli.measured import typed_length
 from planner.cli.options import Where
 from planner.cli.terminal import indented, page
+from planner.cli.updated import is_updated
 from planner.cli.writing import written
 from planner.finding.words import quoted
 from planner.log.questions import open_questions, questions_in
@@ -79,6 +80,9 @@ def _tell_seen(book: LogBook, seen: Seen) -> None:
         if look is None or look.fits is Fits.HOLDS:
             console.print("The agreed plan still holds: every part has its place, and the work is the same.")
             where = f"{book.project} {book.job}"
+            if is_updated(agreed):
+                told = "(without what knockon plans otherwise since it was updated: `knockon replan` shows that)"
+                console.print(Text(told))
             console.print(f"`knockon replan {where} --agree` takes the size into it, at any time before the road.")
         for question in (q for q in questions_in(agreed) if q.id in seen.answers):
             console.print(Text(f"no open question any more: {question.text}"))

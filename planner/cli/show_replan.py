@@ -10,6 +10,7 @@ from rich.text import Text
 
 from planner.cli.show_heads import show_trouble
 from planner.cli.terminal import page
+from planner.cli.updated import bygone_lines
 from planner.export.plan_words import WRONG, one_line, piece_of
 from planner.log.ready import piece_of_key
 from planner.log.sizes import look_of
@@ -36,6 +37,7 @@ def show_replan(new: Replanned, book: LogBook) -> None:
         left = sum(s.part == 1 for s in plan.slots)
         console.print(f"{len(new.standing.done)} steps are done, {left} are left.")
         _since(console, new, book)
+        _bygone(console, new, book)
         show_trouble(console, plan)
         if plan.trouble:
             file = f"{book.project}/jobs/{book.job}.yaml"
@@ -79,6 +81,16 @@ def _since(console: Console, new: Replanned, book: LogBook) -> None:
     if told:
         console.print(Text("\nsince then", style="bold"))
         for line in dict.fromkeys(told):
+            console.print(Text(f"- {one_line(line)}"))
+        console.print()
+
+
+def _bygone(console: Console, new: Replanned, book: LogBook) -> None:
+    """What was done by a plan of an earlier knockon and is no step of this one: told until that is agreed."""
+    told = list(bygone_lines(new.bygone, book))
+    if told:
+        console.print(Text("what was done and is no step of the plan any more", style="bold"))
+        for line in told:
             console.print(Text(f"- {one_line(line)}"))
         console.print()
 

@@ -18,6 +18,7 @@ from planner.knockon.piercing import pierced_at
 from planner.knockon.runs import laid_instead, led_anew, links_with_runs, runs_for, stiff_runs
 from planner.knockon.scene import Item, scene_of
 from planner.knockon.slide import slid
+from planner.knockon.tell_bearing import tell_bearing
 from planner.knockon.tell_demands import tell_demands
 from planner.knockon.tell_joints import tell_joints
 from planner.knockon.tell_moves import tell_asked, tell_links, tell_moves
@@ -30,12 +31,20 @@ from planner.knockon.trouble import trouble_words
 from planner.model.catalog import Catalog
 from planner.model.effects import Knockons, Proof
 from planner.model.job import Job
-from planner.model.runs import Run
+from planner.model.runs import Run, RunsBefore
 from planner.model.vehicle import Component, Vehicle
 from planner.space import closer_than
 
 
-def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: float = 10.0, others: int = 0) -> Knockons:
+def find_knockons(
+    vehicle: Vehicle,
+    job: Job,
+    catalog: Catalog,
+    *,
+    limit_s: float = 10.0,
+    others: int = 0,
+    before: RunsBefore | None = None,
+) -> Knockons:
     """Choose homes at least cost, then tell every effect with its causes.
 
     Parameters
@@ -46,6 +55,8 @@ def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: floa
         Time for the choice of homes, counted in work; the answer says whether it is proved.
     others : int
         How many next-best answers to look for as well, each with the same time.
+    before : RunsBefore, optional
+        Runs that were agreed: each stays where it still goes, and is not looked for anew.
     """
     asked = asked_by(vehicle, job)
     rules = rules_for(vehicle, asked, catalog)
@@ -58,7 +69,7 @@ def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: floa
     if answer.proof is Proof.NONE:
         return replace(_no_answer(book, never or trouble_words(out)), held=tell_demands(out, search))
     tell_moves(out, book)
-    runs = runs_for(out)
+    runs = runs_for(out, before)
     tell_links(out, book, runs)
     out = laid_instead(out, runs.runs)
     asked = out.asked
@@ -70,6 +81,7 @@ def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: floa
     tell_shut_in(strip, book)
     tell_opened(out, book)
     tell_questions(out, book)
+    tell_bearing(out, book)
     tell_unclear(out, runs, book)
     tell_stopped(out, runs, book)
     tell_lowest(out, book)
@@ -78,7 +90,9 @@ def find_knockons(vehicle: Vehicle, job: Job, catalog: Catalog, *, limit_s: floa
     tell_retests(out, book, pierced)
     told = _knockons(out, book, strip, items, runs.runs)
     near = near_holes(out, items, through)
-    return replace(told, pierced=pierced, near_holes=near, others=tell_others(out, search, others, limit_s))
+    return replace(
+        told, pierced=pierced, near_holes=near, no_runs=runs.stopped, others=tell_others(out, search, others, limit_s)
+    )
 
 
 def _knockons(

@@ -13,16 +13,14 @@ from planner.knockon.outcome import Outcome
 from planner.knockon.run_guards import Hole, RunScene, through_holes
 from planner.knockon.run_words import bends_of, clips_at, cut_lines, sort_of
 from planner.knockon.scene import NEW, Item
-from planner.model.runs import Laid, Run, RunSort
+from planner.model.runs import Laid, NoRun, Run, RunsBefore, RunSort, Snag
 from planner.model.shapes import Vec
 from planner.model.vehicle import Component, Freedom, Link
 from planner.space import (
     FIRM_MM,
     Body,
     ClearRun,
-    NoRun,
     RunTask,
-    Snag,
     fillet,
     find_run,
     gap,
@@ -50,19 +48,20 @@ class RunBook:
 NO_RUNS = RunBook(runs={}, stopped={}, unclear={})
 
 
-def runs_for(out: Outcome) -> RunBook:
+def runs_for(out: Outcome, before: RunsBefore | None = None) -> RunBook:
     """Find the run of each link made anew, one after another.
 
     First those that go straight or not at all, then what is rigid, then what gives way, in order of their ids. A rigid
     run found is an obstacle for the next. Links the job adds keep the run it draws; where that run meets a
-    part, or a rigid link, a clear one is found to make the link by instead.
+    part, or a rigid link, a clear one is found to make the link by instead. A run that was found ``before`` stays
+    where it still goes, and what had none then is not looked for again.
     """
     scene = scene_for(out)
     unclear = _unclear(out, scene)
     runs = {i: run for i in _new(out) if i not in unclear and (run := _drawn(out, scene, out.asked.links[i]))}
     stopped: dict[str, NoRun] = {}
     for link in _wanted(out, unclear):
-        found = _found(out, scene, link)
+        found = _found(out, scene, link, before or RunsBefore())
         if isinstance(found, NoRun):
             stopped[link.id] = found
             continue
@@ -167,17 +166,20 @@ def led_anew(out: Outcome, items: Container[str], runs: dict[str, Run]) -> dict[
     }
 
 
-def _found(out: Outcome, scene: RunScene, link: Link) -> Run | NoRun:
+def _found(out: Outcome, scene: RunScene, link: Link, known: RunsBefore) -> Run | NoRun:
     kind = out.catalog.link_kinds.get(link.kind)
     sort = sort_of(kind, link)
     ends = scene.ends_mm(link)
     if sort in _STRAIGHT:
         return _straight(out, scene, link, sort)
+    if link.id in known.none:
+        return known.none[link.id]
     old = out.vehicle.links.get(link.id)
     before = out.vehicle.components if old is not None else scene.parts
     holes = scene.holes(link, old or link, before)
     firm = tuple(_firm(out, scene, link)) if sort in _CLIPPED else ()
-    found = find_run(_task(scene, link, ends, holes, kind.straight_mm if kind is not None else 0.0, firm))
+    task = _task(scene, link, ends, holes, kind.straight_mm if kind is not None else 0.0, firm)
+    found = find_run(replace(task, known_mm=known.corners_mm.get(link.id, ())))
     return found if isinstance(found, NoRun) else _told(out, scene, link, sort, found, _laid(out, link))
 
 

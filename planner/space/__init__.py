@@ -4,6 +4,7 @@ The only room that knows the collision and hull libraries. All lengths are milli
 rearward, y to the right, z up.
 """
 
+from planner.model.runs import NoRun, Snag
 from planner.space.bends import Bend, Filleted, ShortLeg, fillet
 from planner.space.body import (
     Body,
@@ -23,7 +24,7 @@ from planner.space.empty_box import Block, empty_boxes
 from planner.space.first_moves import Detour, Wish, detours
 from planner.space.frames import pose_mm, rotated
 from planner.space.passages import blocked_all
-from planner.space.route import FIRM_MM, ClearRun, NoRun, RunTask, Snag, find_run, place_along, route_body
+from planner.space.route import FIRM_MM, ClearRun, RunTask, find_run, place_along, route_body
 from planner.space.route_bends import along, set_back_mm, turns_deg, unit_to
 from planner.space.route_fence import Ease, Guard
 from planner.space.silhouette import Elevation, Polygon, near_mm, silhouette

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from planner.model.runs import NoRun, Snag
 from planner.model.shapes import Vec
 from planner.space.body import Body, body_of
 from planner.space.distance import closer_than, gap
@@ -77,6 +78,8 @@ class RunTask:
     firm: tuple[Body, ...] = ()
     """What it may be clipped to; where it hangs in the air a millimetre counts as more. Empty: it hangs as it likes."""
     leaves: tuple[Vec | None, Vec | None] = (None, None)
+    known_mm: tuple[Vec, ...] = ()
+    """Corners of a run that was made or agreed before: it stays where it still goes, though another may be shorter."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,28 +89,6 @@ class ClearRun:
     points_mm: tuple[Vec, ...]
     length_mm: float
     bound_mm: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Snag:
-    """A guard that stops a run, and by how much the way past it is short [mm]."""
-
-    guard: str
-    short_mm: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoRun:
-    """No clear run was found. ``snags`` are the guards that stop it, the worst first; ``at_mm`` is about where.
-
-    ``bends`` says that there is a way through, but none with room for the bends.
-    """
-
-    snags: tuple[Snag, ...]
-    at_mm: Vec | None
-    bends: bool = False
-    bend_mm: float = 0.0
-    """Then a smaller radius with which it would go [mm]; 0 when none was found."""
 
 
 def find_run(task: RunTask) -> ClearRun | NoRun:
@@ -126,15 +107,18 @@ def find_run(task: RunTask) -> ClearRun | NoRun:
     straight = without_flats(fixed)
     if all(course.goes(*leg) for leg in legs(straight)) and course.fits(straight):
         return _route(task, straight, fence)
+    known = (fixed[0], *task.known_mm, fixed[-1])
+    if task.known_mm and {*fixed} <= {*known} and course.fits(known):
+        return _route(task, known, fence)
     sections = legs(fixed)
     lines: list[list[tuple[Vec, ...]]] = [[s] if course.goes(*s) else [] for s in sections]
     for attempt in (*_FIRST, *_WIDER):
-        known = sum(len(found) for found in lines)
+        before = sum(len(found) for found in lines)
         for n, found in enumerate(lines):
             if found[:1] != [sections[n]] and not (found and attempt in _WIDER):
                 line = _searched(task, course, sections[n], attempt)
                 found.extend([pulled(course, line)] if line is not None else [])
-        if not all(lines) or (attempt != _FIRST[0] and known == sum(len(found) for found in lines)):
+        if not all(lines) or (attempt != _FIRST[0] and before == sum(len(found) for found in lines)):
             continue
         bent = _as_found(course, fixed, lines) or bendable(course, fixed, _candidates(course, fixed, lines))
         if bent is not None:

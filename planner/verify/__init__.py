@@ -1,5 +1,6 @@
 """The independent checker: it recomputes every rule from the model and the answer, and imports no solver."""
 
+from planner.verify.bygone import check_bygone
 from planner.verify.days_told import check_days
 from planner.verify.gates import check_gates
 from planner.verify.homes import check_homes
@@ -11,6 +12,7 @@ from planner.verify.told import check_told
 from planner.verify.ways_out import check_ways
 
 __all__ = [
+    "check_bygone",
     "check_days",
     "check_found",
     "check_gates",

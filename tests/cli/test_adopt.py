@@ -129,6 +129,35 @@ changes:
 """
 
 
+WIRE = """
+links:
+  lead: {kind: wire, from: from-here.a, to: to-there.b}
+"""
+LOWERED = """\
+knockon: 1
+name: One end lower
+changes:
+  - {do: move, part: from-here, by: [0, 0, -150]}
+"""
+
+
+def test_how_a_wire_was_led_on_the_vehicle_is_asked_for_where_the_file_cannot_know_it(tmp_path: Path) -> None:
+    """Over the box at z = 650; with one end at 500 the straight leg is at 575 in the middle, the box ends at 600."""
+    project = tmp_path / "bench"
+    (project / "jobs").mkdir(parents=True)
+    (project / "vehicle.yaml").write_text(
+        BENCH.replace("300, 500], solids: [{box: [99", "300, 650], solids: [{box: [99") + WIRE
+    )
+    (project / "jobs" / "lower.yaml").write_text(LOWERED)
+    agree(project, "lower")
+    ended = run("adopt", project, "lower")
+    assert ended.code == 0, ended.err
+    assert "`knockon check` will say: lead runs through box" in ended.out
+    assert "how `lead` was led on the vehicle nobody told: measure the points it goes by and give them under `via`" in (
+        " ".join(ended.out.split())
+    )
+
+
 @pytest.mark.parametrize(
     ("drawn", "as_drawn"),
     [("", False), (", via: [[-70, 0, 500]]", False), (", via: [[-300, 0, 500]]", True)],

@@ -136,8 +136,21 @@ def test_no_shift_is_told_that_takes_a_part_off_its_mounting_or_out_of_the_vehic
     assert "further" not in full
 
 
-@pytest.mark.parametrize(("group", "told"), [("fixture", True), ("brakes", False), ("steering", False)])
-def test_nobody_is_told_to_do_without_what_stops_or_steers(group: str, *, told: bool) -> None:
+@pytest.mark.parametrize(
+    ("group", "told"),
+    [
+        ("fixture", True),
+        ("heater-box", True),
+        ("brakes", False),
+        ("steering", False),
+        ("engine", False),
+        ("transmission", False),
+        ("fuel", False),
+        ("radiator", False),
+        ("battery", False),
+    ],
+)
+def test_nobody_is_told_to_do_without_what_stops_steers_or_drives(group: str, *, told: bool) -> None:
     """A cube that has no home: whether it is said that it might be done without is its group's to decide."""
     v = vehicle([wall(), mover("cube", (60, 0, 500), CUBE, group=group)])
     known = replace(catalog(), never_spared=shelf().never_spared)

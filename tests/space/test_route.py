@@ -168,3 +168,22 @@ def test_it_is_led_along_what_it_can_be_clipped_to() -> None:
 def test_the_same_every_time() -> None:
     walls = staggered()
     assert find_run(task(walls, keep=5.0)) == find_run(task(walls, keep=5.0))
+
+
+KNOWN: tuple[Vec, ...] = ((300.0, 200.0, 0.0),)
+"""Round the slab by y = 200: at the slab's corner (250, 100) the leg is 66.7 mm off, and 15 mm are to be kept."""
+
+
+def test_a_run_known_before_stays_where_it_still_goes_though_a_shorter_one_is_there() -> None:
+    asked = task([SLAB], bend=5.0)
+    kept = found(replace(asked, known_mm=KNOWN))
+    assert kept.points_mm == ((0.0, 0.0, 0.0), *KNOWN, (600.0, 0.0, 0.0))
+    assert kept.length_mm > found(asked).length_mm + 50.0
+
+
+def test_a_run_known_before_that_is_shut_by_now_is_looked_for_anew() -> None:
+    wider = block((300.0, 0.0, 0.0), (100.0, 400.0, TALL))
+    asked = task([wider], bend=5.0)
+    anew = found(replace(asked, known_mm=KNOWN))
+    assert faults(anew, asked, [wider], 10.0) == []
+    assert anew == found(asked)
