@@ -19,12 +19,12 @@ def check(
         str, typer.Argument(autocompletion=open_steps, help="Number of the step, or the checkpoint's name.")
     ],
     reading: Annotated[
-        str,
+        list[str] | None,
         typer.Argument(
-            help='The number read, in the checkpoint\'s unit; or yes or no; or both, "4 mm yes", where the limit asks '
-            "for more than the number says."
+            help="The number read, in the checkpoint's unit; or yes or no; or both, 4 mm yes, where the limit asks for "
+            "more than the number says."
         ),
-    ] = "",
+    ] = None,
     by: Annotated[str, typer.Option(help="Who looked; else whoever signed last.")] = "",
     failed: Annotated[str, typer.Option(help="It failed, whatever was read: why.")] = "",
     waived: Annotated[
@@ -45,7 +45,8 @@ def check(
     """Sign a checkpoint with what was read: in its limit it passes, out of it what it rests on is open again."""
     from planner.cli.signing import Told, sign
 
-    told = Told(reading=reading, by=by, failed=failed, waived=waived, redo=tuple(redo or ()), alone=nothing_else)
+    words = " ".join(reading or ())
+    told = Told(reading=words, by=by, failed=failed, waived=waived, redo=tuple(redo or ()), alone=nothing_else)
     sign(Where(project, job, at), which, told)
 
 
