@@ -7,7 +7,7 @@ from datetime import date
 
 from planner.book.facts import BookFacts
 from planner.book.sessions import SessionPage
-from planner.export.plan_words import lead_words, total_words
+from planner.export.plan_words import is_ordered_later, lead_words, order_words, total_words
 from planner.units.spoken import day_words
 
 
@@ -45,16 +45,19 @@ def buying_of(facts: BookFacts) -> Buying:
     answer, plan = facts.answer, facts.answer.plan
     lines = []
     for buy in sorted(answer.work.bought, key=lambda b: (plan.order_by.get(b.id, date.max), b.id)):
-        last = plan.order_by.get(buy.id)
+        last = order_words(answer, buy)
+        if not last and buy.id in plan.order_by:
+            last = day_words(plan.order_by[buy.id])
         here = plan.arrives.get(buy.id)
+        later = is_ordered_later(answer.work, buy)
         lines.append(
             BuyLine(
                 id=buy.id,
                 what=buy.what,
                 price=f"{buy.price:.2f}" if buy.price else "",
                 lead=lead_words(buy),
-                order_by=day_words(last) if last is not None else "",
-                arrives=day_words(here) if here is not None and buy.lead_days else "",
+                order_by=last.removeprefix("by "),
+                arrives=day_words(here) if here is not None and buy.lead_days and not later else "",
                 for_part=facts.name_of(buy.for_part) if buy.for_part else "",
             )
         )

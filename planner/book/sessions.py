@@ -209,6 +209,19 @@ def standing_of(facts: BookFacts, slot: int) -> tuple[str, ...]:
     features = facts.answer.work.features
     states = (features[i].name for i, on in now.items() if i.startswith(_STATE) and on)
     opened = (
-        f"{facts.name_of(features[i].subject)} open" for i, on in now.items() if i.startswith(_CIRCUIT) and not on
+        f"{facts.name_of(subject)} open"
+        for i, on in now.items()
+        if i.startswith(_CIRCUIT) and not on and not _is_unbuilt(facts, subject := features[i].subject, now)
     )
     return (*states, *opened)
+
+
+def _is_unbuilt(facts: BookFacts, system: str, now: Mapping[str, bool]) -> bool:
+    """Whether nothing of a circuit was on the vehicle and nothing of it is yet: there is nothing to be open."""
+    vehicle = facts.answer.vehicle
+    there = {i for i, part in vehicle.components.items() if system in part.systems}
+    there |= {i for i, link in vehicle.links.items() if link.system == system}
+    after = facts.answer.knockons
+    comes = {i for i, part in after.after.items() if system in part.systems}
+    comes |= {i for i, link in after.links_after.items() if link.system == system}
+    return not there and not any(now.get(i, False) for i in comes)

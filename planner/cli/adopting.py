@@ -14,6 +14,7 @@ import typer
 
 from planner.cli.ending import Exit, Stop, listed
 from planner.cli.logbook import LogBook, log_book, moment_of, vehicle_digest, write_lines
+from planner.cli.told_run import led_as_told
 from planner.log import digest_of, road_of
 from planner.log.left_open import left_open, made_good
 from planner.model.catalog import Catalog
@@ -24,6 +25,7 @@ from planner.model.vehicle import Vehicle
 if TYPE_CHECKING:
     from planner.shelf.built import Built
 
+NOWHERE = (0.0, 0.0, 0.0)
 MOST = 5
 """So many open things are named."""
 
@@ -105,10 +107,14 @@ def _page(book: LogBook) -> Page:
     knockons = outline.knockons
     draft = draft_of(book.project, book.job, catalog)
     sizes = {n: v for n, v in book.standing.sizes.items() if not draft.size(n).in_job}
+    told_runs = led_as_told(book, knockons.links_after, plain.units)
+    runs = {i: r.points_mm for i, r in knockons.runs.items() if r.laid is not Laid.DRAWN}
+    # Of a run its file has the corners alone; the ends are those of the link.
+    runs |= {i: (NOWHERE, *k.via_mm, NOWHERE) for i, k in told_runs.items()}
     built = Built(
         parts=knockons.after,
-        links=knockons.links_after,
-        runs={i: r.points_mm for i, r in knockons.runs.items() if r.laid is not Laid.DRAWN},
+        links={**knockons.links_after, **told_runs},
+        runs=runs,
         sizes={draft.way(n): v for n, v in sizes.items() if draft.altered(n) is None},
         owed=left_open(book.plan(), book.standing, frozenset(plain.to_prove)),
         made_good=made_good(book.plan(), book.standing) | _signed_since(book, plain),

@@ -9,7 +9,7 @@ from planner.cli.called import id_called, names_of
 from planner.cli.ending import Exit, Stop
 
 if TYPE_CHECKING:
-    from planner.model.job import Change, Job
+    from planner.model.job import Change, Job, Move
     from planner.model.shapes import Direction, Vec
     from planner.model.vehicle import Vehicle
 
@@ -30,6 +30,7 @@ def job_for_part(
     to: str | None,
     grow: str | None,
     off: bool,
+    onto: str | None = None,
     stays: str | None = None,
     jobs: tuple[str, ...] = (),
 ) -> Job:
@@ -37,7 +38,7 @@ def job_for_part(
 
     ``stays`` are the sides that stay where they are, of a part that is made larger.
     """
-    from planner.model.job import Grow, Job, Move, TakeOff
+    from planner.model.job import Grow, Job, TakeOff
 
     part = _known(vehicle, part, jobs)
     asked = [name for name, given in (("--by", by), ("--to", to), ("--grow", grow), ("--off", off)) if given]
@@ -49,17 +50,12 @@ def job_for_part(
         )
     if stays is not None and grow is None:
         raise Stop(Exit.USAGE, "--from goes with --grow: it names the side that stays where it is")
-    pose = vehicle.components[part].pose
+    if onto is not None and by is None and to is None:
+        raise Stop(Exit.USAGE, "--onto goes with --by or --to: it names what carries the part there")
+    host = None if onto is None else _host(vehicle, part, onto)
     change: Change
-    if by is not None:
-        shift = three_of(by, vehicle, "--by")
-        _see_change(shift, "--by")
-        at = (pose.at_mm[0] + shift[0], pose.at_mm[1] + shift[1], pose.at_mm[2] + shift[2])
-        change = Move(part=part, to=replace(pose, at_mm=at))
-    elif to is not None:
-        at = three_of(to, vehicle, "--to")
-        _see_change((at[0] - pose.at_mm[0], at[1] - pose.at_mm[1], at[2] - pose.at_mm[2]), "--to")
-        change = Move(part=part, to=replace(pose, at_mm=at))
+    if by is not None or to is not None:
+        change = _move(vehicle, part, by, to, host)
     elif grow is not None:
         larger = three_of(grow, vehicle, "--grow")
         _see_change(larger, "--grow")
@@ -67,13 +63,29 @@ def job_for_part(
     else:
         _see_free(vehicle, part)
         change = TakeOff(part=part)
+    on = "" if host is None else f" onto {vehicle.components[host].name}"
     done = {
-        "--by": f"moved by {by}",
-        "--to": f"moved to {to}",
+        "--by": f"moved by {by}{on}",
+        "--to": f"moved to {to}{on}",
         "--grow": _grown_words(grow, stays),
         "--off": "taken off",
     }
     return Job(id=ASKED, name=f"{vehicle.components[part].name} {done[asked[0]]}", changes=(change,))
+
+
+def _move(vehicle: Vehicle, part: str, by: str | None, to: str | None, host: str | None) -> Move:
+    """The part moved by three lengths, or to a place."""
+    from planner.model.job import Move
+
+    pose = vehicle.components[part].pose
+    if by is not None:
+        x, y, z = shift = three_of(by, vehicle, "--by")
+        _see_change(shift, "--by")
+        at = (pose.at_mm[0] + x, pose.at_mm[1] + y, pose.at_mm[2] + z)
+    else:
+        x, y, z = at = three_of(to or "", vehicle, "--to")
+        _see_change((x - pose.at_mm[0], y - pose.at_mm[1], z - pose.at_mm[2]), "--to")
+    return Move(part=part, to=replace(pose, at_mm=at), onto=host)
 
 
 def _grown_words(grow: str | None, stays: str | None) -> str:
@@ -102,6 +114,18 @@ def _known(vehicle: Vehicle, called: str, jobs: tuple[str, ...]) -> str:
     if part in vehicle.links:
         raise Stop(Exit.USAGE, f"`{part}` is a link; only components can be moved", "move the part at one of its ends")
     return part
+
+
+def _host(vehicle: Vehicle, part: str, called: str) -> str:
+    """What a moved part is mounted on there: any part but itself and what it carries."""
+    host = _known(vehicle, called, ())
+    at: str | None = host
+    while at is not None:
+        if at == part:
+            message = f"--onto: `{part}` cannot be mounted on itself or on what it carries"
+            raise Stop(Exit.USAGE, message, "name what carries it there")
+        at = vehicle.components[at].mounted_on
+    return host
 
 
 def _see_free(vehicle: Vehicle, part: str) -> None:

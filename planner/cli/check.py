@@ -23,6 +23,8 @@ def check(
     every: Annotated[bool, typer.Option("--every", help="Every gap that the catalog would have larger.")] = False,
 ) -> None:
     """Say everything that is missing, wrong or impossible in a project: files, ids, sizes, overlaps."""
+    from planner.cli.check_bearing import job_adrift, vehicle_adrift
+    from planner.cli.check_beneath import vehicle_beneath
     from planner.cli.check_rods import job_rods
     from planner.cli.loading import catalog_read
     from planner.cli.logbook import adopted_jobs
@@ -38,6 +40,7 @@ def check(
     tight: list[Finding] = []
     if vehicle is not None and not has_errors(found):
         findings += _impossible(project, vehicle, catalog)
+        findings += [*vehicle_adrift(project, vehicle), *vehicle_beneath(project, vehicle, catalog)]
         findings += _owed(project, vehicle)
         tight = _tight(project, vehicle, catalog)
         # A job that was adopted changes what is no longer so: it is over, and only its log is kept.
@@ -45,7 +48,9 @@ def check(
         jobs = tuple(j for j in list_jobs(project) if j not in over)
         for job in jobs:
             asked, found = load_job(project, job, vehicle, catalog)
-            findings += [*found, *([] if asked is None else job_rods(project, asked, vehicle))]
+            findings += found
+            if asked is not None:
+                findings += [*job_rods(project, asked, vehicle), *job_adrift(project, asked, vehicle)]
     if every:
         findings += tight
     if as_json:

@@ -16,7 +16,7 @@ from planner.cli.writing import UNWRITTEN, written
 from planner.log import lacks_of, piece_of_key
 from planner.log.words import step_words
 from planner.model.log import ArrivedLine, DoneLine, FailedLine, Line, NoteLine
-from planner.model.steps import mending_id, step_of_key
+from planner.model.steps import is_mending, mending_id, put_right_by, step_of_key
 from planner.model.work import Task
 from planner.units.spoken import day_words
 
@@ -74,7 +74,7 @@ def lines_for(book: LogBook, key: str, anyway: str) -> list[Line]:
         raise Stop(Exit.USAGE, f"{step_words(key, agreed)} is done already", _again(book, key))
     piece = piece_of_key(agreed, key)
     if piece is None:
-        raise Stop(Exit.USAGE, f"`{key}` is not in the agreed plan", "knockon next")
+        raise _no_more(book, key)
     if isinstance(piece, Task) and piece.checkpoint is not None:
         point = agreed.work.checkpoints[piece.checkpoint]
         raise Stop(
@@ -93,6 +93,24 @@ def lines_for(book: LogBook, key: str, anyway: str) -> list[Line]:
     if open_:
         lines.append(NoteLine(text=f"done out of order: {anyway}", of=key))
     return lines
+
+
+def _no_more(book: LogBook, key: str) -> Stop:
+    """A step of an earlier plan that the agreed one does not have, told by what it was and not by its inside name."""
+    agreed, ref = book.plan(), step_of_key(key).ref
+    number = agreed.named.get(key, "")
+    failed = agreed.work.tasks.get(put_right_by(ref)) if is_mending(ref) else None
+    if failed is None:
+        return Stop(Exit.USAGE, f"step {number or key} is no step of the agreed plan any more", "knockon next")
+    told = f"{number} Put right what failed: {failed.title}".strip()
+    again = [t for t in book.standing.reopened if t in agreed.work.tasks]
+    instead = listed(step_words(_first_key(agreed, t), agreed) for t in again)
+    why = f"; this puts it right instead:{instead}" if again else ": it has been put right since"
+    return Stop(Exit.USAGE, f"{told} is no step any more{why}", "knockon next")
+
+
+def _first_key(agreed: Agreed, task: str) -> str:
+    return next((k for k in agreed.keys if step_of_key(k).ref == task), task)
 
 
 def _failed_before(book: LogBook, key: str) -> list[str]:

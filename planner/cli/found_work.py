@@ -299,6 +299,8 @@ def _comes_to(line: FoundLine, vehicle: Vehicle | None) -> list[str]:
     if _BURNING & {*line.does} and not bench:
         told += _where_hot(line, vehicle)
     told.append("it is looked at before the vehicle moves (`mended-look`), and what rests on it is tested again")
+    if Deed.WELD in line.does:
+        told.append("its weld is looked at bare (`weld-look`), before paint and before a part is fitted over or on it")
     if not line.before and not line.on:
         told.append("it may come after what is fitted over it: --before PART puts it first")
     return told

@@ -25,12 +25,14 @@ def still_owed(project: Path, vehicle: Vehicle) -> Vehicle:
 
 def _signed_there(project: Path, owed: Owed) -> bool:
     from planner.cli.logbook import log_book, log_path
+    from planner.log.left_open import proved_since
 
     if not owed.check or not owed.job or not log_path(project, owed.job).is_file():
         return False
     if not (project / "jobs" / f"{owed.job}.yaml").is_file():
         return False
-    return log_book(project, owed.job).standing.is_passed(owed.check)
+    book = log_book(project, owed.job)
+    return book.agreed is not None and proved_since(owed, book.agreed, book.standing)
 
 
 def left_early(book: LogBook) -> bool:

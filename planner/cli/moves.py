@@ -18,6 +18,7 @@ def moves(
     what: Annotated[str, typer.Argument(help="A job of the project, or a component.", metavar="JOB|PART")],
     by: Annotated[str | None, typer.Option(help="Move the part by x y z (x rearward, y right, z up).")] = None,
     to: Annotated[str | None, typer.Option(help="Move the part to x y z.")] = None,
+    onto: Annotated[str | None, typer.Option(help="With --by or --to: what carries it there.")] = None,
     grow: Annotated[str | None, typer.Option(help="Make the part larger by x y z.")] = None,
     stays: Annotated[str | None, typer.Option("--from", help="With --grow: the side that stays: bottom.")] = None,
     off: Annotated[bool, typer.Option("--off", help="Only take the part off.")] = False,
@@ -44,12 +45,12 @@ def moves(
     vehicle = vehicle_read(project, catalog)
     jobs = list_jobs(project)
     is_job = what in jobs or what.endswith((".yaml", ".yml"))
-    if is_job and (by or to or grow or stays or off):
-        raise Stop(Exit.USAGE, f"`{what}` is a job: --by, --to, --grow, --from and --off go with a component")
+    if is_job and (by or to or onto or grow or stays or off):
+        raise Stop(Exit.USAGE, f"`{what}` is a job: --by, --to, --onto, --grow, --from and --off go with a component")
     job = (
         job_read(project, what, vehicle, catalog)
         if is_job
-        else job_for_part(vehicle, what, by=by, to=to, grow=grow, off=off, stays=stays, jobs=jobs)
+        else job_for_part(vehicle, what, by=by, to=to, onto=onto, grow=grow, off=off, stays=stays, jobs=jobs)
     )
     if is_job:
         vehicle, job = as_logged(project, vehicle, job, catalog)

@@ -4,35 +4,22 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from planner.cli.new_asking import Question, Talk, WrongAnswerError, settled
 from planner.cli.new_choice import one_of
+from planner.cli.new_end_spot import EndSaid, on_the_skin, port_at
 from planner.cli.new_remarks import LEAVE, RETYPE
 from planner.cli.new_which_part import one_part
 
 if TYPE_CHECKING:
     from planner.cli.new_sheet import Sheet
-    from planner.files import Plain
     from planner.model.vehicle import Component
     from planner.shelf.fresh import Entry
     from planner.shelf.link_ends import EndFault
 
 _PORT = re.compile(r"(?P<part>[^.]+)\.(?P<port>[a-z0-9][a-z0-9-]*)")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EndSaid:
-    """One end of a link as the file has it, and the port that is new for it.
-
-    ``told`` is the name of the part where it was called otherwise, ``odd`` what is odd about such a link there.
-    """
-
-    written: str
-    new: tuple[Entry, ...] = ()
-    told: str = ""
-    odd: EndFault | None = None
 
 
 def ask_ends(talk: Talk, sheet: Sheet, kind: str, given: tuple[str | None, str | None]) -> tuple[EndSaid, EndSaid]:
@@ -42,7 +29,17 @@ def ask_ends(talk: Talk, sheet: Sheet, kind: str, given: tuple[str | None, str |
     """
     usual = _usual_ends(sheet, kind)
     start = _ask_end(talk, _end_question(sheet, kind, ("from", usual[0]), ()), given[0], "--from-part")
-    return start, _ask_end(talk, _end_question(sheet, kind, ("to", usual[1]), start.new), given[1], "--to-part")
+    finish = _ask_end(talk, _end_question(sheet, kind, ("to", usual[1]), start.new), given[1], "--to-part")
+    if sheet.catalog.link_kinds[kind].pushes:
+        # A rod goes from pin to piston, and no outside of a lever is its pin.
+        return start, finish
+    near_start = on_the_skin(sheet, start, finish, finish.new)
+    near_finish = on_the_skin(sheet, finish, near_start, near_start.new)
+    for before, after in ((start, near_start), (finish, near_finish)):
+        if after.written != before.written:
+            where = before.written.replace("-", " ")
+            talk.say(f"  no place was named on {where}: it is joined where that is nearest to the other end")
+    return near_start, near_finish
 
 
 def _ask_end(talk: Talk, question: Question[EndSaid], given: str | None, option: str) -> EndSaid:
@@ -184,9 +181,7 @@ def _at_place(sheet: Sheet, part: Component, words: str, beside: tuple[Entry, ..
 def _at_face(sheet: Sheet, part: str, words: str, beside: tuple[Entry, ...]) -> EndSaid:
     """A port in the middle of a face, edge or corner of the box round the part, made where there is none yet."""
     from planner.cli.new_spot import box_of
-    from planner.files import Put
-    from planner.shelf.fresh import Entry
-    from planner.shelf.tape import in_units, read_anchor
+    from planner.shelf.tape import read_anchor
 
     if sheet.vehicle is None:
         raise AssertionError("a link is made in a vehicle")
@@ -202,13 +197,8 @@ def _at_face(sheet: Sheet, part: str, words: str, beside: tuple[Entry, ...]) -> 
     if port in component.ports_mm or any(port in _ports_of(e) for e in beside if part in e.put.path):
         return EndSaid(written=written)
     low, high = box_of(sheet, part)
-    at: list[Plain] = []
-    for axis, way in enumerate(anchor):
-        there = (low[axis] + high[axis]) / 2 + way * (high[axis] - low[axis]) / 2
-        at.append(in_units(there - component.pose.at_mm[axis], sheet.bare))
-    if component.ports_mm or any(part in e.put.path for e in beside):
-        return EndSaid(written=written, new=(Entry(put=Put(("components", part, "ports"), port, at)),))
-    return EndSaid(written=written, new=(Entry(put=Put(("components", part), "ports", {port: at})),))
+    x, y, z = ((a + b) / 2 + way * (b - a) / 2 for a, b, way in zip(low, high, anchor, strict=True))
+    return EndSaid(written=written, new=(port_at(sheet, part, port, (x, y, z), beside),))
 
 
 def _ports_of(entry: Entry) -> tuple[str, ...]:

@@ -157,6 +157,7 @@ def _which_of(talk: Talk, kinds: Mapping[str, Any_Kind], found: _Found) -> str:
 
 def _which(found: Mapping[str, Any_Kind], kinds: Mapping[str, Any_Kind]) -> Question[str]:
     """By its number in the list, or by words of its name; empty for none of them."""
+    from planner.finding.words import quoted
     from planner.shelf.kind_words import kinds_with_words
 
     count = len(found) + 1
@@ -170,7 +171,7 @@ def _which(found: Mapping[str, Any_Kind], kinds: Mapping[str, Any_Kind]) -> Ques
         if len(named) == 1:
             return named[0]
         hint = "type a number of the list, or a name of it; the last one asks again in other words"
-        raise WrongAnswerError(f"`{answer[:20]}` is not one of 1 to {count}", hint)
+        raise WrongAnswerError(f"{quoted(answer)} is not one of 1 to {count}", hint)
 
     return Question(
         words="which", read=read, default="1", help="the number of the one that is meant, or its name", decides=True

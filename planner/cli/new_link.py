@@ -11,11 +11,11 @@ from planner.cli.new_circuit import SystemSaid, systems_for
 from planner.cli.new_ends import ask_ends
 from planner.cli.new_kind import KindAsked, ask_kind
 from planner.cli.new_part import ask_name
-from planner.cli.new_remarks import ALLOW, LEAVE, as_it_is, remarks_answered, told_fault
+from planner.cli.new_remarks import ALLOW, LEAVE, allow, remarks_answered
 from planner.cli.new_which_part import one_part
 
 if TYPE_CHECKING:
-    from planner.cli.new_ends import EndSaid
+    from planner.cli.new_end_spot import EndSaid
     from planner.cli.new_kind import Finder
     from planner.cli.new_sheet import Sheet, Tried
     from planner.files import Plain
@@ -67,10 +67,8 @@ def add_link(talk: Talk, sheet: Sheet, given: LinkGiven) -> tuple[str, Tried]:
         if given.any:
             raise Stop(Exit.FAULTS, f"{first.message} [{first.code}]", f"{first.hint}; nothing is changed")
         talk.refuse(WrongAnswerError(first.message, first.hint), since=mark)
-    if tried.faults and not given.any and remarks_answered(talk, sheet, tried, (LEAVE, ALLOW)) == ALLOW:
-        new, tried = as_it_is(sheet, new, tried)
-        for fault in tried.faults:
-            talk.say(f"  still so: {told_fault(fault, tried)}")
+    if tried.faults and not given.any and remarks_answered(talk, sheet, new, tried, (LEAVE, ALLOW)) == ALLOW:
+        new, tried = allow(talk, sheet, new, tried)
     sheet.take(new, tried)
     return named.id, tried
 
@@ -135,6 +133,7 @@ def _block(talk: Talk, sheet: Sheet, given: LinkGiven, kind: str, named: Called)
 
 
 def _across_question(sheet: Sheet, kind: LinkKind) -> Question[str]:
+    from planner.shelf.believed_sizes import thickness_fault
     from planner.shelf.tape import read_one
     from planner.units import format_length
 
@@ -143,8 +142,12 @@ def _across_question(sheet: Sheet, kind: LinkKind) -> Question[str]:
     def read(text: str) -> str:
         if text == usual:
             return ""
-        if read_one(text, sheet.bare).mm <= 0:
+        mm = read_one(text, sheet.bare).mm
+        if mm <= 0:
             raise WrongAnswerError("a size must be more than 0", "its outside diameter, such as `1 1/4 in`")
+        if fault := thickness_fault(mm, kind.across_mm, kind.name, sheet.bare):
+            hint = f"its outside diameter, {usual} is usual; it was read as {format_length(mm, sheet.bare)}"
+            raise WrongAnswerError(fault, hint)
         return text
 
     return Question(

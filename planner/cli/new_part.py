@@ -10,7 +10,7 @@ from planner.cli.ending import Exit, Stop
 from planner.cli.new_asking import Question, Talk, WrongAnswerError, settled
 from planner.cli.new_circuit import SystemSaid, systems_for
 from planner.cli.new_kind import UNDO, KindAsked, ask_kind
-from planner.cli.new_remarks import ALLOW, LEAVE, RETYPE, as_it_is, remarks_answered, told_fault
+from planner.cli.new_remarks import ALLOW, LEAVE, RETYPE, allow, remarks_answered
 from planner.cli.new_spot import ask_shape_and_spot, box_of
 from planner.cli.new_which_part import one_part
 
@@ -133,15 +133,13 @@ def add_part(talk: Talk, sheet: Sheet, given: PartGiven, words: str = "part", de
             talk.refuse(WrongAnswerError(first.message, first.hint), since=mark)
             continue
         if tried.faults and not given.placed:
-            asked = remarks_answered(talk, sheet, tried, (LEAVE, RETYPE, ALLOW))
+            asked = remarks_answered(talk, sheet, new, tried, (LEAVE, RETYPE, ALLOW))
             if asked == RETYPE:
                 talk.take_back(len(talk.given) - 1, offer=False)
                 talk.take_back(mark)
                 continue
             if asked == ALLOW:
-                new, tried = as_it_is(sheet, new, tried)
-                for fault in tried.faults:
-                    talk.say(f"  still so: {told_fault(fault, tried)}")
+                new, tried = allow(talk, sheet, new, tried)
         sheet.take(new, tried)
         return named.id
 

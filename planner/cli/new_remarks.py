@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from planner.cli.new_asking import Question, Talk
@@ -10,6 +11,7 @@ from planner.cli.new_choice import one_of
 
 if TYPE_CHECKING:
     from planner.cli.new_sheet import Sheet, Tried
+    from planner.files import Plain
     from planner.knockon import Fault
     from planner.shelf.fresh import Entry
 
@@ -22,17 +24,27 @@ _SAYS = {
 }
 _ALLOWED = (
     "allow writes `touches` (of a link `passes`) for what overlaps or touches, `near` for what is near and has proved "
-    "itself, `swing` for a rod that leans a little; it makes nothing safer"
+    "itself, `swing` for a rod that leans a little, `rooms` as deep as is left of a room; it makes nothing safer"
 )
 
 
-def remarks_answered(talk: Talk, sheet: Sheet, tried: Tried, answers: Sequence[str]) -> str:
+def remarks_answered(talk: Talk, sheet: Sheet, new: Sequence[Entry], tried: Tried, answers: Sequence[str]) -> str:
     """Tell what cannot be so, with why, and ask what to do about it: one of ``answers``."""
+    from planner.cli.room_hint import room_hint
+    from planner.model.effects import CauseKind
+
+    if ALLOW in answers and len(as_it_is(sheet, new, tried).tried.faults) >= len(tried.faults):
+        # What it writes would change nothing of this.
+        answers = [a for a in answers if a != ALLOW]
     for fault in tried.faults:
         talk.say(f"  ! {told_fault(fault, tried)}")
         reason = gap_reason(fault, sheet, tried)
         if reason:
             talk.say(f"    {reason}")
+        if fault.kind is CauseKind.ROOM_LOST and tried.vehicle is not None and ALLOW not in answers:
+            talk.say(f"    {room_hint(fault, tried.vehicle)}")
+    if len(answers) == 1:
+        return answers[0]
     words = f"{', '.join(answers[:-1])} or {answers[-1]}"
     return talk.ask(
         Question(
@@ -48,6 +60,7 @@ def remarks_answered(talk: Talk, sheet: Sheet, tried: Tried, answers: Sequence[s
 
 def gap_reason(fault: Fault, sheet: Sheet, tried: Tried) -> str:
     """Why a gap is asked for: by which part's keep-clear or which rule, and what that rests on; empty for no gap."""
+    from planner.finding.words import with_article
     from planner.knockon.clearances import KeepBook, keep_clear_words, source_words
     from planner.model.effects import CauseKind
     from planner.units import format_length
@@ -63,7 +76,7 @@ def gap_reason(fault: Fault, sheet: Sheet, tried: Tried) -> str:
         kind = sheet.catalog.kinds[owner.kind]
         gap = format_length(owner.keep_clear_mm, sheet.bare)
         if owner.keep_clear_mm == kind.keep_clear_mm:
-            told.append(f"the catalog keeps {gap} clear round a {kind.name} ({keep_clear_words(kind)})")
+            told.append(f"the catalog keeps {gap} clear round {with_article(kind.name)} ({keep_clear_words(kind)})")
         else:
             told.append(f"the file keeps {gap} clear round {owner.name}")
     rule = KeepBook(sheet.catalog).rule(things[0], things[1])
@@ -78,16 +91,74 @@ def told_fault(fault: Fault, tried: Tried) -> str:
     return f"{component.name}: {fault.text}" if component is not None else fault.text
 
 
-def as_it_is(sheet: Sheet, new: Sequence[Entry], tried: Tried) -> tuple[list[Entry], Tried]:
-    """Write down what touches, what is near and how far a rod leans, as the owner says it is."""
-    from dataclasses import replace
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Allowed:
+    """What was to be added with what its owner says is so: new entries, those that were there, and how they read."""
 
+    new: list[Entry]
+    entries: list[Entry]
+    tried: Tried
+
+
+def as_it_is(sheet: Sheet, new: Sequence[Entry], tried: Tried) -> Allowed:
+    """Write down what touches, what is near, how far a rod leans and what is left of a room, as the owner says."""
     from planner.files import Put
+    from planner.shelf.fresh import Entry
+
+    entry = new[-1]
+    block = _block(entry) | _said_of(sheet, entry, tried)
+    again, there = [*new[:-1], _with(entry, block)], list(sheet.entries)
+    for part, rooms in _rooms_left(tried):
+        for entries in (again, there):
+            entries[:] = [_with(e, _block(e) | {"rooms": rooms}) if _is_part(e, part) else e for e in entries]
+        if not any(_is_part(e, part) for e in (*again, *there)) and _says_no_rooms(sheet, part):
+            again.insert(0, Entry(put=Put(("components", part), "rooms", rooms)))
+    trial = replace(sheet, entries=there)
+    retried = trial.tried(again)
+    if retried.errors:
+        return Allowed(new=list(new), entries=list(sheet.entries), tried=tried)
+    return Allowed(new=again, entries=there, tried=retried)
+
+
+def allow(talk: Talk, sheet: Sheet, new: Sequence[Entry], tried: Tried) -> tuple[list[Entry], Tried]:
+    """Write it down as the owner says it is, and tell what that does not cure."""
+    from planner.cli.room_hint import room_hint
+    from planner.model.effects import CauseKind
+
+    allowed = as_it_is(sheet, new, tried)
+    sheet.entries[:] = allowed.entries
+    for fault in allowed.tried.faults:
+        talk.say(f"  still so: {told_fault(fault, allowed.tried)}")
+        if fault.kind is CauseKind.ROOM_LOST and allowed.tried.vehicle is not None:
+            talk.say(f"    {room_hint(fault, allowed.tried.vehicle)}")
+    return allowed.new, allowed.tried
+
+
+def _block(entry: Entry) -> dict[str, Plain]:
+    return dict(entry.put.value) if isinstance(entry.put.value, dict) else {}
+
+
+def _with(entry: Entry, block: dict[str, Plain]) -> Entry:
+    from planner.files import Put
+
+    return replace(entry, put=Put(entry.put.path, entry.put.key, block))
+
+
+def _says_no_rooms(sheet: Sheet, part: str) -> bool:
+    """Whether a part that is in the file already has its kind's rooms: then there are none in its block."""
+    known = None if sheet.vehicle is None else sheet.vehicle.components.get(part)
+    return known is not None and known.rooms == sheet.catalog.kinds[known.kind].rooms
+
+
+def _is_part(entry: Entry, part: str) -> bool:
+    return entry.put.path == ("components",) and entry.id == part
+
+
+def _said_of(sheet: Sheet, entry: Entry, tried: Tried) -> dict[str, Plain]:
     from planner.knockon import swing_for
     from planner.model.effects import CauseKind
 
-    entry = new[-1]
-    block = dict(entry.put.value) if isinstance(entry.put.value, dict) else {}
+    said: dict[str, Plain] = {}
     touches: list[str] = []
     near: dict[str, int | float] = {}
     for fault in tried.faults:
@@ -97,15 +168,22 @@ def as_it_is(sheet: Sheet, new: Sequence[Entry], tried: Tried) -> tuple[list[Ent
         elif fault.kind is CauseKind.KEEP_CLEAR:
             near[other] = _gap_now(sheet, tried, entry.id, other)
         elif fault.part == entry.id and (swing := swing_for(fault.lean_deg)) is not None:
-            block["swing"] = swing
-    key = "passes" if entry.put.path == ("links",) else "touches"
+            said["swing"] = swing
     if touches:
-        block[key] = [*dict.fromkeys(touches)]
+        said["passes" if entry.put.path == ("links",) else "touches"] = [*dict.fromkeys(touches)]
     if near:
-        block["near"] = dict(near)
-    again = [*new[:-1], replace(entry, put=Put(entry.put.path, entry.put.key, block))]
-    retried = sheet.tried(again)
-    return (again, retried) if not retried.errors else (list(new), tried)
+        said["near"] = dict(near)
+    return said
+
+
+def _rooms_left(tried: Tried) -> list[tuple[str, list[Plain]]]:
+    from planner.cli.room_hint import rooms_as_they_are
+    from planner.model.effects import CauseKind
+
+    if tried.vehicle is None:
+        return []
+    lost = [f for f in tried.faults if f.kind is CauseKind.ROOM_LOST]
+    return [found for f in lost if (found := rooms_as_they_are(f, tried.vehicle)) is not None]
 
 
 def _gap_now(sheet: Sheet, tried: Tried, one: str, other: str) -> int | float:

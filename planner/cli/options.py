@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
@@ -48,11 +49,11 @@ def day_of(text: str) -> date:
     return _date(text, spoken_day)
 
 
-def day_ahead(text: str) -> date:
-    """A date to come, for which a day of the week is enough."""
+def day_ahead(text: str, now: date | None = None) -> date:
+    """A date to come, for which a day of the week is enough; ``now`` is the day it is told on, else today."""
     from planner.cli.spoken_days import coming_day
 
-    return _date(text, coming_day)
+    return _date(text, coming_day, now)
 
 
 def day_start(text: str) -> datetime:
@@ -70,20 +71,20 @@ def tell_read(text: str, *read: str) -> None:
     typer.echo(f"{text!r} read as {'; '.join(read)}", err=True)
 
 
-def _date(text: str, reader: Callable[[str, date], date]) -> date:
+def _date(text: str, reader: Callable[[str, date], date], now: date | None = None) -> date:
     try:
         return _in_time(date.fromisoformat(text), text)
     except ValueError:
-        found = _in_time(_read(text, reader), text)
+        found = _in_time(_read(text, reader, now), text)
     from planner.units.spoken import day_words
 
     tell_read(text, day_words(found))
     return found
 
 
-def _read(text: str, reader: Callable[[str, date], AnyDay]) -> AnyDay:
+def _read(text: str, reader: Callable[[str, date], AnyDay], now: date | None = None) -> AnyDay:
     try:
-        return reader(text, today())
+        return reader(text, now or today())
     except ValueError as error:
         raise typer.BadParameter(str(error)) from error
 
@@ -98,7 +99,8 @@ def whole(value: str | int) -> int:
 
 def minutes(value: str | int) -> int:
     """A time by the clock in whole minutes: a bare number, or with its unit as a file takes it."""
-    text = str(value).strip()
+    # In a time an `m` is a minute, as on any watch; in a file it would be a metre.
+    text = re.sub(r"(?<=[0-9])\s*m$", " min", str(value).strip())
     if text.isascii() and text.isdigit():
         return whole(text)
     from planner.units import UnitError, parse_minutes

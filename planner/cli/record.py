@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from planner.cli.helping import WholeSentences
-from planner.cli.options import AtOption, InOption, JobOption, Where, day_ahead
+from planner.cli.options import AtOption, InOption, JobOption, Where
 from planner.cli.record_checks import check, failed, needless
 from planner.cli.record_found import found
 from planner.cli.typed import TypedCommand
@@ -52,9 +51,9 @@ def arrived(
 def ordered(
     what: Annotated[list[str], typer.Argument(help="Names on the buying list.")],
     due: Annotated[
-        date | None,
-        typer.Option(parser=day_ahead, metavar="DAY", help="When it is expected; else after its lead days."),
-    ] = None,
+        str,
+        typer.Option(metavar="DAY", help="When it is expected, after the day of --at; else after its lead days."),
+    ] = "",
     project: InOption = Path(),
     job: JobOption = "",
     at: AtOption = None,

@@ -13,7 +13,7 @@ from planner.cli.called import id_called, id_or_word, names_of
 from planner.cli.ending import Exit, Stop
 from planner.cli.logbook import LogBook, log_book, moment_of
 from planner.cli.naming import key_named
-from planner.cli.options import Where, today
+from planner.cli.options import Where, day_ahead, today
 from planner.cli.writing import written
 from planner.finding.words import nearest, quoted
 from planner.model.log import (
@@ -42,9 +42,10 @@ def arrived(where: Where, what: Sequence[str]) -> None:
     written(where, lambda book: [ArrivedLine(buy=name) for name in _buys(book, what)])
 
 
-def ordered(where: Where, what: Sequence[str], due: date | None) -> None:
+def ordered(where: Where, what: Sequence[str], said: str) -> None:
     """Things are ordered: expected on a day, or as many days from now as each takes."""
     ordered_on = moment_of(where.at).date()
+    due = day_ahead(said, ordered_on) if said else None
 
     def line(book: LogBook, name: str) -> OrderedLine:
         days = timedelta(days=book.plan().work.buys[name].lead_days)
@@ -93,7 +94,14 @@ def broken(  # what there is to say of it
         fresh = f"mend-{len(known.entries) + 1}"
         return [BrokenLine(id=fresh, part=name, why=why, minutes=minutes, lead_days=days, price=price)]
 
-    planned_next(where, decide)
+    after, _ = written(where, decide)
+    typer.echo(f"`knockon replan {after.project} {after.job}` plans it")
+    again = after.standing.broken[-1].id
+    if days or price:
+        told = f"once ordered `knockon record ordered {again}`, once here `knockon record arrived {again}`"
+        typer.echo(f"what is bought for it is then on the list as `{again}`: {told}")
+    else:
+        typer.echo("planned as if nothing was to be bought for it: else undo this line and say --days or --price")
 
 
 def lost(where: Where, said: str) -> None:

@@ -61,7 +61,7 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
     """Plan what is left of a job, with as little change to what was agreed as the facts allow."""
     from planner.order import binding
     from planner.order.calendar import setup_of
-    from planner.work import amended, with_fuel_off, with_mending
+    from planner.work import amended, with_covered, with_fuel_off, with_mending
 
     pace = _pace(job, book)
     going = amended(replace(job, pace=pace), book.standing, ask.now, setup_of(job, catalog))
@@ -69,7 +69,8 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
     outline, pins = _with_what_goes_back(vehicle, going, catalog, book)
     work, bygones = _with_bygone(outline.work, book)
     standing = _refolded(book, work)
-    whole = with_mending(work, standing)
+    before = None if book.agreed is None else book.agreed.work
+    whole = with_mending(with_covered(work, before, standing, catalog), standing)
     there = Situation(
         work=whole, job=outline.job, catalog=catalog, agreed=book.agreed, entries=book.entries, standing=standing
     )

@@ -9,6 +9,7 @@ from math import floor
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from planner.files import Plain
     from planner.knockon import Fault
     from planner.model.vehicle import Component, Room, Vehicle
 
@@ -29,12 +30,39 @@ def room_hint(fault: Fault, vehicle: Vehicle) -> str:
             f"measure both again; if it is so on the vehicle, make `{room.name}` smaller in the `rooms` of `{part.id}`"
         )
     ways = []
-    less_mm = _rounded_down(room.depth_mm - fault.mm, vehicle.units)
-    if less_mm > 0.0 and _is_free(fault, vehicle, part, room, less_mm):
+    if less_mm := _left_mm(fault, vehicle, part, room):
         ways.append(f"where less is enough, {_line(part, room, vehicle, depth_mm=less_mm)}")
     ways.append(f"where it need not be free in use, {_line(part, room, vehicle, needed='taking off')}")
     told = " or ".join(ways)
     return f"measure both again; if it is so on the vehicle, write in the block of `{part.id}`: {told}"
+
+
+def rooms_as_they_are(fault: Fault, vehicle: Vehicle) -> tuple[str, list[Plain]] | None:
+    """Whose `rooms` make it true that the other part stands there, and what is written for them.
+
+    The room is as deep as is left of it, else it is needed for taking off only. None where a room is a solid of its
+    own: no line says that.
+    """
+    from planner.model.vehicle import RoomNeed
+
+    found = _room_of(fault, vehicle)
+    if found is None or not _is_written(found[0]):
+        return None
+    part, room = found
+    less_mm = _left_mm(fault, vehicle, part, room)
+    told: list[Plain] = []
+    for each in part.rooms:
+        deep_mm = less_mm if each is room and less_mm else each.depth_mm
+        needed = RoomNeed.TAKING_OFF if each is room and not less_mm else each.needed
+        depth = _depth_words(deep_mm, vehicle.units)
+        told.append({"name": each.name, "side": str(each.side), "depth": depth, "needed": needed.value})
+    return part.id, told
+
+
+def _left_mm(fault: Fault, vehicle: Vehicle, part: Component, room: Room) -> float:
+    """How deep a room is that the other part leaves free [mm]; 0 where it leaves none."""
+    less_mm = _rounded_down(room.depth_mm - fault.mm, vehicle.units)
+    return less_mm if less_mm > 0.0 and _is_free(fault, vehicle, part, room, less_mm) else 0.0
 
 
 def _is_free(fault: Fault, vehicle: Vehicle, part: Component, room: Room, less_mm: float) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import typer
@@ -16,6 +17,7 @@ from planner.cli.looking import Seen, looked_at
 from planner.cli.measured import typed_length
 from planner.cli.options import Where
 from planner.cli.terminal import indented, page
+from planner.cli.told_run import is_of_run, run_words
 from planner.cli.updated import is_updated
 from planner.cli.writing import written
 from planner.finding.words import quoted
@@ -130,6 +132,8 @@ def settled(where: Where, question: str, answer: str) -> None:
         return [SettledLine(question=found.id, answer=answer.strip(), text=found.text, why=found.why)]
 
     after, _ = written(where, decide)
+    if is_of_run(asked):
+        typer.echo(run_words(asked, answer.strip(), _units(book)))
     left = len(open_questions(after.plan(), after.standing))
     typer.echo("no question is open any more" if not left else f"{left} still open: `knockon status` tells them")
 
@@ -147,9 +151,7 @@ def _question(book: LogBook, word: str) -> Question:
     agreed = book.plan()
     known, left = questions_in(agreed), open_questions(agreed, book.standing)
     sought = " ".join(word.lower().split())
-    named = [q for q in known if q.id.lower() == sought] or [
-        q for q in left if sought and (sought in q.about or all(w in q.text.lower() for w in sought.split()))
-    ]
+    named = [q for q in known if q.id.lower() in {sought, sought.replace(" ", "-")}] or _meant(sought, left)
     if len(named) == 1:
         return named[0]
     among = named or left
@@ -158,3 +160,16 @@ def _question(book: LogBook, word: str) -> Question:
     told = listed(f"{q.id}: {q.text}" for q in among)
     what = f"{quoted(word)} may be any of" if named else f"no open question is called {quoted(word)}; open are"
     raise Stop(Exit.USAGE, f"{what}:{told}", "name one by what stands before its colon")
+
+
+def _meant(sought: str, left: Sequence[Question]) -> list[Question]:
+    """The open questions that words may mean: a whole name before words that stand anywhere in the text."""
+    if not sought:
+        return []
+    dashed = sought.replace(" ", "-")
+    ways: tuple[Callable[[Question], bool], ...] = (
+        lambda q: dashed in q.about,
+        lambda q: re.search(rf"\b{re.escape(sought)}\b", q.text.lower()) is not None,
+        lambda q: all(w in q.text.lower() for w in sought.split()),
+    )
+    return next((found for way in ways if (found := [q for q in left if way(q)])), [])

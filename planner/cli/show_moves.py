@@ -41,8 +41,10 @@ def _show(console: Console, knockons: Knockons, *, every: bool) -> None:
         show_held(console, knockons)
         return
     console.print(_headline(knockons))
-    console.print(_tree(knockons, every=every))
-    _show_leaves(console, knockons)
+    tree = _tree(knockons, every=every)
+    if tree.children:
+        console.print(tree)
+    _show_leaves(console, knockons, alone=not tree.children)
     _show_aside(console, knockons, EffectKind.OPENED, "{n} opened, to be filled, bled or set again:", every=every)
     show_others(console, knockons)
     _show_measures(console, knockons)
@@ -99,12 +101,13 @@ def _tree(knockons: Knockons, *, every: bool) -> Tree:
     return tree
 
 
-def _show_leaves(console: Console, knockons: Knockons) -> None:
+def _show_leaves(console: Console, knockons: Knockons, *, alone: bool) -> None:
     children = _children(knockons)
     quiet = [e for e in children[""] if e.id not in children and e.kind is not EffectKind.OFF_AND_BACK]
     if quiet:
         told = "; ".join(e.text for e in quiet)
-        console.print(Text(f"\nAsked for as well, and nothing has to give way for it: {told}."))
+        head = "Asked for" if alone else "\nAsked for as well, and nothing has to give way for it"
+        console.print(Text(f"{head}: {told}."))
 
 
 def _grow(branch: Tree, children: dict[str, list[Effect]], source: str, *, every: bool) -> None:

@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING, Any
 from rich.console import Console
 from rich.text import Text
 
+from planner.cli.ahead import Ahead, ahead_of
 from planner.cli.current import way_back
 from planner.cli.show_look import held_count, question_lines, show_stop
 from planner.cli.terminal import indented, page
-from planner.log import lacks_of, open_keys, piece_of_key, unproved, unsigned, waits_until
+from planner.log import lacks_of, piece_of_key, unproved, unsigned, waits_until
 from planner.log.bags import bag_of
 from planner.log.limits import beside_number
 from planner.log.questions import open_questions
 from planner.log.rests import MAKING
 from planner.log.signing import in_words
-from planner.log.sizes import look_of
 from planner.log.words import line_words, proof_words, step_words
 from planner.model.steps import mending_id, step_of_key
 from planner.model.work import Checkpoint, Task, Toggle
@@ -36,13 +36,14 @@ DEFER = "A home builder's aid, not an approval: local rules, inspection and qual
 def show_next(book: LogBook, count: int, now: datetime, changed: Sequence[str]) -> None:
     """Print the next step whole, the ones after it by name, and what waits for what."""
     agreed = book.plan()
-    keys = open_keys(agreed, book.standing)
+    ahead = ahead_of(book, count)
+    keys = ahead.keys
     with page() as console:
         console.print(Text(f"{agreed.project}: {agreed.job}", style="bold"))
         done = len(book.standing.done)
         console.print(f"{done} step{'' if done == 1 else 's'} done, {len(keys)} to go.")
-        if book.over():
-            _over(console, book)
+        if ahead.over:
+            _over(console, book, ahead)
             if keys:
                 console.print(Text(f"{way_back(book)[0].upper()}{way_back(book)[1:]}", style="dim"))
             return
@@ -53,14 +54,12 @@ def show_next(book: LogBook, count: int, now: datetime, changed: Sequence[str]) 
             _end(console, book)
             return
         _questions(console, book, keys)
-        proofs = unproved(agreed, book.standing)
-        _prove(console, book, proofs)
-        ready = [] if proofs else [k for k in keys if not lacks_of(agreed, book.standing, k)]
-        if ready:
-            _whole(console, book, ready[0])
-        elif not proofs:
+        _prove(console, book, ahead.proofs)
+        if ahead.ready:
+            _whole(console, book, ahead.ready)
+        elif not ahead.proofs:
             console.print(Text("No step can be done as things stand:", style="bold"))
-        _others(console, book, [k for k in keys if k not in ready[:1]][: count - 1 if ready else count])
+        _others(console, book, ahead.others)
         console.print(Text(f"\n{DEFER}", style="dim"))
 
 
@@ -93,7 +92,7 @@ def _prove(console: Console, book: LogBook, proofs: Sequence[str]) -> None:
         console.print(indented(check_words(agreed.work.checkpoints[check])))
 
 
-def _over(console: Console, book: LogBook) -> None:
+def _over(console: Console, book: LogBook, ahead: Ahead) -> None:
     """A job that was adopted is over; what it left open holds the road, whichever job is worked on next."""
     from planner.cli.left_behind import still_owed_in
 
@@ -101,11 +100,9 @@ def _over(console: Console, book: LogBook) -> None:
     if not open_yet:
         console.print("This job was adopted: vehicle.yaml describes it as built. It is over.")
         return
-    things = "1 thing is" if len(open_yet) == 1 else f"{len(open_yet)} things are"
     console.print("This job was adopted: vehicle.yaml describes it as built.")
-    console.print(
-        Text(f"STOP: {things} open on the vehicle (`to_prove` in vehicle.yaml): it stays off the road", style="bold")
-    )
+    for line in ahead.stop:
+        console.print(Text(line, style="bold"))
     for one in open_yet[:MOST]:
         console.print(indented(f"{one.what}{f': {one.why}' if one.why else ''}"))
     console.print(
@@ -229,18 +226,18 @@ def _others(console: Console, book: LogBook, keys: Sequence[str]) -> None:
 
 
 def next_json(book: LogBook, count: int) -> dict[str, Any]:
-    """The next steps as plain data."""
+    """The next steps as plain data: the one that can be done now first, as on the terminal."""
     agreed = book.plan()
-    keys = open_keys(agreed, book.standing)
-    look = look_of(agreed, book.standing)
+    ahead = ahead_of(book, count)
     return {
         "job": agreed.job,
         "done": len(book.standing.done),
-        "to_go": len(keys),
-        "prove_first": list(unproved(agreed, book.standing)),
-        "stop": look.words if look is not None and look.stops else "",
+        "to_go": len(ahead.keys),
+        "over": ahead.over,
+        "prove_first": list(ahead.proofs),
+        "stop": " ".join(line.removeprefix("STOP: ") for line in ahead.stop),
         "questions": question_lines(book),
-        "steps": [_step_json(book, k) for k in keys[:count]],
+        "steps": [_step_json(book, k) for k in ahead.told],
     }
 
 

@@ -16,9 +16,19 @@ from planner.cli.show_dates import show_chain, show_frontier, show_odds, show_wi
 from planner.cli.show_heads import show_dark, show_failing, show_faults, show_late, show_questions, show_trouble
 from planner.cli.show_steps import show_care, show_steps
 from planner.cli.terminal import page
-from planner.export.plan_words import DEFER, headline, lead_hint, lead_words, piece_of, plan_name, total_words
-from planner.model.job import Job, Session
-from planner.model.plan import Plan, Slot
+from planner.export.plan_words import (
+    DEFER,
+    headline,
+    lead_hint,
+    lead_words,
+    order_words,
+    piece_of,
+    plan_name,
+    total_words,
+)
+from planner.export.pushed_words import pushed_words
+from planner.model.job import Session
+from planner.model.plan import Slot
 from planner.model.steps import thing_of
 from planner.model.work import Task, Toggle, WorkList
 from planner.units.spoken import day_words, hands_words, moment_words
@@ -43,6 +53,8 @@ def _show(console: Console, answer: Answer, *, short: bool, why: bool) -> None:
     console.print(headline(answer))
     show_late(console, job, plan)
     show_dark(console, plan)
+    for line in pushed_words(answer):
+        console.print(Text(f"! {line}", style="bold"))
     show_frontier(console, job, plan)
     console.print(_verdict(answer.violations))
     show_failing(console, answer.vehicle, job, answer.knockons)
@@ -62,7 +74,7 @@ def _show(console: Console, answer: Answer, *, short: bool, why: bool) -> None:
     show_wishes(console, answer.wishes)
     if short:
         return
-    _show_buys(console, answer.work, plan, job)
+    _show_buys(console, answer)
     _show_checkpoints(console, work)
     console.print(Text(f"\n{DEFER}", style="bold"))
 
@@ -170,11 +182,12 @@ def _show_head(console: Console, session: Session) -> None:
     )
 
 
-_HELD = {"condition": "work in that state", "engine": "first start", "metal": "cutting, drilling, altering"}
+_HELD = {"condition": "work in that state", "engine": "first start", "metal": "cutting, drilling, altering the vehicle"}
 """The same in a word or two, where the plain name of it would not do."""
 
 
-def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
+def _show_buys(console: Console, answer: Answer) -> None:
+    work, plan, job = answer.work, answer.plan, answer.job
     if not work.bought:
         return
     console.print()
@@ -185,8 +198,7 @@ def _show_buys(console: Console, work: WorkList, plan: Plan, job: Job) -> None:
         table.add_column(justify="right", no_wrap=True)
     for buy in sorted(work.bought, key=lambda b: (plan.order_by.get(b.id, date.max), b.id)):
         price = f"{buy.price:.2f} {job.currency}" if buy.price else ""
-        last = f"by {day_words(plan.order_by[buy.id])}" if buy.id in plan.order_by and buy.lead_days else ""
-        table.add_row(buy.what, price, lead_words(buy), last)
+        table.add_row(buy.what, price, lead_words(buy), order_words(answer, buy))
     console.print(table)
     console.print(f"together {total_words(work.bought, job.currency)}")
     hint = lead_hint(work.bought)

@@ -11,7 +11,7 @@ from rich.text import Text
 from planner.cli.show_heads import show_trouble
 from planner.cli.terminal import page
 from planner.cli.updated import bygone_lines
-from planner.export.plan_words import WRONG, one_line, piece_of
+from planner.export.plan_words import WRONG, is_ordered_later, one_line, piece_of
 from planner.log.ready import piece_of_key
 from planner.log.sizes import look_of
 from planner.log.words import SURPRISES, line_words, step_words
@@ -137,6 +137,9 @@ def _late(new: Replanned, book: LogBook) -> Iterator[str]:
     for buy, day in sorted(book.agreed.plan.order_by.items()):
         known = answer.work.buys.get(buy)
         is_parcel = known is not None and known.goods and known.lead_days > 0
+        if known is not None and is_ordered_later(new.whole, known):
+            # The step that orders it, when it is measured, says when.
+            continue
         if known is not None and is_parcel and buy not in new.standing.ordered and day < now.date():
             yield f"{known.what} (`{buy}`) is not recorded as ordered, and should have been by {day_words(day)}"
 

@@ -5,19 +5,20 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from shlex import quote
 
 import typer
 
 from planner.cli.ending import Exit, Stop, listed
 from planner.cli.left_behind import left_early, written_afterwards
-from planner.cli.logbook import LogBook, log_book
+from planner.cli.logbook import LogBook, log_book, moment_of
 from planner.cli.naming import key_named, keys_done
 from planner.cli.options import Where
 from planner.cli.writing import written
 from planner.log import lacks_of, open_keys, piece_of_key
 from planner.log.rests import made_for, made_since
-from planner.log.signing import ReadingError, read, shaken_by, task_of
+from planner.log.signing import ReadingError, read, shaken_by, task_of, watched_too_long
 from planner.log.words import step_words
 from planner.model.log import FailedLine, Line, SignedLine, SkippedLine, Verdict
 from planner.model.steps import step_of_key
@@ -34,7 +35,7 @@ def sign(where: Where, which: str, told: Told) -> None:
     if left_early(book):
         written_afterwards(where, lambda known: [signed_line(known, which, named)])
         return
-    written(where, lambda known: [signed_line(known, which, named)])
+    written(where, lambda known: [_in_time(known, signed_line(known, which, named), moment_of(where.at))])
     if not told.by.strip() and any(isinstance(e, SignedLine) and e.by for e in book.entries):
         typer.echo(f"signed {named.by}, as before; anybody else says so with --by INITIALS")
 
@@ -159,6 +160,15 @@ def signed_line(book: LogBook, which: str, told: Told) -> SignedLine:
         why=told.failed or told.waived,
         redo=_redo(book, check_id, told) if verdict is Verdict.FAILED else (),
     )
+
+
+def _in_time(book: LogBook, line: SignedLine, at: datetime) -> SignedLine:
+    """The line; ends the command when so long a watch cannot have been kept since the last word on it."""
+    point, earlier = book.plan().work.checkpoints[line.checkpoint], book.standing.signed.get(line.checkpoint)
+    told = watched_too_long(point, earlier, line, at)
+    if told:
+        raise Stop(Exit.USAGE, f"{point.title}: {told}", "watch on, or say when it was read: --at MOMENT")
+    return line
 
 
 def _see_ready(book: LogBook, key: str) -> None:

@@ -22,6 +22,10 @@ _THREE = frozenset({"--by", "--to", "--grow", "--at"})
 _NAMING = ("--kind", "--name")
 """Options that say what a new thing is, where its name is no word of its own on the line."""
 _AXES = 3
+_NO_NUMBER = {
+    "is not a valid float.": "is no number, such as 20 or 7.5.",
+    "is not a valid integer.": "is no whole number, such as 20.",
+}
 
 
 class _Parser(_OptionParser):
@@ -60,6 +64,8 @@ class TypedCommand(TyperCommand):
         try:
             return super().parse_args(ctx, self._placed(typed))
         except UsageError as error:
+            for word, plain in _NO_NUMBER.items():
+                error.message = error.message.replace(word, plain)
             extra = _EXTRA.fullmatch(error.message)
             if extra is not None and self._has_lengths() and _MINUS.fullmatch(extra["words"]):
                 error.message += ". Three lengths x y z are wanted, such as --by '0 -40 0'"

@@ -9,6 +9,7 @@ from planner.draw.picture import plain
 from planner.draw.plan_steps import number_of
 from planner.model.job import Session
 from planner.model.plan import Chain, Plan
+from planner.model.steps import thing_of
 from planner.model.work import Task, WorkList
 from planner.order.binds_slots import Row, hands_of, row_of
 from planner.units.spoken import moment_words, short_day
@@ -120,7 +121,10 @@ def _waits(row: Row, plan: Plan, numbers: tuple[int, ...]) -> dict[int, Wait]:
         until = slot.end + _minutes(longest)
         held_up = sorted(number_of(numbers, n) for n in lags.get(i, {}))
         held = f"; {_number_list(held_up)} not before" if held_up else ""
-        told = f"{number_of(numbers, i)} is left alone until {moment_words(until)}{held}"
+        number = number_of(numbers, i)
+        told = f"{number} is left alone until {moment_words(until)}{held}"
+        if isinstance(piece, Task) and piece.away:
+            told = f"what {number} has made is here by {moment_words(until)}{held}"
         found[i] = Wait(slot=i, until=until, told=told)
     return found
 
@@ -145,10 +149,12 @@ def _arrivals(
     for i, piece in enumerate(row.pieces):
         for buy in piece.purchases:
             needed.setdefault(buy, []).append(number_of(numbers, i))
+    # What is ordered when it is measured cannot come before: the wait after that step says when it is here.
+    later = {f"buy:{thing_of(task.id)}" for task in work.tasks.values() if task.away}
     told = []
     for buy, arrives in sorted(plan.arrives.items(), key=lambda kv: (kv[1], kv[0])):
         bought = work.buys.get(buy)
-        if bought is None or bought.lead_days <= 0 or not days[0] < arrives <= days[1]:
+        if bought is None or bought.lead_days <= 0 or not days[0] < arrives <= days[1] or buy in later:
             continue
         held = f", for {_number_list(sorted(needed[buy]))}" if buy in needed else ""
         state = "is here" if bought.goods else "is over"

@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from planner.export.plan_words import checks_of, clean, late_days, piece_of, slot_minutes, trouble_of
+from planner.export.plan_words import checks_of, clean, late_days, ordering_step, piece_of, slot_minutes, trouble_of
 from planner.model.answer import Answer
-from planner.model.plan import Chain, Odds, Plan
+from planner.model.plan import Chain, Odds
 from planner.model.work import Task, WorkList
 
 SCHEMA = 1
@@ -48,7 +48,7 @@ def plan_json(answer: Answer) -> dict[str, Any]:
         ],
         "sessions": _sessions(answer),
         "checkpoints": _checkpoints(work),
-        "buy": _buys(work, plan),
+        "buy": _buys(answer),
         "chain": None if answer.chain is None else _chain(answer, answer.chain),
         "odds": None if answer.odds is None else _odds(answer.odds),
         "wishes": [
@@ -130,7 +130,8 @@ def _checkpoints(work: WorkList) -> dict[str, Any]:
     }
 
 
-def _buys(work: WorkList, plan: Plan) -> list[dict[str, Any]]:
+def _buys(answer: Answer) -> list[dict[str, Any]]:
+    work, plan = answer.work, answer.plan
     return [
         {
             "id": b.id,
@@ -140,6 +141,7 @@ def _buys(work: WorkList, plan: Plan) -> list[dict[str, Any]]:
             "lead_told": b.lead_told,
             "used_up": b.used_up,
             "order_by": plan.order_by[b.id].isoformat() if b.id in plan.order_by else None,
+            "order_with_step": ordering_step(answer, b),
             "arrives": plan.arrives[b.id].isoformat() if b.id in plan.arrives else None,
         }
         for b in work.bought

@@ -19,6 +19,7 @@ from planner.export.plan_words import (
     lead_words,
     one_line,
     open_of,
+    order_words,
     piece_of,
     plan_name,
     questions_of,
@@ -114,7 +115,7 @@ def _buys(answer: Answer) -> Iterator[str]:
     rows = []
     for buy in sorted(work.bought, key=lambda b: (plan.order_by.get(b.id, date.max), b.id)):
         price = f"{buy.price:.2f} {job.currency}" if buy.price else ""
-        last = day_words(plan.order_by[buy.id]) if buy.id in plan.order_by and buy.lead_days else ""
+        last = order_words(answer, buy).removeprefix("by ")
         rows.append(("[ ]", buy.what, price, lead_words(buy), last, buy.for_part))
     yield from ("", "## To buy", "")
     yield from _table(("", "What", "Price", "Comes in", "Order by", "For"), rows)

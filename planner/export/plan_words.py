@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from datetime import time
 
+from planner.export.pushed_words import pushed_words
 from planner.log.questions import held_by
 from planner.model.answer import Answer
 from planner.model.effects import Effect, EffectKind, Knockons, Proof
@@ -32,7 +33,7 @@ BLOCKS = {
     "condition": "no work in that state",
     "filling": "not filled",
     "engine": "engine not started",
-    "metal": "nothing cut, drilled or welded, no part altered",
+    "metal": "nothing of the vehicle cut, drilled or welded, no part of it altered (new parts at the bench may be)",
 }
 """What an open checkpoint forbids, in words."""
 
@@ -116,6 +117,31 @@ def lead_words(buy: Buy) -> str:
     if not buy.lead_days:
         return "at hand" if buy.lead_told else "lead not given"
     return "1 day" if buy.lead_days == 1 else f"{buy.lead_days} days"
+
+
+def order_words(answer: Answer, buy: Buy) -> str:
+    """When to order a purchase: with the step that does it where it is made to what is measured, else by what day."""
+    number = ordering_step(answer, buy)
+    if number is not None:
+        is_link = buy.for_part in answer.knockons.links_after
+        return f"when measured, step {number}" if is_link else f"with step {number}"
+    last = answer.plan.order_by.get(buy.id)
+    return f"by {day_words(last)}" if last is not None and buy.lead_days else ""
+
+
+def ordering_step(answer: Answer, buy: Buy) -> int | None:
+    """Number of the step by which a purchase is ordered, or handed over; None when it can be ordered at once."""
+    slots = enumerate(answer.plan.slots)
+    return next((answer.number(n) for n, s in slots if _orders(answer.work.tasks.get(s.step.ref), buy)), None)
+
+
+def is_ordered_later(work: WorkList, buy: Buy) -> bool:
+    """Whether a step that is still to be done orders it, so that it cannot be ordered on the first day."""
+    return any(_orders(task, buy) for task in work.tasks.values())
+
+
+def _orders(task: Task | None, buy: Buy) -> bool:
+    return task is not None and task.away and buy.id == f"buy:{thing_of(task.id)}"
 
 
 def total_words(bought: Sequence[Buy], currency: str) -> str:
@@ -203,6 +229,7 @@ def warnings_of(answer: Answer) -> list[str]:
         told.append(f"Finishes {days} after the day to meet, {day_words(answer.job.finish_by)}.")
     dark = dark_words(answer.plan)
     told += [dark] if dark else []
+    told += pushed_words(answer)
     if answer.faults:
         faults = "1 fault" if answer.faults == 1 else f"{answer.faults} faults"
         which = "; ".join(answer.fault_words[:MOST_FAULTS])

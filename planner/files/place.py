@@ -40,6 +40,11 @@ class Document:
     told: frozenset[KeyPath] = frozenset()
     blank: frozenset[KeyPath] = frozenset()
 
+    def breaks_off_in(self, path: KeyPath) -> bool:
+        """Whether the text ends in the middle of a line and what is at ``path`` is the last in it, half saved."""
+        last = tuple(self.keys)[-1] if self.keys else ()
+        return not self.text.endswith(("\n", "\r")) and last[: len(path)] == path
+
     def place(self, path: KeyPath, *, key: bool = False) -> Place:
         """Find where ``path`` is written (its key with ``key``), or else the key of its nearest written ancestor."""
         first, second = (self.keys, self.values) if key else (self.values, self.keys)

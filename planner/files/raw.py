@@ -20,6 +20,10 @@ _BINARY = b"\x00"
 _CONFLICT = re.compile(r"^(?:<{7}|>{7})(?: .*)?$", re.MULTILINE)
 
 
+CUT_SHORT = "; the file ends here in the middle of a line: it may not have been saved whole"
+"""Said of what is wrong at the end of a text that its writer did not end."""
+
+
 def read_text(path: Path) -> tuple[str | None, tuple[Finding, ...]]:
     """Text of a file, or None and why there is none.
 

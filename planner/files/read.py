@@ -17,7 +17,7 @@ from typing import Any, TypeAlias
 import yaml
 
 from planner.files.place import Document, KeyPath, Plain, Span
-from planner.files.raw import has_hidden, read_text, text_faults
+from planner.files.raw import CUT_SHORT, has_hidden, read_text, text_faults
 from planner.files.syntax import in_our_words
 from planner.finding import Finding, Place, error_at, sort_findings
 from planner.finding.words import quoted
@@ -131,6 +131,8 @@ def _syntax_fault(file: str, text: str, error: yaml.YAMLError) -> Finding:
         if text[mark.index : mark.index + 1] == "\t":
             problem = "tab"
     message, hint = in_our_words(problem)
+    if place.line > text.count("\n") and not text.endswith(("\n", "\r")):
+        hint += CUT_SHORT
     if opened is not None and opened.line != place.line - 1 and ("quote" in message or "bracket" in message):
         message += f"; it is opened on line {opened.line + 1}"
     # The reader notices what is left open only at the end; the last line of text is where to look.

@@ -161,6 +161,8 @@ class TaskFile(Entry):
     """How long it takes; three times when it is not sure: well, most likely, badly."""
     splits: bool = False
     """May be laid down at the end of a session and taken up again in another."""
+    alone: bool = False
+    """Nothing else is done meanwhile: water runs, the vehicle rocks, all hands are off it."""
     again: Chance = 0.0
     """Chance that it fails and is done again, with what `redo` names."""
     redo: Names = Field(default_factory=list)

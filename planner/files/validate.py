@@ -11,6 +11,7 @@ from pydantic_core import ErrorDetails
 
 from planner.files.faults import Faults
 from planner.files.place import Document, KeyPath, Plain
+from planner.files.raw import CUT_SHORT
 from planner.files.sentences import context_key, sentence
 from planner.files.trail import Spot, follow, keys_of
 from planner.finding import Finding
@@ -193,7 +194,8 @@ def _tell_keys(
             "missing-key",
             block,
             f"{word} {names} missing {what}",
-            "add it" if len(wanted) == 1 else "add them",
+            ("add it" if len(wanted) == 1 else "add them")
+            + (CUT_SHORT if faults.document.breaks_off_in(block) else ""),
             key=True,
         )
     return {spot.path if spot in [s for _, s in unknown] else block or spot.path for _, spot in (*missing, *unknown)}

@@ -219,6 +219,32 @@ PAGES: tuple[Page, ...] = (
         after="push-rod: {kind: pedal-push-rod, from: pedal.pin, to: cylinder.rear}",
     ),
     Page(
+        code="worked-on-beneath",
+        title="it hangs under the floor and needs no stands",
+        why=(
+            "Whoever takes it off lies beneath the vehicle. Without the state in its `needs` the plan may have that "
+            "done with the vehicle on its wheels, or on a jack."
+        ),
+        fix="Add the state to what the part's kind needs; leave it out, with a remark, where it is reached from above.",
+        before="fuel-pump: {kind: electric-fuel-pump, mounted_on: floor}",
+        after="fuel-pump: {kind: electric-fuel-pump, mounted_on: floor, needs: [on-stands, battery-isolated]}",
+    ),
+    Page(
+        code="carried-by-nothing",
+        title="a part that stands clear of what it is mounted on",
+        why=(
+            "What a part is mounted on says what it comes off with, what is drilled for it and where. Between the two "
+            "half the length of the part and 50 mm are let pass for brackets that nobody drew (starting guess); what "
+            "a job moves may come 50 mm farther off than it was."
+        ),
+        fix=(
+            "Name what does carry it: `mounted_on` in its block, `onto` in a job that moves it. A tray or bracket that "
+            "is to be made is added by the job as a part of its own."
+        ),
+        before="- {do: move, part: battery-tray, to: [1100, -227, 32]}",
+        after="- {do: move, part: battery-tray, to: [1100, -227, 32], onto: rail-left}",
+    ),
+    Page(
         code="small-space",
         title="a space too small for anything",
         why="A side of the space is less than a millimetre.",

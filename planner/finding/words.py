@@ -85,3 +85,15 @@ def listed(names: Iterable[str], last: str = ", ") -> str:
     if len(words) < 2:  # noqa: PLR2004  one name needs no joining
         return "".join(words)
     return ", ".join(words[:-1]) + last + words[-1]
+
+
+def with_article(name: str) -> str:
+    """A name of a thing with `a` or `an` before it, as it is spoken.
+
+    Examples
+    --------
+    >>> with_article("engine"), with_article("union"), with_article("fuel tank")
+    ('an engine', 'a union', 'a fuel tank')
+    """
+    spoken_as_you = name.lower().startswith(("uni", "use", "u-"))
+    return f"an {name}" if name[:1].lower() in "aeiou" and not spoken_as_you else f"a {name}"

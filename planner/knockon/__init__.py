@@ -1,9 +1,11 @@
 """What else must move: effects with their reasons, and new homes at least cost."""
 
+from planner.knockon.bearing import Adrift, adrift_asked, adrift_now, adrift_words
+from planner.knockon.beneath import Beneath, hung_beneath
 from planner.knockon.engine import find_knockons
 from planner.knockon.graph import ASKED_TEXT, resting_only_on
 from planner.knockon.left_holes import left_holes, takes_old_holes
-from planner.knockon.open_ends import is_left_open
+from planner.knockon.open_ends import closing_words, is_left_open
 from planner.knockon.opening import opened_by
 from planner.knockon.options import template_for
 from planner.knockon.part_facts import PartFacts, part_facts
@@ -13,6 +15,7 @@ from planner.knockon.rods_now import swing_for
 from planner.knockon.scene import NEW
 from planner.knockon.tight import Tight, tight_spots
 from planner.knockon.triggers import ANY_CHANGE, Fact, calls_for, facts_of, pulls
+from planner.knockon.watched import is_watched, watch_rules, watch_states
 from planner.knockon.way_words import going_out, listed, shut_told, ways_told
 from planner.knockon.weigh import End, Measured, Weighed, weigh_sizes
 
@@ -20,6 +23,8 @@ __all__ = [
     "ANY_CHANGE",
     "ASKED_TEXT",
     "NEW",
+    "Adrift",
+    "Beneath",
     "End",
     "Fact",
     "Fault",
@@ -27,13 +32,19 @@ __all__ = [
     "PartFacts",
     "Tight",
     "Weighed",
+    "adrift_asked",
+    "adrift_now",
+    "adrift_words",
     "calls_for",
+    "closing_words",
     "drawn_rods",
     "facts_of",
     "find_knockons",
     "follow",
     "going_out",
+    "hung_beneath",
     "is_left_open",
+    "is_watched",
     "kept_now_mm",
     "left_holes",
     "listed",
@@ -47,6 +58,8 @@ __all__ = [
     "takes_old_holes",
     "template_for",
     "tight_spots",
+    "watch_rules",
+    "watch_states",
     "ways_told",
     "weigh_sizes",
 ]

@@ -130,12 +130,14 @@ def carriers_of(part: str, parts: Mapping[str, Component]) -> frozenset[str]:
 
 
 def heat_of(task: OwnTask, items: dict[str, Item], parts: Mapping[str, Component]) -> tuple[Body, ...]:
-    """Where a mending is hot: at its spot, else all over the part, in each of its homes.
+    """Where an own task is hot: a mending at its spot, else all over the part in each of its homes.
+
+    Another own task is hot all over what it asks to be fitted.
 
     ``parts``: those that are there before the job, as one that rides on another is no item of its own.
     """
     if task.mending is None:
-        return ()
+        return tuple(item.body for item in items.values() if item.subject in task.fitted and item.final)
     if task.mending.spot_mm is not None:
         spot = Box(size_mm=SPOT_MM, pose=Pose(at_mm=task.mending.spot_mm))
         return (solid_body((spot,), Pose()),)

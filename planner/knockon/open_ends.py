@@ -25,3 +25,23 @@ def left_open(effect: Effect, effects: Mapping[str, Effect], vehicle: Vehicle) -
     kinds = frozenset(vehicle.systems[s].kind for s in systems)
     stays = [effect.subject.partition(".")[0]] if "." in effect.subject else []
     yield from ((subject, kinds) for subject in (*stays, *gone))
+
+
+_OPEN, _BARE = "is left with an open end", "is left with nothing joined to it"
+
+
+def end_words(part: str, port: str, *, wet: bool) -> str:
+    """What an end is left as: open, where fluid ran through it, else without the rod or cable that worked something."""
+    return f"{part} {_OPEN if wet else _BARE} (`{port}`)"
+
+
+def way_out(*, wet: bool) -> str:
+    """What is done about such an end."""
+    return "blank it or join it" if wet else "something else works it, or what the rod or cable pulled is taken off"
+
+
+def closing_words(effect: Effect) -> str:
+    """What is seen when it is looked at and in order."""
+    if _BARE in effect.text:
+        return "worked by something else, or taken off or tied back, or known to be right"
+    return "joined or blanked, or known to be right"

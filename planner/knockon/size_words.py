@@ -8,6 +8,7 @@ from planner.space import extent_mm
 
 _FACES = (("front face", "rear face"), ("left side", "right side"), ("underside", "top"))
 _PLANES = ("behind the zero plane of x", "right of the zero plane of y", "above the zero plane of z")
+_MINUS = ("ahead of it", "left of it", "below it")
 _LENGTHS = {"x": "length (fore and aft)", "y": "width", "z": "height"}
 _SIZES = {"across": "diameter", "length": "length along its axis", "thick": "thickness"}
 _SHEET_MM = 6.0
@@ -21,7 +22,8 @@ def size_words(size: TapeSize, part: Component) -> str:
     way = size.name.removeprefix(f"{size.part}.").split(".")
     if way[0] == "at":
         axis = "xyz".index(way[1])
-        return f"{_spot(part, axis)} of {part.name} {_PLANES[axis]}"
+        minus = f" ({_MINUS[axis]} is minus)" if size.mm < 0.0 else ""
+        return f"{_spot(part, axis)} of {part.name} {_PLANES[axis]}{minus}"
     which = ""
     if way[0] == "solids":
         which, way = f" (solid {way[1]})", way[2:]

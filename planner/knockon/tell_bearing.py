@@ -1,4 +1,4 @@
-"""Telling where nothing carries a part in its new place: it stands clear of its mounting, or left its carrier behind."""
+"""Telling where nothing carries a part in its new place: it stands clear of its mounting, or has left its tray."""
 
 from __future__ import annotations
 
@@ -13,7 +13,9 @@ def tell_bearing(out: Outcome, book: EffectBook) -> None:
     """What is to carry a part is settled before anything is drilled for it."""
     parts = {i: p.part for i, p in out.answer.placed.items()}
     for found in adrift_after(out.vehicle, out.asked, parts):
-        _tell(out, book, found.part, found.host, adrift_words(found, out.name, out.length))
+        key = "onto" if found.part in out.asked.moved else "mounted_on"
+        way = "" if found.nearest is None else f": if that carries it, the job says so (`{key}: {found.nearest}`)"
+        _tell(out, book, found.part, found.host, f"{adrift_words(found, out.name, out.length)}{way}")
     for i, option in sorted(out.answer.chosen.items()):
         if option.sort is not Sort.HOME or i not in parts:
             continue

@@ -10,9 +10,17 @@ from planner.knockon.arrangement import Arrangement
 from planner.knockon.giving import Case
 from planner.model.effects import Proof
 from planner.model.job import Grow
-from planner.model.shapes import Vec
+from planner.model.shapes import Direction, Vec
 
 _AXES = "xyz"
+_FACES = {
+    Direction.DOWN: "bottom",
+    Direction.UP: "top",
+    Direction.FORWARDS: "front",
+    Direction.REARWARDS: "rear",
+    Direction.LEFT: "left",
+    Direction.RIGHT: "right",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +46,26 @@ class Growth:
     worth: Callable[[Arrangement], str]
 
     def words(self) -> str:
-        """The most that it can grow; empty when nothing is known.
+        """The side that it can grow away from, and the most that it can grow; empty when nothing is known.
 
         Less along one axis, the rest as asked, is told where that does alone; else less along all in proportion. To a
         whole millimetre.
         """
-        return "; or ".join(filter(None, (self._told(fits) for fits in self._ways())))
+        sides = list(self._from_sides())
+        ways = [fits for fits in self._ways() if not sides or any(v > 0.0 for v in fits.by_mm)]
+        return "; or ".join(filter(None, (*sides, *map(self._told, ways))))
+
+    def _from_sides(self) -> Iterator[str]:
+        """The sides that, staying where they are, let all of the growth be: on a tray, or in a corner."""
+        name = self.case[0].components[self.asked.part].name
+        held = {i for side in self.asked.stays for i in range(3) if side.vector[i]}
+        for side, face in _FACES.items():
+            axis = next(i for i in range(3) if side.vector[i])
+            if axis in held or self.asked.by_mm[axis] <= 0.0:
+                continue
+            answer = self._changed(replace(self.asked, stays=(*self.asked.stays, side)))
+            if answer.proof is not Proof.NONE:
+                yield f"if the {face} of {name} stayed where it is (`from: {face}`): {self.worth(answer)}"
 
     def _told(self, fits: Fits) -> str:
         name, asked_mm = self.case[0].components[self.asked.part].name, self.asked.by_mm
@@ -86,9 +108,11 @@ class Growth:
         return Fits(self._by_mm(axes, low / whole_mm), best, more)
 
     def _with(self, axes: tuple[int, ...], share: float) -> Arrangement:
+        return self._changed(replace(self.asked, by_mm=self._by_mm(axes, share)))
+
+    def _changed(self, grow: Grow) -> Arrangement:
         vehicle, job = self.case
-        by_mm = self._by_mm(axes, share)
-        changes = tuple(replace(c, by_mm=by_mm) if c is self.asked else c for c in job.changes)
+        changes = tuple(grow if c is self.asked else c for c in job.changes)
         return self.tried((vehicle, replace(job, changes=changes)))
 
     def _by_mm(self, axes: tuple[int, ...], share: float) -> Vec:

@@ -189,15 +189,20 @@ def _end_causes(out: Outcome, book: EffectBook, link: Link) -> Iterator[Cause]:
     if abs(longer) <= STILL_MM:
         length = f"by {out.length(change.shift_mm)}, and it stays as long"
     else:
-        length = f": it would have to be {out.length(abs(longer))} {'longer' if longer > 0 else 'shorter'}"
-        length += (
-            ", and a bent, stiff run cannot follow"
-            if link.rigid and link.via_mm
-            else f", where it can take {out.length(spare)}"
-        )
+        length = _length_words(out, link, longer, spare)
     for end in link.ends:
         source = disturbed_effect(book, end.component)
         new_to_new = link.id in out.asked.links_new and source == effect_id(EffectKind.NEW, end.component)
         if source and not new_to_new:
             text = f"its end on {out.name(end.component)} moves{length if length[0] == ':' else ' ' + length}"
             yield Cause(kind=CauseKind.LINKED_TO, source=source, text=text, mm=longer)
+
+
+def _length_words(out: Outcome, link: Link, longer_mm: float, spare_mm: float) -> str:
+    """What the move of an end asks of a link's length; a limp one that has too much still reaches."""
+    much = out.length(abs(longer_mm))
+    if not link.rigid and longer_mm < 0.0:
+        return f": its run gets {much} shorter, so it still reaches, and what is over is led in a wider bend"
+    length = f": it would have to be {much} {'longer' if longer_mm > 0.0 else 'shorter'}"
+    follows = f", where it can take {out.length(spare_mm)}"
+    return length + (", and a bent, stiff run cannot follow" if link.rigid and link.via_mm else follows)

@@ -8,6 +8,7 @@ from planner.knockon.conflicts import SEAT_MM, TOUCH_MM, run_of
 from planner.knockon.doubts import Verdict, clearance_of, most_doubt_mm
 from planner.knockon.graph import EffectBook
 from planner.knockon.link_change import Fate
+from planner.knockon.open_ends import end_words, way_out
 from planner.knockon.outcome import Outcome, disturbed_effect
 from planner.knockon.placed import Placed, settled
 from planner.knockon.tight import belong_together
@@ -126,11 +127,12 @@ def _tell_open_ports(out: Outcome, book: EffectBook) -> None:
         link = out.vehicle.links.get(i)
         if link is None or not (_holds_fluid(out, link) or link.group in _WORKED):
             continue
+        wet = _holds_fluid(out, link)
         for end in link.ends:
             if end.port and end.component in out.answer.placed and not _joined(out, link, end, left):
-                text = f"{link.name} goes and nothing takes its place there: blank it or join it"
+                text = f"{link.name} goes and nothing takes its place there: {way_out(wet=wet)}"
                 cause = Cause(kind=CauseKind.LINKED_TO, source=disturbed_effect(book, i), text=text)
-                words = f"{out.name(end.component)} is left with an open end (`{end.port}`)"
+                words = end_words(out.name(end.component), end.port, wet=wet)
                 book.add(EffectKind.MEASURED, f"{end.component}.{end.port}", words, [cause])
 
 

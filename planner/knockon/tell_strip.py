@@ -11,6 +11,7 @@ from planner.knockon.graph import ASKED_TEXT, EffectBook
 from planner.knockon.outcome import Outcome, disturbed_effect
 from planner.knockon.scene import Item
 from planner.knockon.strip_choice import cheapest_off
+from planner.knockon.watched import is_watched
 from planner.knockon.way_words import going_in, going_out, listed
 from planner.knockon.ways_out import tick_mm
 from planner.model.effects import Access, Cause, CauseKind, EffectKind, Way
@@ -42,6 +43,8 @@ def stripping_for(out: Outcome, items: dict[str, Item], led: Mapping[str, Item])
     cut_rooms = {c.id: in_cut_room(c, holes[c.id], items, out.catalog) for c in cuts}
     hot_near = {c.id: near_heat(holes[c.id], there, out.catalog) if c.welded else frozenset[str]() for c in cuts}
     hot_near |= {task.id: _near_mending(out, task, items, there) for task in out.job.tasks if task.burns}
+    for task in (t for t in out.job.tasks if is_watched(t, out.catalog)):
+        hot_near[task.id] = _near_watched(out, task, items, there, frozenset().union(*hot_near.values()))
     bare = {c.id: on_host_near(c, holes[c.id], items, out.catalog) for c in cuts}
     wanted = {i for i, item in items.items() if not (item.present and item.final)}
     wanted |= {i for group in (cut_rooms, hot_near, bare) for ids in group.values() for i in ids if i in items}
@@ -59,6 +62,17 @@ def _near_mending(out: Outcome, task: OwnTask, items: dict[str, Item], there: di
     mended = frozenset[str]() if task.mending is None else carriers_of(task.mending.on, parts)
     found = (near_heat(body, there, out.catalog) for body in heat_of(task, items, parts))
     return frozenset(i for near in found for i in near if there[i].subject not in mended)
+
+
+def _near_watched(
+    out: Outcome, task: OwnTask, items: dict[str, Item], there: dict[str, Item], heated: frozenset[str]
+) -> frozenset[str]:
+    """What minds the heat of an own task and is new, moved or off for other heat anyway: it goes back after this."""
+    parts = out.vehicle.components
+    own = frozenset().union(*(carriers_of(p, parts) for p in task.fitted))
+    near = {i for body in heat_of(task, items, parts) for i in near_heat(body, there, out.catalog)}
+    off = {i for i in near if i in heated or not (there[i].present and there[i].final)}
+    return frozenset(i for i in off if there[i].subject not in own)
 
 
 def tell_strip(out: Outcome, strip: Stripping, book: EffectBook) -> None:

@@ -57,6 +57,13 @@ def left_open(agreed: Agreed, standing: Standing, taken: frozenset[str] = frozen
     return tuple(found.values())
 
 
+def proved_since(owed: Owed, agreed: Agreed, standing: Standing) -> bool:
+    """Whether the job that left something open has signed it since; of several checks of one rule, the one it names."""
+    points = [p for p in agreed.work.checkpoints.values() if p.rule == owed.check]
+    named = [p for p in points if _short(p.title) == owed.what] if len(points) > 1 else points
+    return any(standing.is_passed(p.id) for p in named)
+
+
 def made_good(agreed: Agreed, standing: Standing) -> frozenset[str]:
     """Ids of what an earlier job left open and this one has signed."""
     points = (c for c in agreed.work.checkpoints if c.startswith(OWED))

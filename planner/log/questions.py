@@ -34,7 +34,7 @@ def open_questions(agreed: Agreed, standing: Standing) -> tuple[Question, ...]:
 
 
 def held_by(piece: Task | Toggle | None, questions: Iterable[Question]) -> tuple[Question, ...]:
-    """Questions that hold a step back: it shapes what they are about, and nothing takes that back."""
-    if not isinstance(piece, Task) or piece.work not in SHAPING or piece.checkpoint is not None:
+    """Questions that hold a step back: it shapes what they are about, or orders it, and nothing takes that back."""
+    if not isinstance(piece, Task) or piece.checkpoint is not None or not (piece.work in SHAPING or piece.away):
         return ()
     return tuple(q for q in questions if thing_of(piece.id) in q.about)

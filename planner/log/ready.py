@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from planner.log.questions import held_by, open_questions
 from planner.log.sizes import look_of, waits_for_look
 from planner.model.standing import Agreed, Standing
-from planner.model.steps import step_of_key
+from planner.model.steps import step_of_key, thing_of
+from planner.model.words import DAY_MIN
 from planner.model.work import Demand, Task, Toggle
 from planner.units.spoken import day_words
 
@@ -64,7 +65,8 @@ def lacks_of(agreed: Agreed, standing: Standing, key: str) -> tuple[Lack, ...]:
     if isinstance(piece, Toggle) and piece.ways and not any(all(view.holds(d) for d in way) for way in piece.ways):
         found.append(view.ways(piece))
     if isinstance(piece, Toggle):
-        found += view.needing(piece, key)
+        told = {one.number for one in found if one.number is not None}
+        found += (one for one in view.needing(piece, key) if one.number not in told)
     return (*found, *view.parcels(piece))
 
 
@@ -95,18 +97,25 @@ def unproved(agreed: Agreed, standing: Standing) -> tuple[str, ...]:
 
 
 def waits_until(agreed: Agreed, standing: Standing, key: str) -> tuple[str, ...]:
-    """Waits by the clock that a step may still have to keep, in words: cures, soaks."""
+    """Waits by the clock that a step may still have to keep, in words: cures, soaks, what is with somebody else."""
     piece = piece_of_key(agreed, key)
     entries = piece.after if isinstance(piece, Task) else ()
     waits = [(agreed.work.tasks[a.task], a.lag_min) for a in entries if a.lag_min and a.task in agreed.work.tasks]
     told = []
     for task, lag_min in waits:
         ends = [line.at for k, line in standing.done.items() if step_of_key(k).ref == task.id]
-        if ends:
-            told.append(
-                f"{lag_min // 60} h {lag_min % 60} min after `{task.title}`, which was done {max(ends):%a %H:%M}"
-            )
+        is_back = task.away and f"buy:{thing_of(task.id)}" in standing.arrived
+        if ends and not is_back:
+            day = f" {day_words(max(ends).date())}" if lag_min >= DAY_MIN else f" {max(ends):%a}"
+            told.append(f"{_wait_words(lag_min)} after `{task.title}`, which was done{day} {max(ends):%H:%M}")
     return tuple(told)
+
+
+def _wait_words(lag_min: int) -> str:
+    days, rest = divmod(lag_min, DAY_MIN)
+    if days and not rest:
+        return "1 day" if days == 1 else f"{days} days"
+    return f"{lag_min // 60} h {lag_min % 60} min"
 
 
 def _ended(piece: Task | Toggle, toggle: Toggle) -> bool:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from datetime import datetime
 
 from planner.log.limits import beside_number, numerals
-from planner.model.log import Verdict
+from planner.model.log import SignedLine, Verdict
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key
 from planner.model.work import Checkpoint, Task
@@ -123,6 +124,23 @@ def _times(written: str, unit: str) -> float | None:
 
 def _plain(unit: str) -> str:
     return "".join(unit.lower().split()).removesuffix("s")
+
+
+def watched_too_long(point: Checkpoint, earlier: SignedLine | None, line: SignedLine, at: datetime) -> str:
+    """Why a time of watching cannot be true: the clock has not gone on so far since it was last told; else empty."""
+    if point.unit != _MINUTES or line.value is None or earlier is None or earlier.value is None:
+        return ""
+    if earlier.verdict is not Verdict.FAILED:
+        return ""
+    most = earlier.value + max(0.0, (at - earlier.at).total_seconds() / 60.0)
+    if line.value < most + 1.0:
+        return ""
+    told = f"{earlier.value:g} min by {earlier.at:%H:%M}"
+    return f"{line.value:g} min cannot have been watched by {at:%H:%M}: it was {told}, so it is {int(most)} min at most"
+
+
+_MINUTES = "min"
+"""Unit of what is watched for so long."""
 
 
 def task_of(agreed: Agreed, check: str) -> Task | None:

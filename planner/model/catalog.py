@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from planner.model.rules import Blocks as Blocks  # noqa: PLC0414  # known from here, too
+from planner.model.rules import CheckpointRule as CheckpointRule  # noqa: PLC0414
 from planner.model.runs import RunSort
 from planner.model.triggers import Trigger as Trigger  # noqa: PLC0414  # known from here, too
 from planner.model.triggers import When as When  # noqa: PLC0414
@@ -53,6 +55,8 @@ class Kind:
     """What is used up each time it is fitted."""
     loose: float | None = None
     """Share (0 to 1) of its fitting after which things may be tried against it, finger-tight; None: never so."""
+    bears: bool = False
+    """Is there to carry other parts: a tray, a bracket. What leaves it needs another."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,7 +130,7 @@ class Condition:
     protects: bool = False
     """It keeps current, heat or fuel away from whoever works: it is left as late as can be."""
     apart: bool = False
-    """The vehicle itself moves as it is entered or left: nothing else is done meanwhile."""
+    """The vehicle itself moves, or fuel runs, as it is entered or left: nothing else is done meanwhile."""
     cautions: tuple[str, ...] = ()
     leave_cautions: tuple[str, ...] = ()
     """Those of leaving it, where they are others than those of entering it."""
@@ -142,6 +146,10 @@ class Condition:
     """Kinds of parts it holds up: with all of them away it may be left too."""
     undoes: tuple[str, ...] = ()
     """Kinds of part whose wires are undone as it is entered: where such a part moves they are labelled before."""
+    never_with: tuple[str, ...] = ()
+    """Conditions in which it is neither entered nor left."""
+    under: tuple[str, ...] = ()
+    """Kinds of part: what hangs beneath one of those is worked on in this state."""
     leave_gone: str = ""
     """How it is left where no part that asks for it is there any more."""
 
@@ -184,6 +192,12 @@ class SystemKind:
     """Conditions that are left before it is closed."""
     uses: tuple[str, ...] = ()
     """What is used up each time it is closed."""
+    open_checks: tuple[str, ...] = ()
+    """Checkpoint rules of what it is opened in that are signed anew when it has been opened."""
+    open_late: bool = False
+    """It is opened as late as can be, just before what needs it open."""
+    apart: bool = False
+    """Nothing else is done while it is opened or closed: what runs out of it burns."""
 
     @property
     def takes_work(self) -> bool:
@@ -206,13 +220,18 @@ class Demanded(StrEnum):
     """everything in the working room of the cut or weld is out of the way"""
     HOST_FITTED = "host fitted"
     """what the part is mounted on is in place"""
+    SEATED = "seated"
+    """the seats and what steers are in place as they are now, for whoever sits there to try it"""
     HOST_BARE = "host bare"
     """everything near the hole that is mounted on the host is off"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TemplateStep:
-    """One task of a template. Titles are filled in: ``{part}``, ``{named}`` (with its kind), ``{host}``, ``{home}``."""
+    """One task of a template.
+
+    Titles are filled in: ``{part}``, ``{named}`` (with its kind), ``{host}``, ``{home}``, ``{ends}`` (of a rod).
+    """
 
     title: str
     work: Work
@@ -242,6 +261,8 @@ class TemplateStep:
     """About holes left in what held the part before: left out where that goes, or was never drilled."""
     away: bool = False
     """From its end the part is with somebody else, for as long as its lead."""
+    not_of: tuple[str, ...] = ()
+    """Kinds that it is left out for: a battery's tray has no wires to be labelled."""
     uses: tuple[str, ...] = ()
     """What is used up by it."""
 
@@ -265,62 +286,8 @@ class Template:
     trigger: Trigger
     steps: tuple[TemplateStep, ...]
     source: str
-
-
-class Blocks(StrEnum):
-    """What an open checkpoint holds back."""
-
-    ROAD = "road"
-    MOVING = "moving"
-    """moving under its own power, even in the yard"""
-    CONDITION = "condition"
-    """any work done in the condition it belongs to (stands, battery isolated...)"""
-    FILLING = "filling"
-    """filling and bleeding of the circuit"""
-    ENGINE = "engine"
-    """starting the engine"""
-    METAL = "metal"
-    """whatever cannot be undone: a cut, a drilled hole or heat on the vehicle, a part handed over to be altered"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CheckpointRule:
-    """What must be measured and recorded before something is allowed."""
-
-    id: str
-    title: str
-    group: str
-    triggers: tuple[Trigger, ...]
-    measure: str
-    """What is measured and how, in words."""
-    limit: str
-    """The limit in words, with its unit."""
-    blocks: tuple[Blocks, ...]
-    source: str
-    caution: str
-    unit: str = ""
-    low: float | None = None
-    high: float | None = None
-    minutes: int = 5
-    hands: int = 1
-    conditions: tuple[str, ...] = ()
-    tools: tuple[str, ...] = ()
-    involves: tuple[Blocks, ...] = ()
-    """What the check itself does (run the engine, move the car): it comes after every checkpoint that blocks that."""
-    after: tuple[str, ...] = ()
-    """Rules to be passed before this one is made, where they are called for."""
-    without: tuple[str, ...] = ()
-    """Conditions that must be left, and not entered again, for the check to count."""
-    before_leaving: tuple[str, ...] = ()
-    """Conditions that nobody leaves before it is passed: it proves that leaving them does no harm."""
-    filled_again: bool = False
-    """Putting right what fails it lets fluid out or air in: its circuits are filled and bled once more, or set."""
-    settled: bool = False
-    """It looks at what could touch or hinder: every part and link is where it ends, and is left there."""
-    ask: str = ""
-    """The question that goes out before it, where it looks at others' answer: it comes as late as the job says."""
-    apart: bool = False
-    """Nothing else is done meanwhile: starter or wheels turn, the vehicle is jacked, or all of it is looked at."""
+    once: bool = False
+    """Of parts of these kinds that carry or touch each other it is done once, as the brake of one wheel is set."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

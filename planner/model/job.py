@@ -143,10 +143,14 @@ class OwnTask:
     """Minutes when it goes badly."""
     splits: bool = False
     """May be laid down at the end of a session and taken up in a later one."""
+    alone: bool = False
+    """Nothing else is done meanwhile."""
     again: float = 0.0
     """Chance (0 to 1) that it fails and has to be done again, with ``redo``."""
     redo: tuple[str, ...] = ()
     """Own tasks, or parts, links or cuts whose making is done again with it."""
+    replaces: str = ""
+    """The part or link that broke, and that this mends, makes or buys again: it is not fitted before."""
     mending: Mending | None = None
     """None: no more is known of what it does than the rest says."""
 

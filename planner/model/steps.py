@@ -73,6 +73,17 @@ def mending_id(task: str, failures: int) -> str:
     return f"{_MENDING}{task}.{failures}"
 
 
+def put_right_by(mending: str) -> str:
+    """The task whose failure is put right by another one.
+
+    Examples
+    --------
+    >>> put_right_by(mending_id("bracket.1", 2))
+    'bracket.1'
+    """
+    return mending.removeprefix(_MENDING).rsplit(".", 1)[0]
+
+
 def is_mending(task: str) -> bool:
     """Whether a task puts right what failed, or fills a circuit again after that."""
     return task.startswith(_MENDING)

@@ -14,6 +14,7 @@ class Verdict(StrEnum):
     """Within the limit by less than its doubt or a twentieth of the limit, or a little outside common practice."""
     FAILS = "fails"
     UNKNOWN = "not known"
+    """It lacks a figure; or, with a figure, what it would have to be enough for is not known."""
     TOLD = "no limit"
     """A figure to know, without a limit to hold it against."""
 

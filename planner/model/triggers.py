@@ -31,7 +31,8 @@ class When(StrEnum):
     WELDED_OFF = "welded off the vehicle"
     """something was mended by welding with the part off; ``of`` names kinds or groups of the part"""
     SPARKS = "sparks"
-    """something on the vehicle is mended with sparks and no flame, as by grinding"""
+    """something on the vehicle is mended with sparks and no flame, as by grinding, or one of the job's own tasks asks for
+    the watch for fire"""
     MENDED = "mended"
     """work was found on the way and done; ``of`` names kinds, link kinds or groups of what it was found at"""
     LINK_MADE = "link made"
@@ -43,6 +44,8 @@ class When(StrEnum):
     """a part or link is taken off, moved, changed or added; ``of`` names kinds, link kinds or groups"""
     ENTERED = "entered"
     """a condition is entered; ``of`` names conditions; the check is made each time, at once"""
+    BROUGHT_ABOUT = "brought about"
+    """the job brings a condition about; ``of`` names conditions; the check is made once, when it has been left"""
     ALWAYS = "always"
     """any job at all"""
 

@@ -16,6 +16,8 @@ MOST_DAYS = 1000
 """Days until something is here."""
 MOST_HANDS = 20
 MOST_PRICE = 1e7
+ON_STANDS = "on-stands"
+"""The condition in which people go beneath the vehicle."""
 FIRST_START = "first-start"
 FIRST_MOVE = "first-move"
 ROAD_TEST = "road-test"

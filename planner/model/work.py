@@ -138,6 +138,8 @@ class Task:
     apart: bool = False
     """Nothing else is done meanwhile, however many hands there are: the engine runs, or the vehicle moves."""
     again: Again | None = None
+    away: bool = False
+    """By it what it is about is ordered, or handed over, to be made to what was measured: nothing takes that back."""
 
     @property
     def is_test(self) -> bool:

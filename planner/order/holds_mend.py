@@ -14,7 +14,7 @@ from planner.model.plan import Step
 from planner.model.work import WorkList
 from planner.order.calendar import Calendar
 from planner.order.holds_walk import Ground, copied, ground_of
-from planner.order.strip_repair import Walk
+from planner.order.strip_repair import Walk, without_needless
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +45,8 @@ def mended(
         todo = [*due[cut:], *(t for t in todo if t.bay > bay)]
     if not _played(walk, todo) or not walk.finish():
         return None
-    return tuple(walk.steps)
+    asked_for = frozenset((d.feature, d.on) for hold in work.holds.values() for d in hold.demands)
+    return without_needless(work, walk.steps, asked_for)
 
 
 def _put_right(ground: Ground, walk: Walk, due: Sequence[Timed], bay: int) -> Walk | None:

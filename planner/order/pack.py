@@ -64,8 +64,8 @@ class Packer:
     ready: set[int] = field(default_factory=set)
     allowed: int = -1
     """Bits of the steps that may be placed; -1 for all."""
-    trial: bool = False
-    """The allowed steps all end within the holds they break: no need to look ahead again."""
+    last: int | None = None
+    """Of a look ahead: the last bay it goes to; a state that no session asks for by then need not be ended sooner."""
     homes: Homes | None = None
     here: int = -1
     """Index of the bay that is being filled."""
@@ -194,7 +194,8 @@ class Packer:
         return piece if self.net.splits[step] and piece >= LEAST_PIECE_MIN else -1
 
     def _breaks_a_hold(self, step: int) -> bool:
-        return not self.trial and any(s.begin == step for s in self.net.stretches)
+        last = self.last
+        return any(s.begin == step and (last is None or s.eras[self.here] != s.eras[last]) for s in self.net.stretches)
 
     def _opening(self, number: int) -> bool:
         """Whether the first steps may be done in a bay: what ends the stretches that are there from the first."""
@@ -212,8 +213,10 @@ class Packer:
         asked, stretches = self._to_end(step)
         last = number
         many = len(self.net.calendar.bays)
-        while last + 1 < many and all(s.eras[last + 1] == s.eras[number] for s in stretches):
+        while last + 1 < many and all(s.eras[last + 1] == s.eras[number] for s in stretches if s.begin == step):
             last += 1
+        if not self._room_for(asked, number, last, clock):
+            return None
         trial = Packer(
             net=self.net,
             rank=self.rank,
@@ -225,7 +228,7 @@ class Packer:
             waits=list(self.waits),
             ready=set(self.ready),
             allowed=asked,
-            trial=True,
+            last=last,
         )
         if step is not None:
             bay = self.net.calendar.bays[number]
@@ -236,6 +239,16 @@ class Packer:
             trial.fill(bay_number, max(clock, self.net.calendar.bays[bay_number].opens))
         self.looks += trial.looks
         return trial.places[len(self.places) :] if asked & ~trial.done == 0 else None
+
+    def _room_for(self, asked: int, first: int, last: int, clock: int) -> bool:
+        """Whether the steps asked for could fit into some bays by their minutes and hands alone."""
+        bays = self.net.calendar.bays[first : last + 1]
+        room = sum(max(0, b.closes - max(b.opens, clock)) * b.hands for b in bays)
+        while asked and room >= 0:
+            step = (asked & -asked).bit_length() - 1
+            room -= self.left_min.get(step, self.net.minutes[step]) * self.net.hands[step]
+            asked &= asked - 1
+        return room >= 0
 
     def _to_end(self, step: int | None) -> tuple[int, list[Stretch]]:
         """Bits of the steps that must be done to end the stretches a step begins, and the stretches met on the way."""

@@ -169,7 +169,7 @@ def repaired(work: WorkList, order: Sequence[str]) -> tuple[Step, ...] | None:
             break
     if left or not walk.finish():
         return None
-    return _without_needless(work, walk.steps)
+    return without_needless(work, walk.steps)
 
 
 def is_plan(work: WorkList, steps: Iterable[Step]) -> bool:
@@ -191,8 +191,13 @@ def _wanting(work: WorkList, steps: Sequence[Step]) -> dict[tuple[str, bool], li
     return found
 
 
-def _without_needless(work: WorkList, steps: list[Step]) -> tuple[Step, ...]:
-    """Take out pairs of toggles that follow each other in a feature's row while the plan stays true."""
+def without_needless(
+    work: WorkList, steps: list[Step], asked: frozenset[tuple[str, bool]] = frozenset()
+) -> tuple[Step, ...]:
+    """Take out pairs of toggles that follow each other in a feature's row while the plan stays true.
+
+    A pair that brings about a state of ``asked`` stays: it may be there for the end of a session.
+    """
     budget = NEEDLESS
     again = True
     while again and budget > 0:
@@ -202,7 +207,7 @@ def _without_needless(work: WorkList, steps: list[Step]) -> tuple[Step, ...]:
             row = [i for i, s in enumerate(steps) if s.on is not None and s.ref == p]
             for first, second in pairwise(row):
                 needed = wanting.get((p, bool(steps[first].on)), ())
-                if bisect_left(needed, second) > bisect_right(needed, first):
+                if (p, bool(steps[first].on)) in asked or bisect_left(needed, second) > bisect_right(needed, first):
                     continue
                 shorter = [s for i, s in enumerate(steps) if i not in (first, second)]
                 budget -= len(steps)

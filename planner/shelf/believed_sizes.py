@@ -97,10 +97,23 @@ def see_part(size_mm: Vec, bare: Bare, *, what: str, largest_mm: float, whole_mm
             raise UnitError(message, hint)
 
 
+TIMES = 5.0
+"""Links are believed so many times as thick as is usual for their kind, and as many times as thin (starting guess)."""
+
+
+def thickness_fault(across_mm: float, usual_mm: float, what: str, units: str) -> str:
+    """What is not to be believed of how thick a link is; empty where it is."""
+    low_mm, high_mm = usual_mm / TIMES, usual_mm * TIMES
+    if low_mm <= across_mm <= high_mm:
+        return ""
+    told_mm = [_length(mm, units) for mm in (across_mm, low_mm, high_mm)]
+    return f"a {what} {told_mm[0]} thick: believed are {told_mm[1]} to {told_mm[2]}"
+
+
 def told(size_mm: Vec, bare: Bare) -> str:
     """A size as it was read."""
     return " x ".join(format_length(mm, bare) for mm in size_mm)
 
 
-def _length(mm: float, bare: Bare) -> str:
-    return f"`{format_length(mm, bare)}`"
+def _length(mm: float, units: str) -> str:
+    return f"`{format_length(mm, units)}`"

@@ -147,11 +147,16 @@ def _needs(entries: Sections, names: _Names) -> Iterator[Finding]:
                 yield from _unknown(written, ("pushes",), entries["kinds"], "kind")
             if section in ("systems", "conditions"):
                 yield from _inside(written, names)
+            if section == "systems":
+                yield from _unknown(written, ("open_checks",), entries["checkpoints"], "checkpoint")
     for written in entries["checkpoints"].values():
         yield from _unknown(written, ("conditions",), names.conditions, "condition")
         yield from _unknown(written, ("after",), entries["checkpoints"], "checkpoint")
         yield from _unknown(written, ("without",), names.conditions, "condition")
         yield from _unknown(written, ("before_leaving",), names.conditions, "condition")
+        yield from _unknown(written, ("inside",), names.conditions, "condition")
+        yield from _unknown(written, ("whole",), names.systems, "system kind")
+        yield from _unknown(written, ("where",), names.parts, "kind or group")
 
 
 def _inside(written: Written, names: _Names) -> Iterator[Finding]:
@@ -168,7 +173,8 @@ def _inside(written: Written, names: _Names) -> Iterator[Finding]:
         yield from _unknown(written, ("close_without",), names.conditions, "condition")
     else:
         yield from _unknown(written, ("whole",), names.systems, "system kind")
-        for key in ("undoes", "whole_parts", "bears"):
+        yield from _unknown(written, ("never_with",), names.conditions, "condition")
+        for key in ("undoes", "whole_parts", "bears", "under"):
             yield from _unknown(written, (key,), names.parts, "kind or group")
 
 
@@ -198,6 +204,7 @@ def _trigger(written: Written, path: KeyPath, trigger: TriggerEntry, names: _Nam
         When.OPENED: (names.systems, "system kind"),
         When.LEFT_OPEN: (names.systems, "system kind"),
         When.ENTERED: (names.conditions, "condition"),
+        When.BROUGHT_ABOUT: (names.conditions, "condition"),
         When.DISTURBED: (names.parts | names.links, "kind, link kind or group"),
         When.MENDED: (names.parts | names.links, "kind, link kind or group"),
         When.ALWAYS: (frozenset[str](), "thing"),

@@ -30,7 +30,7 @@ class StepEntry(Entry):
     """One task of a template."""
 
     title: Text
-    """Verb first; {part}, {host} and {home} are filled in; {named} is the part with its kind."""
+    """Verb first; {part}, {host} and {home} are filled in; {named} is the part with its kind, {ends} a rod's ends."""
     work: WorkText
     """Kind of work."""
     minutes: Annotated[int, Field(ge=1, le=2_400)]
@@ -65,6 +65,8 @@ class StepEntry(Entry):
     """About holes left in what held the part before; left out where that goes, or was never drilled."""
     away: bool = False
     """From its end the part is with somebody else, for as long as its lead."""
+    not_of: Texts = Field(default_factory=list)
+    """Kinds of part that it is left out for; the other steps keep their numbers."""
     uses: Texts = Field(default_factory=list)
     """What is used up by it."""
 
@@ -87,6 +89,8 @@ class TemplateEntry(Entry):
     """What calls for them."""
     steps: Annotated[list[StepEntry], Field(min_length=1)]
     """The tasks, first to last."""
+    once: bool = False
+    """Done once for all parts of these kinds that carry or touch each other, as the brake of one wheel is set."""
     source: Words = ""
     """Where the numbers and the order come from."""
 
@@ -132,8 +136,20 @@ class RuleEntry(Entry):
     """Conditions that must be left for good before it is made."""
     before_leaving: Texts = Field(default_factory=list)
     """Conditions that nobody leaves before it is passed."""
+    inside: Texts = Field(default_factory=list)
+    """Conditions it is made in where a job brings them about anyway."""
+    whole: Texts = Field(default_factory=list)
+    """Kinds of circuit that are whole, filled or set, when it is made, whatever calls for it."""
+    where: Texts = Field(default_factory=list)
+    """Kinds or groups of part: called for only where one is there when the job is done."""
+    several: bool = False
+    """Called for only where the vehicle has more than one circuit of the kinds that call for it."""
     filled_again: bool = False
     """When it fails, its circuits are filled and bled, or set, once more after it is put right."""
+    closing: bool = False
+    """Made when all else but the road test, and what follows that, is done."""
+    bare: bool = False
+    """Made for each thing by itself, before paint or a part covers it."""
     settled: bool = False
     """Made with every part and link where it ends, and left there."""
     apart: bool = False

@@ -74,6 +74,8 @@ class KindEntry(Entry):
     """What is used up each time it is fitted."""
     loose: Annotated[float, Field(gt=0, lt=1)] | None = None
     """Share of the time of fitting after which it is in place finger-tight; left out: it is not left so."""
+    bears: bool = False
+    """Is there to carry other parts: a tray, a bracket."""
 
 
 class LinkEntry(Entry):
@@ -190,6 +192,12 @@ class SystemEntry(Entry):
     """Conditions that are left before it is closed."""
     uses: Texts = Field(default_factory=list)
     """What is used up each time it is closed."""
+    open_checks: Texts = Field(default_factory=list)
+    """Checks of the states it is opened in that are signed anew when it has been opened."""
+    open_late: bool = False
+    """Opened as late as can be."""
+    apart: bool = False
+    """Nothing else is done while it is opened or closed."""
 
 
 class ConditionEntry(Entry):
@@ -216,7 +224,7 @@ class ConditionEntry(Entry):
     protects: bool = False
     """It keeps current, heat or fuel away from whoever works: it is left as late as can be."""
     apart: bool = False
-    """The vehicle itself moves as it is entered or left: nothing else is done meanwhile."""
+    """The vehicle itself moves, or fuel runs, as it is entered or left: nothing else is done meanwhile."""
     cautions: Texts = Field(default_factory=list)
     """What can hurt."""
     leave_cautions: Texts = Field(default_factory=list)
@@ -233,5 +241,9 @@ class ConditionEntry(Entry):
     """Kinds of parts it holds up: with all of them away it may be left too."""
     undoes: Texts = Field(default_factory=list)
     """Kinds of part whose wires are undone as it is entered."""
+    never_with: Texts = Field(default_factory=list)
+    """Conditions in which it is neither entered nor left."""
+    under: Texts = Field(default_factory=list)
+    """Kinds of part beneath which work is done in this state."""
     leave_gone: Words = ""
     """How it is left where no part that asks for it is there any more."""

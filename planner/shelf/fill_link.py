@@ -9,6 +9,7 @@ from planner.files.schema_vehicle import LinkFile
 from planner.finding.words import did_you_mean, quoted
 from planner.model.catalog import LinkKind
 from planner.model.vehicle import Component, End, Freedom, Link
+from planner.shelf.believed_sizes import thickness_fault
 from planner.shelf.bench import Bench
 from planner.shelf.fill_component import PARTS, fill_near, words_of
 from planner.units import Size
@@ -96,13 +97,21 @@ def fill_end(path: KeyPath, written: str, bench: Bench, parts: Mapping[str, Comp
     if bench.check_id(path, name, *PARTS) and port and name in parts:
         ports = parts[name].ports_mm
         if port not in ports:
-            hint = did_you_mean(port, ports, otherwise="") or f"give {quoted(name)} a port under `ports`"
+            given = f"give {quoted(name)} it under `ports`: where it is from the part's own origin"
+            known = did_you_mean(port, ports, otherwise="")
+            hint = f"{known}{' Or' if known.endswith('?') else '; or'} {given}" if known else given
             bench.faults.error("unknown-port", path, f"{quoted(name)} has no port {quoted(port)}", hint)
     return End(component=name, port=port)
 
 
 def _across(size: Size | None, path: KeyPath, bench: Bench, kind: LinkKind) -> float:
-    return kind.across_mm if size is None else bench.size((*path, "across"), size)
+    if size is None:
+        return kind.across_mm
+    across_mm = bench.size((*path, "across"), size)
+    # A kind that nobody knows has no name, and its thickness is nobody's.
+    if kind.name and (fault := thickness_fault(across_mm, kind.across_mm, kind.name, bench.units)):
+        bench.faults.warn("absurd-size", (*path, "across"), fault, "its outside diameter: check the unit")
+    return across_mm
 
 
 def _swing(file: LinkFile, path: KeyPath, bench: Bench, kind: LinkKind) -> float | None:

@@ -52,7 +52,7 @@ def _task(file: TaskFile, path: KeyPath, bench: Bench, coming: frozenset[str]) -
         minutes=times[len(times) // 2],
         hands=file.hands,
         after=_after((*path, "after"), file.after, bench),
-        before=bench.check_ids((*path, "before"), file.before, "task", "change"),
+        before=bench.check_ids((*path, "before"), file.before, "task", "change", "link"),
         off=off,
         fitted=fitted,
         back=back,
@@ -62,6 +62,7 @@ def _task(file: TaskFile, path: KeyPath, bench: Bench, coming: frozenset[str]) -
         low_min=times[0] if len(times) == THREE else None,
         high_min=times[-1] if len(times) == THREE else None,
         splits=file.splits,
+        alone=file.alone,
         again=file.again,
         redo=bench.check_ids((*path, "redo"), file.redo, "task", "change"),
     )

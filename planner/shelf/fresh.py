@@ -219,7 +219,10 @@ def fresh_vehicle(head: Head, entries: Sequence[Entry], catalog: Catalog) -> str
         f"name: {flow(head.name)}",
         f"units: {head.bare}",
         _noted(f"doubt: {flow(head.doubt)}", "how sure a size is that does not say"),
-        _noted(f"currency: {USUAL_CURRENCY}", "what prices are in, those of its jobs as well"),
+        _noted(
+            f"# currency: {USUAL_CURRENCY}",
+            "what prices are in, those of all its jobs as well",
+        ),
         "zero:",
         *(f"  {axis}: {words}" for axis, words in zip("xyz", ZERO, strict=True)),
         _noted(f"ground: {flow(head.ground)}", "height of the ground"),

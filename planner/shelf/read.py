@@ -168,7 +168,7 @@ def _trigger(entry: TriggerEntry) -> Trigger:
 
 def _template(id_: str, entry: TemplateEntry) -> Template:
     steps = tuple(TemplateStep(**_values(step)) for step in entry.steps)
-    return Template(id=id_, trigger=_trigger(entry.trigger), steps=steps, source=entry.source)
+    return Template(id=id_, trigger=_trigger(entry.trigger), steps=steps, source=entry.source, once=entry.once)
 
 
 def _rule(id_: str, entry: RuleEntry) -> CheckpointRule:

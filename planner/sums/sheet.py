@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from planner.model.figures import Figures
 from planner.model.job import Cut
-from planner.model.sums import SumLine
+from planner.model.sums import SumLine, Verdict
 from planner.model.vehicle import Component, Driver, Link
 from planner.sums.bore_lines import bore_lines
 from planner.sums.bracket_lines import bracket_lines
@@ -65,7 +66,18 @@ def sums_of(
     lines += [line_of(a, known) for a in sorted(more, key=lambda a: order.index(a.about))]
     # All of the push on one cylinder is not worth a line.
     lines = [x for x in lines if not (x.id.endswith(".share") and x.value == _ALL)]
-    return (*lines, *slot_lines(levers, parts, links, holes))
+    return (*_with_fluid(lines), *slot_lines(levers, parts, links, holes))
+
+
+def _with_fluid(lines: Sequence[SumLine]) -> Iterator[SumLine]:
+    """The same lines; a stroke that no fluid is known for is not called fine: it may be far too short."""
+    dry = {x.about for x in lines if x.id.endswith(".fluid") and x.verdict is Verdict.UNKNOWN}
+    for line in lines:
+        if line.about in dry and line.id.endswith(".stroke") and line.verdict is Verdict.FINE:
+            note = "the piston does not meet its end; whether this stroke moves enough fluid is not known"
+            yield replace(line, verdict=Verdict.UNKNOWN, note=note)
+        else:
+            yield line
 
 
 def bores_of(parts: Mapping[str, Component], links: Mapping[str, Link], figures: Figures | None) -> tuple[SumLine, ...]:

@@ -1,4 +1,4 @@
-"""Own tasks for a part that is back from whoever sells, makes or alters it: after that, and before it is fitted."""
+"""Own tasks: alone where asked so; for a part that is back from whoever makes it, after that and before its fitting."""
 
 from __future__ import annotations
 
@@ -19,6 +19,8 @@ def back_faults(knockons: Knockons, work: WorkList, catalog: Catalog, job: Job |
         if own.back and task is None:
             yield f"own task `{own.id}` is not in the work list"
         elif task is not None:
+            if own.alone and not task.apart:
+                yield f"`{own.id}` may be done beside other work, and its owner asks for nothing beside it"
             for part in own.back:
                 yield from _faults(work, catalog, own, task, (part, knockons.after.get(part), order))
 

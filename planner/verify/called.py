@@ -50,14 +50,20 @@ def events_of(
         events.append(Event(when=When.LEFT_OPEN, subject=subject, known_as=frozenset({kind})))
     for task in () if job is None else job.tasks:
         events += _mended_events(task, vehicle, knockons)
+        events += _watched_events(task, catalog)
     entered = {feature.subject for feature in work.features.values()} & catalog.conditions.keys()
-    events += [Event(when=When.ENTERED, subject=c, known_as=frozenset({c})) for c in sorted(entered)]
+    states = (When.ENTERED, When.BROUGHT_ABOUT)
+    events += [Event(when=when, subject=c, known_as=frozenset({c})) for c in sorted(entered) for when in states]
     return tuple(dict.fromkeys(events))
 
 
-def called_rules(catalog: Catalog, events: tuple[Event, ...]) -> Iterator[tuple[CheckpointRule, tuple[Event, ...]]]:
+def called_rules(
+    catalog: Catalog, events: tuple[Event, ...], vehicle: Vehicle, knockons: Knockons
+) -> Iterator[tuple[CheckpointRule, tuple[Event, ...]]]:
     """Pair each rule that is called for with the events that call for it."""
     for _, rule in sorted(catalog.rules.items()):
+        if not _has_it(rule, vehicle, knockons):
+            continue
         calls = tuple(
             event
             for event in events
@@ -68,6 +74,15 @@ def called_rules(catalog: Catalog, events: tuple[Event, ...]) -> Iterator[tuple[
         )
         if calls:
             yield rule, calls
+
+
+def _has_it(rule: CheckpointRule, vehicle: Vehicle, knockons: Knockons) -> bool:
+    """The part a rule is for is on the vehicle, and a second circuit where it tells one from another."""
+    if rule.where and not any(p.kind in rule.where or p.group in rule.where for p in knockons.after.values()):
+        return False
+    used = {s for p in knockons.after.values() for s in p.systems} | {k.system for k in knockons.links_after.values()}
+    named = {name for t in rule.triggers if t.when is When.OPENED for name in t.of}
+    return not rule.several or sum(s.kind in named and s.id in used for s in vehicle.systems.values()) > 1
 
 
 def _effect_events(effect: Effect, vehicle: Vehicle, knockons: Knockons, cuts: dict[str, Cut]) -> list[Event]:
@@ -167,6 +182,13 @@ def _mended_events(task: OwnTask, vehicle: Vehicle, knockons: Knockons) -> list[
     if thing is not None and any(deed is not Deed.PLAIN for deed in mending.does):
         events.append(Event(when=When.DISTURBED, subject=mending.on, known_as=known_as))
     return events
+
+
+def _watched_events(task: OwnTask, catalog: Catalog) -> list[Event]:
+    """An own task that asks for the watch for fire brings sparks."""
+    told = [r.conditions for r in catalog.rules.values() if any(t.when is When.SPARKS for t in r.triggers)]
+    hot = task.mending is None and any(c in conditions for conditions in told for c in task.conditions)
+    return [Event(when=When.SPARKS, subject=task.id, known_as=frozenset())] if hot else []
 
 
 _DONE_IN_PLACE = {Deed.WELD: [When.WELDED], Deed.GRIND: [When.SPARKS], Deed.CUT: [When.CUT, When.DRILLED]}

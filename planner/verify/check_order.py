@@ -42,6 +42,7 @@ def check_order_faults(
             continue
         if rule.apart and not task.apart:
             yield f"`{task.id}` may be made beside other work, and rule `{rule.id}` asks for nothing beside it"
+        yield from _not_inside(work, rule, task)
         if rule.settled:
             yield from _settled(work, things, rule, task)
         if Blocks.METAL in rule.blocks:
@@ -49,6 +50,9 @@ def check_order_faults(
         if rule.settled and any(t.when is When.ALWAYS for t in rule.triggers):
             yield from _last_look(work, catalog, order, rule, task)
         yield from _in_turn(work, order, rule, task)
+        yield from _not_whole(vehicle, knockons, work, rule, task)
+        if rule.closing:
+            yield from _closing(work, catalog, order, rule, task)
     yield from _word_before_start(work, catalog, order)
 
 
@@ -58,6 +62,41 @@ def _in_turn(work: WorkList, order: Order, rule: CheckpointRule, task: Task) -> 
     for other_id, other in sorted(work.tasks.items()):
         if other.checkpoint in rule.after and other_id not in before:
             yield f"`{task.id}` may come before `{other_id}`, which rule `{rule.id}` asks to be first"
+
+
+def _not_whole(vehicle: Vehicle, knockons: Knockons, work: WorkList, rule: CheckpointRule, task: Task) -> Iterator[str]:
+    """Circuits that a rule wants whole, and that may still be empty, unset or undone when its check is made."""
+    wanted = {s.id for s in vehicle.systems.values() if s.kind in rule.whole}
+    held = {d.feature for d in task.demands if d.on and d.last}
+    closed = {f.subject for f in work.features.values() if f.subject in wanted and f.id in held}
+    for feature_id, feature in sorted(work.features.items()):
+        part, link = knockons.after.get(feature.subject), knockons.links_after.get(feature.subject)
+        of = {feature.subject} | (set() if part is None else {*part.systems}) | {link.system if link else None}
+        needed = (of & wanted) - closed
+        if needed and feature.goal and feature_id not in held and ":" not in feature_id.removeprefix("circuit:"):
+            yield f"`{task.id}` may be made before `{feature_id}` is whole, which rule `{rule.id}` looks through"
+
+
+def _not_inside(work: WorkList, rule: CheckpointRule, task: Task) -> Iterator[str]:
+    """Conditions that the job brings about anyway and that its rule wants a check made in, where it need not be."""
+    held = {d.feature for d in task.demands if d.on}
+    for feature_id, feature in sorted(work.features.items()):
+        if feature.subject in rule.inside and feature_id not in held:
+            yield f"`{task.id}` may be made without `{feature_id}`, in which rule `{rule.id}` wants it made"
+
+
+def _closing(work: WorkList, catalog: Catalog, order: Order, last: CheckpointRule, task: Task) -> Iterator[str]:
+    """Checks, and the work itself, that may still be to do when others are shown what was done and found."""
+    before = tasks_before(order, task.id)
+    for other_id, other in sorted(work.tasks.items()):
+        gate = work.checkpoints.get(other.checkpoint or "")
+        rule = None if gate is None else catalog.rules.get(gate.rule)
+        if rule is None or last.id in {rule.id, *rule.after} or rule.closing or Blocks.ROAD in rule.involves:
+            continue
+        if other_id not in before and "road-test" not in tasks_before(order, other_id):
+            yield f"`{other_id}` may come after `{task.id}`, which shows others all that was done"
+    if FIRST_START not in before:
+        yield f"`{task.id}` may come before the work it shows to others is done"
 
 
 def _settled(work: WorkList, things: set[str], rule: CheckpointRule, task: Task) -> Iterator[str]:
@@ -88,6 +127,8 @@ def _last_look(work: WorkList, catalog: Catalog, order: Order, look: CheckpointR
         known = work.checkpoints.get(other.checkpoint or "")
         rule = None if known is None else catalog.rules.get(known.rule)
         if rule is None or rule.id in later or {Blocks.ENGINE, Blocks.MOVING, Blocks.ROAD} & set(rule.involves):
+            continue
+        if rule.closing:
             continue
         if other_id not in before:
             yield f"`{other_id}` may come after `{task.id}`, which looks at what it leaves"

@@ -11,6 +11,9 @@ from planner.model.vehicle import Vehicle
 from planner.model.work import Checkpoint, Task, WorkList
 from planner.verify.answers import answer_faults
 from planner.verify.back import back_faults
+from planner.verify.bare import bare_faults, host_faults
+from planner.verify.bolted import bolted_faults
+from planner.verify.broken import broken_faults
 from planner.verify.called import Event, called_rules, events_of
 from planner.verify.check_order import check_order_faults
 from planner.verify.circuits import circuit_faults, opening_faults
@@ -21,8 +24,12 @@ from planner.verify.mountings import mounting_faults
 from planner.verify.near_fuel import near_fuel_faults
 from planner.verify.open_ends import open_end_faults
 from planner.verify.owed import PREFIX, owed_faults
+from planner.verify.sent_out import sent_faults
 from planner.verify.sequence import Order, forced_order, tasks_before
+from planner.verify.set_twice import setting_faults
+from planner.verify.trials import bench_faults, label_faults, trial_faults
 from planner.verify.unmeasured import unmeasured_faults
+from planner.verify.watched import watched_faults
 
 ROAD_TEST = "road-test"
 """Id of the task that is the road test."""
@@ -55,9 +62,10 @@ def check_gates(
     """
     events = events_of(vehicle, knockons, work, catalog, job)
     said: list[str] = []
-    for rule, calls in called_rules(catalog, events):
-        said += _called(work, rule, calls)
     order = forced_order(work)
+    for rule, calls in called_rules(catalog, events, vehicle, knockons):
+        said += _called(work, rule, calls)
+        said += bare_faults(knockons, work, job, (rule, calls), order) if rule.bare else ()
     for _, gate in sorted(work.checkpoints.items()):
         if not gate.rule and gate.id.removeprefix(PREFIX) in vehicle.to_prove:
             continue
@@ -74,13 +82,22 @@ def check_gates(
     said += answer_faults(work, catalog, job)
     said += _road_test(work, order, job)
     said += mounting_faults(vehicle, knockons, work)
+    said += bolted_faults(vehicle, knockons, work, catalog, order)
+    said += trial_faults(knockons, work, catalog, order)
+    said += bench_faults(knockons, work, order)
+    said += label_faults(knockons, work)
+    said += broken_faults(knockons, work, job, order)
+    said += host_faults(knockons, work, job, order)
     said += mending_faults(vehicle, knockons, work, catalog, job)
+    said += watched_faults(vehicle, knockons, work, catalog, job)
     said += inside_faults(vehicle, knockons, work, catalog)
     said += joint_faults(vehicle, knockons, work, catalog)
     said += circuit_faults(vehicle, knockons, work, catalog)
     said += opening_faults(vehicle, work, catalog)
     said += near_fuel_faults(vehicle, knockons, work, catalog, job)
     said += unmeasured_faults(vehicle, knockons, work)
+    said += sent_faults(knockons, work, catalog)
+    said += setting_faults(knockons, work, catalog, order)
     said += owed_faults(vehicle, work, order)
     said += back_faults(knockons, work, catalog, job, order)
     return tuple(said)
@@ -104,7 +121,7 @@ def _called(work: WorkList, rule: CheckpointRule, calls: Sequence[Event]) -> Ite
         signers = [task for gate in gates for task in signers_of(work, gate)]
         if not signers:
             yield f"rule `{rule.id}` holds the road test back and no task signs it"
-        else:
+        elif not rule.bare:
             yield from _may_be_undone(work, rule, calls, signers)
 
 
@@ -135,7 +152,7 @@ def _may_be_undone(
         if event.subject in rule.conditions or (event.when is When.OPENED and Blocks.FILLING in rule.blocks):
             continue
         for feature in work.features.values():
-            final = event.when is not When.ENTERED
+            final = event.when not in {When.ENTERED, When.BROUGHT_ABOUT}
             if event.subject and feature.subject == event.subject and feature.goal is final:
                 wanted[feature.id] = final
     for feature_id, on in sorted(wanted.items()):

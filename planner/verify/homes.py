@@ -12,6 +12,7 @@ from planner.model.shapes import Pose
 from planner.model.vehicle import Component, Freedom, Space, Vehicle
 from planner.space import Body, closer_than, solid_body
 from planner.verify.altered import altered_faults, taped_axes
+from planner.verify.carried import carried_faults
 from planner.verify.links_after import link_faults
 from planner.verify.poses import carried_along, same_pose, same_turn, seen_from
 from planner.verify.rebuild import TOUCH_MM, Rebuilt, may_go, rebuild
@@ -52,6 +53,7 @@ def check_homes(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog
             _poses_told(built),
             _growth(built),
             _mountings(built),
+            carried_faults(built),
             _new_homes(built),
             remade_faults(built),
             _over_holes(built),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 from planner.model.catalog import Catalog
 from planner.model.effects import Knockons
@@ -26,11 +26,14 @@ def inside_faults(vehicle: Vehicle, knockons: Knockons, work: WorkList, catalog:
     """
     by_subject: dict[str, Feature] = {f.subject: f for f in work.features.values() if f.subject in catalog.conditions}
     for name, feature in sorted(by_subject.items()):
+        if catalog.conditions[name].apart and not all(t.apart for t in feature.toggles):
+            yield f"`{feature.id}` may be entered or left beside other work"
         outer = by_subject.get(catalog.conditions[name].inside)
         if outer is not None:
             yield from _inside(feature, feature.turn_on, outer)
             yield from _inside(feature, feature.turn_off, outer)
             yield from _kept(outer, feature, on=False)
+        yield from _beside(feature, [by_subject[c] for c in catalog.conditions[name].never_with if c in by_subject])
         yield from _not_whole(vehicle, knockons, work, catalog, feature)
     for feature in work.features.values():
         system = vehicle.systems.get(feature.subject)
@@ -59,6 +62,13 @@ def _inside(feature: Feature, toggle: Toggle | None, outer: Feature) -> Iterator
 def _kept(outer: Feature, feature: Feature, *, on: bool) -> Iterator[str]:
     if outer.turn_off is not None and not _demands(outer.turn_off, feature.id, on=on):
         yield f"`{outer.id}` may be left while `{feature.id}` is {'open' if on else 'on'}"
+
+
+def _beside(feature: Feature, others: Sequence[Feature]) -> Iterator[str]:
+    """A state changed while another holds that it never goes with."""
+    for other in others:
+        if any(not _demands(t, other.id, on=False) for t in feature.toggles):
+            yield f"`{feature.id}` may be entered or left while `{other.id}` holds"
 
 
 def _not_whole(

@@ -86,7 +86,7 @@ def mending_faults(
     if not mended:
         return
     order = forced_order(work)
-    rules = list(called_rules(catalog, events_of(vehicle, knockons, work, catalog, job)))
+    rules = list(called_rules(catalog, events_of(vehicle, knockons, work, catalog, job), vehicle, knockons))
     for own in mended:
         task, mending = work.tasks.get(own.id), own.mending
         if task is None or mending is None:
@@ -100,13 +100,13 @@ def mending_faults(
             yield from _states(work, task, _wanted(vehicle, catalog, mending, thing))
             yield from _open(vehicle, work, catalog, task, mending)
             yield from _near_heat(vehicle, knockons, work, catalog, own)
-            yield from _watch_ended(work, catalog, task, mending)
         yield from _cautions(catalog, task, mending, thing)
         yield from _in_time(work, order, own)
         yield from _asked_first(work, order, task, mending)
         yield from _left_alone(work, catalog, mending)
         looks = {r.id for r, calls in rules if {own.id, mending.on} & {e.subject for e in calls if e.subject}}
-        yield from _looked_at(work, order, task, looks)
+        bare = {i for i in looks if catalog.rules[i].bare}
+        yield from _looked_at(work, order, task, looks - bare)
 
 
 def _of_part(work: WorkList, subject: str) -> list[Feature]:
@@ -153,20 +153,6 @@ def _fuel_heated(catalog: Catalog, own: OwnTask, mending: Mending, thing: Compon
         return
     if {thing.kind, thing.group} & {*catalog.hole_shy} and thing.id not in own.off:
         yield f"mending `{own.id}` brings heat or sparks to `{thing.id}` on the vehicle: what held fuel explodes"
-
-
-def _watch_ended(work: WorkList, catalog: Catalog, task: Task, mending: Mending) -> Iterator[str]:
-    """No session ends between the last spark and the end of the watch for fire."""
-    if not {Deed.WELD, Deed.GRIND} & {*mending.does}:
-        return
-    watches = {
-        c for r in catalog.rules.values() if any(t.when is When.SPARKS for t in r.triggers) for c in r.conditions
-    }
-    for feature in work.features.values():
-        always = (h.demands for h in work.holds.values() if not h.weekdays and not h.days)
-        over = any(d.feature == feature.id and not d.on for demands in always for d in demands)
-        if feature.subject in watches and not over:
-            yield f"a session may end after mending `{task.id}` with `{feature.id}` still to be left"
 
 
 def _states(work: WorkList, task: Task, wanted: set[str]) -> Iterator[str]:

@@ -22,6 +22,9 @@ def near_fuel_faults(
 ) -> Iterator[str]:
     """Every hole that may be drilled beside a tank, a fuel line or a battery as if that were not there.
 
+    What comes off in the job anyway is off for it, unless work before the hole wants it in place; what may be there is
+    named in the step, to be looked for first.
+
     What is looked at are the neighbours as they stand, cuts, parts bought, made or moved, and what links go through;
     of what is made only the holes in what holds it, as it is drilled at the bench as well. Holes for clips are marked
     where the run is offered up, and are not looked at.
@@ -50,12 +53,40 @@ def near_fuel_faults(
             if not itself and not carried and all(closer_than(place, body, reach_mm) for place in hole):
                 wanted = {*part.needs, *_lines(vehicle, catalog, part)}
                 yield from (f for t in drilled for f in _lacking(work, t, part, wanted))
+                yield from (f for t in drilled for f in _there(vehicle, knockons, work, t, part))
 
 
 def _lacking(work: WorkList, task: Task, part: Component | Link, wanted: set[str]) -> Iterator[str]:
     held = {work.features[d.feature].subject for d in task.demands if d.on and d.feature in work.features}
     for condition in sorted(wanted - held):
         yield f"`{task.id}` is drilled near `{part.id}` and does not demand `{condition}`"
+
+
+def _there(vehicle: Vehicle, knockons: Knockons, work: WorkList, task: Task, part: Component | Link) -> Iterator[str]:
+    """A neighbour that is in place though it comes off in the job, or that nobody is told to look for."""
+    if any(d.feature == part.id and not d.on for d in task.demands):
+        return
+    ahead = [task.id]
+    for name in ahead:
+        ahead += sorted({a.task for a in work.tasks[name].after if a.task in work.tasks} - set(ahead))
+    there = {d.feature for name in ahead for d in work.tasks[name].demands if d.on}
+    if part.id in work.features and part.id not in _held_by(knockons, vehicle, work, there):
+        yield f"`{task.id}` is drilled near `{part.id}` and may be with that in place, though it comes off"
+    elif not any(part.name in line for line in task.notes):
+        yield f"`{task.id}` is drilled near `{part.id}` and does not say that it is to be looked for"
+
+
+def _held_by(knockons: Knockons, vehicle: Vehicle, work: WorkList, features: set[str]) -> set[str]:
+    """Parts of features, with those they are mounted on or join, before the job or after it, and so on."""
+    found = {work.features[f].subject for f in features if f in work.features}
+    more = found
+    while more:
+        parts = [c for pool in (vehicle.components, knockons.after) for i, c in pool.items() if i in more]
+        links = [k for pool in (vehicle.links, knockons.links_after) for i, k in pool.items() if i in more]
+        on = {c.mounted_on for c in parts if c.mounted_on is not None}
+        more = (on | {e.component for k in links for e in k.ends}) - found
+        found = found | more
+    return found
 
 
 def _shy(vehicle: Vehicle, catalog: Catalog) -> Iterator[tuple[str, tuple[Component | Link, Body]]]:

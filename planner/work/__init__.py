@@ -5,6 +5,7 @@ from planner.work.amended import amended, pinned, with_fuel_off
 from planner.work.build import work_for
 from planner.work.bygone import bygone_of, strange_to, with_bygone
 from planner.work.circuits import circuit_id, state_id
+from planner.work.covered import with_covered
 from planner.work.left import disturbed, left_of, with_mending
 from planner.work.more_time import with_helper_every, with_more_time
 
@@ -21,6 +22,7 @@ __all__ = [
     "state_id",
     "strange_to",
     "with_bygone",
+    "with_covered",
     "with_fuel_off",
     "with_helper_every",
     "with_mending",

@@ -139,6 +139,7 @@ def _mend(line: BrokenLine) -> OwnTask:
         title=f"Mend, make or buy again: {line.part} ({line.why})",
         minutes=line.minutes,
         off=(line.part,),
+        replaces=line.part,
     )
 
 

@@ -12,8 +12,12 @@ from planner.model.job import Job
 from planner.model.vehicle import Vehicle
 from planner.model.words import FIRST_START, ROAD_TEST
 from planner.model.work import After, Buy, Demand, Feature, Task, WorkList
+from planner.work.bare import look_bare
+from planner.work.bled import bleed_after_trials
 from planner.work.bodies import Ground, ground_for
+from planner.work.brought_about import with_brought_about
 from planner.work.buys import arrivals, buying_list
+from planner.work.carriers import bolt_before_bearing
 from planner.work.checkpoints import (
     called_rules,
     checkpoint_tasks,
@@ -21,6 +25,7 @@ from planner.work.checkpoints import (
     filling_gates,
     hold_metal,
     leaving_gates,
+    made_inside,
     passing_checks,
     sign_hot_steps,
     task_id,
@@ -29,6 +34,7 @@ from planner.work.checkpoints import (
 from planner.work.circuits import circuit_features
 from planner.work.computed_limits import Sheet, with_computed_limits
 from planner.work.conditions import condition_features, conditions_in
+from planner.work.controls import try_with_controls
 from planner.work.features import body_features
 from planner.work.fluids import filled_at_bench, filling_waits, fills_of
 from planner.work.gates import gate_tasks
@@ -41,39 +47,38 @@ from planner.work.leaving import left_in
 from planner.work.left_holes import close_holes
 from planner.work.loosely import with_loose_fits
 from planner.work.made_sizes import with_made_sizes
-from planner.work.mended import mended_first, watch_holds
+from planner.work.mended import mended_first
+from planner.work.mended_hosts import mend_hosts_first
+from planner.work.mock_ups import mock_up_before_cutting
 from planner.work.near_holes import guard_holes
 from planner.work.owed import owed_checkpoints, with_owed_tasks
 from planner.work.own import add_own_tasks, with_late_tasks
+from planner.work.set_once import set_once
 from planner.work.spreads import with_spreads
 from planner.work.tasks import TaskBook, template_tasks
 from planner.work.used_up import with_used_up
+from planner.work.watch import watch_holds, with_sparks
 
 
 def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -> WorkList:
     """Turn knock-ons into features, tasks, checkpoints and purchases; nothing is in any order yet."""
     ground = ground_for(vehicle, job, catalog, knockons)
-    book = template_tasks(ground)
-    add_holes(ground, book)
-    close_holes(ground, book)
-    guard_holes(ground, book)
-    measure_guessed(ground, book)
-    add_own_tasks(ground, book)
+    book = _own_steps(ground)
+    ground = with_brought_about(with_sparks(ground), book)
     called = called_rules(ground)
-    sign_hot_steps(ground, called, book)
-    hold_metal(ground, called, book)
+    _put_in_turn(ground, called, book)
     joints = joints_of(ground)
     checks = {i: joined(joints, t) for i, t in checkpoint_tasks(ground, called, book).items()}
     buys = buying_list(ground)
     fills = fills_of(ground, buys.values())
     filled_at_bench(ground, book, fills)
     handled = {i: b for i, b in buys.items() if i not in fills}
-    tasks = {i: joined(joints, t) for i, t in _with_purchases(book, handled).items()}
+    tasks = {i: joined(joints, t) for i, t in _with_purchases(ground, book, handled).items()}
     features: dict[str, Feature] = {
         **body_features(ground, _tuples(book.off_after), _tuples(book.fit_after), arrivals(ground, handled)),
         **filling_waits(circuit_features(ground, filling_gates(ground, called, book)), fills),
     }
-    features = mended_first(ground, with_joints(ground, joints, features))
+    features = mended_first(ground, book, with_joints(ground, joints, features))
     holds, presences = holds_for(ground)
     asked = [d for hold in holds.values() for d in hold.demands]
     features = opened_safely(ground, features, [*_all_demands(features, {**tasks, **checks}), *asked])
@@ -82,7 +87,7 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     features = states_inside(ground, {**features, **condition_features(ground, conditions, proofs, book.labelled)})
     features = left_in(ground, features)
     features = watched(features, presences)
-    checks = {i: _of_known_states(task, features) for i, task in checks.items()}
+    checks = made_inside(ground, {i: _of_known_states(task, features) for i, task in checks.items()}, features)
     gates = gate_tasks(ground, features, waits_of_gates(ground, called, book))
     checks = _settled(ground, _at_the_end(checks, called, gates, features), called, features)
     everything = {**tasks, **_after_gates(ground, checks, called, book), **gates}
@@ -103,21 +108,53 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     return with_spreads(with_loose_fits(ground, work), catalog)
 
 
+def _own_steps(ground: Ground) -> TaskBook:
+    """The tasks of templates, holes, sizes and the owner, before anything that others ask of them."""
+    book = template_tasks(ground)
+    set_once(ground, book)
+    add_holes(ground, book)
+    close_holes(ground, book)
+    guard_holes(ground, book)
+    measure_guessed(ground, book)
+    add_own_tasks(ground, book)
+    return book
+
+
+def _put_in_turn(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> None:
+    """What the steps ask of each other, and the looks that they are signed with."""
+    sign_hot_steps(ground, called, book)
+    look_bare(ground, called, book)
+    mend_hosts_first(ground, book)
+    bolt_before_bearing(ground, book)
+    mock_up_before_cutting(ground, book)
+    try_with_controls(ground, book)
+    bleed_after_trials(ground, book)
+    hold_metal(ground, called, book)
+
+
 def _tuples(lists: Mapping[str, list[str]]) -> dict[str, tuple[str, ...]]:
     return {key: tuple(values) for key, values in lists.items()}
 
 
-def _with_purchases(book: TaskBook, buys: dict[str, Buy]) -> dict[str, Task]:
-    """Work on a part waits for what is bought for it, from its first task that handles it."""
+def _with_purchases(ground: Ground, book: TaskBook, buys: dict[str, Buy]) -> dict[str, Task]:
+    """Work on a part waits for what is bought for it, from its first task that handles it.
+
+    What is bought besides for a link that somebody else makes, such as their time, is here before it is measured.
+    """
     tasks = dict(book.tasks)
+    links = ground.knockons.links_after
     for buy in buys.values():
+        besides = buy.for_part in links and buy.id != f"buy:{buy.for_part}"
         for task in book.of_subject.get(buy.for_part, []):
             handles = tasks[task].demands or task == book.of_subject[buy.for_part][0]
-            if handles and task not in book.ordering:
+            if handles and (besides or task not in book.ordering):
                 tasks[task] = replace(tasks[task], purchases=(*tasks[task].purchases, buy.id))
     for own, parts in book.back.items():
         here = tuple(f"buy:{part}" for part in parts if f"buy:{part}" in buys)
         tasks[own] = replace(tasks[own], purchases=(*tasks[own].purchases, *here))
+    for broken in (own for own in ground.job.tasks if own.replaces and f"buy:{own.id}" in buys and own.id in tasks):
+        known = tasks[broken.id]
+        tasks[broken.id] = replace(known, purchases=(*known.purchases, f"buy:{broken.id}"))
     return tasks
 
 

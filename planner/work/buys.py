@@ -53,9 +53,10 @@ def _is_bought(ground: Ground, part: Component | Link, effect: Effect, own: set[
     return by_others(ground, part) or (effect.kind is EffectKind.REMADE and part.make_min is None)
 
 
-def by_others(ground: Ground, part: Component) -> bool:
-    """Whether a part of its kind is made or altered by somebody else."""
-    template = template_for(ground.catalog, When.MADE, part.kind, part.group)
+def by_others(ground: Ground, part: Component | Link) -> bool:
+    """Whether a part or link of its kind is made or altered by somebody else."""
+    when = When.LINK_MADE if isinstance(part, Link) else When.MADE
+    template = template_for(ground.catalog, when, part.kind, part.group)
     return template is not None and any(step.away for step in template.steps)
 
 
@@ -69,9 +70,12 @@ def _what(ground: Ground, part: Component | Link, effect: Effect) -> str:
         at_home = part.make_min is not None or effect.kind is EffectKind.GROWS
         return f"material for {part.name}" if at_home else part.name
     run, kind = ground.knockons.runs.get(part.id), ground.catalog.link_kinds.get(part.kind)
+    elsewhere = by_others(ground, part)
+    what = f"{part.name}, made to measure" if elsewhere else f"material for {part.name}"
     if run is None or kind is None:
-        return f"material for {part.name}"
-    return f"material for {part.name}: {format_length(round(run.cut_mm), ground.vehicle.units)} of {kind.name}"
+        return what
+    length = format_length(round(run.cut_mm), ground.vehicle.units)
+    return f"{what}: {'about ' if elsewhere else ''}{length} of {kind.name}"
 
 
 def arrivals(ground: Ground, buys: dict[str, Buy]) -> dict[str, tuple[str, ...]]:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from planner.knockon import ANY_CHANGE, Fact, calls_for
 from planner.model.catalog import Blocks, CheckpointRule, When, Work
-from planner.model.words import GATES
+from planner.model.words import GATES, ROAD_TEST
 from planner.model.work import After, Checkpoint, Demand, Task
 from planner.work.answers import answer_awaited, answer_notes, ask_first
+from planner.work.bare import bare_points
 from planner.work.bodies import Ground
 from planner.work.circuits import (
     circuit_id,
@@ -31,8 +32,16 @@ _HOT = frozenset({When.WELDED, When.SPARKS})
 
 def called_rules(ground: Ground) -> dict[str, tuple[Fact, ...]]:
     """Rules made once as tasks, each with the facts that call for it."""
-    called = {r.id: calls_for(r, ground.facts) for r in ground.catalog.rules.values()}
+    called = {r.id: calls_for(r, ground.facts) for r in ground.catalog.rules.values() if _applies(ground, r)}
     return {i: f for i, f in called.items() if f}
+
+
+def _applies(ground: Ground, rule: CheckpointRule) -> bool:
+    """Whether the vehicle has what a rule looks at: a part of its kinds, more than one circuit to tell apart."""
+    there = {name for part in ground.knockons.after.values() for name in (part.kind, part.group)}
+    kinds = {name for t in rule.triggers if t.when is When.OPENED for name in t.of}
+    circuits = [s for s in ground.vehicle.systems if system_kind(ground, s).id in kinds and members_after(ground, s)]
+    return (not rule.where or bool(there & {*rule.where})) and (not rule.several or len(circuits) > 1)
 
 
 def checkpoint_tasks(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> dict[str, Task]:
@@ -40,7 +49,7 @@ def checkpoint_tasks(ground: Ground, called: dict[str, tuple[Fact, ...]], book: 
     return {
         task_id(rule): _task(ground, ground.catalog.rules[rule], facts, _work_before(ground, rule, facts, book))
         for rule, facts in called.items()
-        if not _hot_tasks(ground.catalog.rules[rule], facts, book)
+        if not (ground.catalog.rules[rule].bare or _hot_tasks(ground.catalog.rules[rule], facts, book))
     }
 
 
@@ -60,6 +69,8 @@ def _hot_tasks(rule: CheckpointRule, facts: tuple[Fact, ...], book: TaskBook) ->
 
 def tasks_of(rule: str, ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> list[str]:
     """The tasks in which a rule is checked."""
+    if ground.catalog.rules[rule].bare:
+        return [book.looks[rule, subject] for subject in bare_points(rule, called[rule])]
     return _hot_tasks(ground.catalog.rules[rule], called[rule], book) or [task_id(rule)]
 
 
@@ -107,6 +118,8 @@ def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...], before:
     demands += [Demand(feature=state_id(c), on=False, last=True) for c in rule.without]
     on_paper = Blocks.METAL in rule.blocks
     demands += [d for fact in facts for d in _holding(ground, rule, fact) if not on_paper]
+    whole = (s for s in ground.vehicle.systems if system_kind(ground, s).id in rule.whole)
+    demands += [d for system in whole for d in _whole_again(ground, system)]
     demands += _in_place(ground, facts)
     effects = {e.id: e for e in ground.knockons.effects}
     why = effects[facts[0].effect].text if facts[0].effect in effects else facts[0].why or ANY_CHANGE
@@ -124,7 +137,7 @@ def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...], before:
         effect=facts[0].effect,
         checkpoint=rule.id,
         notes=answer_notes(ground, rule),
-        apart=rule.apart or bool(gates_passed(rule)),
+        apart=rule.apart or (bool(gates_passed(rule)) and not rule.closing),
     )
 
 
@@ -136,6 +149,8 @@ def running_cautions(ground: Ground, rule: CheckpointRule) -> tuple[str, ...]:
 
 def _holding(ground: Ground, rule: CheckpointRule, fact: Fact) -> list[Demand]:
     """What must be so, and stay so, for the check to count."""
+    if fact.when is When.BROUGHT_ABOUT:
+        return [Demand(feature=state_id(fact.subject), on=False, last=True)]
     if fact.when is When.OPENED:
         return [] if Blocks.FILLING in rule.blocks else _whole_again(ground, fact.subject)
     subject = _mended_by(ground, fact.subject) if fact.when is When.MENDED else fact.subject
@@ -181,6 +196,11 @@ def checkpoints_for(
     found: dict[str, Checkpoint] = {}
     for rule_id, facts in called.items():
         rule = ground.catalog.rules[rule_id]
+        if rule.bare:
+            for subject, point in bare_points(rule_id, facts).items():
+                seen = _checkpoint(ground, rule, [subject], gates_blocked(rule), each_time=False)
+                found[point] = replace(seen, id=point, title=f"{rule.title}: {seen.why}")
+            continue
         subjects = list(dict.fromkeys(f.subject for f in facts if f.subject))
         found[rule_id] = _checkpoint(ground, rule, subjects, gates_blocked(rule), each_time=False)
     for condition in conditions:
@@ -240,6 +260,10 @@ def passing_checks(called: dict[str, tuple[Fact, ...]], ground: Ground, book: Ta
         later = _after_it(whole, rules)
         ahead = (r for r in called if r not in later and not gates_passed(rules[r]))
         found[whole] += tuple(t for r in ahead for t in tasks_of(r, ground, called, book))
+    for closing in (r for r in called if rules[r].closing):
+        later = _after_it(closing, rules)
+        ahead = (r for r in called if r not in later and ROAD_TEST not in gates_passed(rules[r]))
+        found[closing] += tuple(t for r in ahead for t in tasks_of(r, ground, called, book))
     return {task_id(r): tuple(dict.fromkeys(first)) for r, first in found.items()}
 
 
@@ -248,6 +272,18 @@ def _after_it(rule: str, rules: Mapping[str, CheckpointRule]) -> set[str]:
     found = {rule}
     while more := {r.id for r in rules.values() if found & set(r.after)} - found:
         found |= more
+    return found
+
+
+def made_inside(ground: Ground, checks: Mapping[str, Task], features: Iterable[str]) -> dict[str, Task]:
+    """The checks, each in the conditions it is best made in, of those that the job brings about anyway."""
+    known = set(features)
+    found = dict(checks)
+    for i, task in checks.items():
+        rule = ground.catalog.rules.get(task.checkpoint or "")
+        states = [state_id(c) for c in (() if rule is None else rule.inside)]
+        more = (Demand(feature=s, on=True) for s in states if s in known)
+        found[i] = replace(task, demands=tuple(dict.fromkeys((*task.demands, *more))))
     return found
 
 

@@ -46,15 +46,26 @@ def members_after(ground: Ground, system: str) -> list[str]:
 def filled_together(ground: Ground, system: str) -> list[str]:
     """A system, and those whose fluid it shares a part with, as the circuits of a tandem cylinder or of one reservoir.
 
-    Whoever fills one of them pumps fluid and air through the open ends of the others.
+    Whoever fills one of them pumps fluid and air through the open ends of the others. With them go those into whose
+    cylinders one pedal or balance bar pushes: it gives full travel to neither while the other is empty.
     """
     fluid = system_kind(ground, system).fluid
     wet = {s for s in ground.vehicle.systems if fluid and system_kind(ground, s).fluid == fluid}
     found = [system]
     for one in found:
         beside = {s for c in ground.knockons.after.values() if one in c.systems for s in c.systems}
+        beside |= pushed_together(ground, one)
         found += sorted(s for s in beside & wet if s not in found)
     return found
+
+
+def pushed_together(ground: Ground, system: str) -> set[str]:
+    """The other circuits of its kind into whose cylinders the same pedal or balance bar pushes a rod."""
+    kinds = ground.catalog.link_kinds
+    rods = [k for k in ground.knockons.links_after.values() if kinds[k.kind].pushes and k.system is not None]
+    pushers = {e.component for k in rods if k.system == system for e in k.ends}
+    beside = {str(k.system) for k in rods if pushers & {e.component for e in k.ends}} - {system}
+    return {s for s in beside if system_kind(ground, s).id == system_kind(ground, system).id}
 
 
 def filled_members(ground: Ground, system: str) -> list[str]:
@@ -91,11 +102,14 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
             on=False,
             title=opening_title(ground, system, kind.open),
             work=Work.DRAINING,
-            minutes=paced(ground.job, Work.DRAINING, kind.open_min),
+            minutes=paced(ground.job, Work.DRAINING, kind.open_min + _open_check_min(ground, kind)),
             hands=kind.open_hands,
             demands=needs,
             tools=kind.tools,
             cautions=kind.cautions,
+            late=kind.open_late,
+            apart=kind.apart,
+            checks=kind.open_checks,
         ),
         turn_on=Toggle(
             feature=feature,
@@ -109,10 +123,16 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
             tools=kind.tools,
             steps=kind.steps,
             cautions=kind.cautions,
+            late=bool(kind.fluid and pushed_together(ground, system)),
+            apart=kind.apart,
         )
         if members
         else None,
     )
+
+
+def _open_check_min(ground: Ground, kind: SystemKind) -> int:
+    return sum(ground.catalog.rules[r].minutes for r in kind.open_checks)
 
 
 def closes(ground: Ground, system: str) -> bool:

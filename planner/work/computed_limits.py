@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cached_property
 
-from planner.knockon import is_left_open
+from planner.knockon import closing_words, is_left_open
 from planner.model.effects import Knockons
 from planner.model.job import Cut, Job
 from planner.model.sums import SumLine, Verdict
@@ -59,7 +59,7 @@ class Sheet:
         self.parts, self.links = knockons.after, knockons.links_after
         self._cuts = tuple(c for c in job.changes if isinstance(c, Cut))
         self._vehicle = vehicle
-        self._open = tuple(e.text for e in knockons.effects if is_left_open(e, vehicle))
+        self._open = tuple(f"{e.text}: {closing_words(e)}" for e in knockons.effects if is_left_open(e, vehicle))
 
     # Worked out when first asked for: most jobs make nothing that a sum is about.
     @cached_property
@@ -76,7 +76,7 @@ class Sheet:
     def words(self, rule: str) -> tuple[str, ...]:
         """What the sums say to a checkpoint rule, a sentence a lever or tank; nothing when they know nothing."""
         if rule in _LOOKS:
-            return tuple(f"{text}: joined or blanked, or known to be right" for text in self._open)
+            return self._open
         group = _GROUPS.get(rule)
         if group == "cooling":
             return tuple(w for p in self.parts.values() if p.kind == TANK_KIND for w in self._coolant(p.id))

@@ -9,7 +9,7 @@ from planner.model.catalog import Work
 from planner.model.vehicle import Component, Link
 from planner.model.work import Demand, Feature, Toggle
 from planner.work.bodies import Ground, Handled
-from planner.work.circuits import circuit_id, circuits_of, state_id
+from planner.work.circuits import circuit_id, circuits_of, state_id, system_kind
 from planner.work.pace import paced
 from planner.work.ports import old_at_its_ports
 
@@ -58,8 +58,13 @@ def _off(ground: Ground, item: Handled, off_after: tuple[str, ...]) -> Toggle:
         ways=_ways(ground, item),
         after=off_after,
         tools=item.part.tools,
+        steps=_LABEL if isinstance(item.part, Link) and item.part.group == "electrics" and not gone else (),
         cautions=cautions_of(ground, item.part, Work.REMOVING),
+        apart=_runs_out(ground, item),
     )
+
+
+_LABEL = ("Label both its ends before it comes off, where they have no label yet",)
 
 
 def _on(ground: Ground, item: Handled, fit_after: tuple[str, ...], arrivals: tuple[str, ...]) -> Toggle:
@@ -79,7 +84,13 @@ def _on(ground: Ground, item: Handled, fit_after: tuple[str, ...], arrivals: tup
         purchases=arrivals,
         tools=item.part.tools,
         cautions=cautions_of(ground, item.part, Work.FITTING),
+        apart=_runs_out(ground, item),
     )
+
+
+def _runs_out(ground: Ground, item: Handled) -> bool:
+    """Whether taking it off or fitting it opens an end out of which comes what burns."""
+    return any(system_kind(ground, s).apart for s in circuits_of(ground, item.part))
 
 
 def _common_demands(ground: Ground, item: Handled) -> tuple[Demand, ...]:

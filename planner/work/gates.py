@@ -24,7 +24,9 @@ def gates_blocked(rule: CheckpointRule) -> tuple[str, ...]:
 
 
 def gates_passed(rule: CheckpointRule) -> frozenset[str]:
-    """Gates that have to be passed to make the check at all: it runs the engine, it moves the vehicle."""
+    """Gates that have to be passed to make the check at all: it runs the engine, it moves the vehicle, it ends all."""
+    if rule.closing:
+        return frozenset({FIRST_START, FIRST_MOVE})
     order = list(_OF_BLOCK)
     far = max((order.index(b) for b in rule.involves if b in _OF_BLOCK), default=-1)
     return frozenset(_OF_BLOCK[b] for b in order[: far + 1])

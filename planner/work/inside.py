@@ -48,6 +48,8 @@ def _condition(ground: Ground, condition: Condition, found: dict[str, Feature]) 
     if condition.leave_gone and not _is_there(ground, condition.id):
         leave = replace(leave, title=condition.leave_gone)
     leave = replace(leave, ways=_whole_ways(ground, condition))
+    shut = [Demand(feature=state_id(c), on=False) for c in condition.never_with if state_id(c) in found]
+    enter, leave = _asking(enter, *shut), _asking(leave, *shut)
     if condition.inside and state_id(condition.inside) in found:
         held = Demand(feature=state_id(condition.inside), on=True)
         enter = replace(_asking(enter, held), title=condition.enter_inside or enter.title)
@@ -62,7 +64,9 @@ def _circuit(ground: Ground, system: str, kind: SystemKind, found: dict[str, Fea
     if kind.inside and state_id(kind.inside) in found:
         if opening is not None:
             title = opening_title(ground, system, kind.open_inside or kind.open)
-            opening = replace(_asking(opening, Demand(feature=state_id(kind.inside), on=True)), title=title)
+            both = [c for c in (kind.inside, kind.open_in) if c and state_id(c) in found]
+            held = (Demand(feature=state_id(c), on=True) for c in both)
+            opening = replace(_asking(opening, *held), title=title)
         if closing is not None:
             closing = replace(closing, title=closing_title(ground, system, kind.close_inside or kind.close))
             _not_left(found, kind.inside, Demand(feature=feature.id, on=True))

@@ -43,7 +43,7 @@ def left_of(work: WorkList, standing: Standing, first: date, again: Iterable[str
     tasks = {i: _task_left(task, standing, waits) for i, task in work.tasks.items() if i not in gone}
     features = {i: _feature_left(f, standing, waits) for i, f in work.features.items()}
     over = _used(work.tasks, work.features) - _used(tasks, features)
-    buys = {i: _due(b, standing, first) for i, b in work.buys.items() if i not in over | standing.arrived}
+    buys = {i: _due(b, standing, waits) for i, b in work.buys.items() if i not in over | standing.arrived}
     return replace(
         work,
         tasks=tasks,
@@ -120,6 +120,10 @@ class _Waits:
             from_min=ready.hour * 60 + ready.minute + bool(ready.second),
         )
         return (wait,)
+
+    def is_order_of(self, task: str, buy: Buy) -> bool:
+        """Whether a done task is the one by which a purchase is ordered."""
+        return self.work.tasks[task].away and buy.id == f"buy:{thing_of(task)}"
 
     def alone(self, feature: str) -> tuple[str, ...]:
         """The waits of done tasks that want a feature left alone."""
@@ -226,7 +230,11 @@ def _mend(mend: str, task: Task, line: FailedLine | SignedLine) -> Task:
     )
 
 
-def _due(buy: Buy, standing: Standing, first: date) -> Buy:
-    """How many days it still takes: what is left when it is on its way."""
+def _due(buy: Buy, standing: Standing, waits: _Waits) -> Buy:
+    """How many days it still takes: what is left when it is on its way, as it is from the step that orders it on."""
     ordered = standing.ordered.get(buy.id)
-    return buy if ordered is None else replace(buy, lead_days=max(0, (ordered.due - first).days))
+    sent = [waits.ends[t] for t in waits.gone if waits.is_order_of(t, buy) and t in waits.ends]
+    if ordered is None and not sent:
+        return buy
+    due = max(sent).date() + timedelta(days=buy.lead_days) if ordered is None else ordered.due
+    return replace(buy, lead_days=max(0, (due - waits.first).days))

@@ -6,13 +6,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from planner.model.catalog import CheckpointRule, When
+from planner.knockon import watch_states
 from planner.model.job import Mending, OwnTask
 from planner.model.vehicle import Component
 from planner.model.words import KINDLING, Deed
-from planner.model.work import Demand, Feature, Hold
+from planner.model.work import Demand, Feature
 from planner.work.bodies import Ground
 from planner.work.circuits import circuit_id, opened_circuits, state_id
+from planner.work.tasks import TaskBook
 
 UNSAID = (
     "Nobody said what this mending does. Before it welds, grinds or drills the battery is off, fuel and brake lines "
@@ -49,7 +50,7 @@ def mending_demands(ground: Ground, own: OwnTask) -> list[Demand]:
     known = ground.catalog.conditions
     states = [s for deed in mending.does for s in _STATES.get(deed, ()) if s in known]
     states += ground.catalog.hot_conditions if Deed.WELD in mending.does else ()
-    states += [c for rule in _watches(ground, own) for c in rule.conditions]
+    states += watch_states(ground.catalog) if own.burns else ()
     states += _reached_in(ground, mending)
     demands = [Demand(feature=circuit_id(s), on=False) for s in mending.opens if s in opened_circuits(ground)]
     for system in mending.opens:
@@ -59,13 +60,16 @@ def mending_demands(ground: Ground, own: OwnTask) -> list[Demand]:
     return [*(Demand(feature=state_id(s), on=True) for s in dict.fromkeys(states)), *demands]
 
 
-def mended_first(ground: Ground, features: Mapping[str, Feature]) -> dict[str, Feature]:
-    """The features with each part and link fitted, or joined again, only after the mendings that come before it."""
+def mended_first(ground: Ground, book: TaskBook, features: Mapping[str, Feature]) -> dict[str, Feature]:
+    """The features with each part and link fitted, or joined again, only after the mendings that come before it.
+
+    What is looked at bare is looked at before, too.
+    """
     waits: dict[str, list[str]] = defaultdict(list)
     for own in ground.job.tasks:
         for name in own.mending.ahead if own.mending is not None else ():
             if name not in own.fitted:
-                waits[name].append(own.id)
+                waits[name] += [own.id, *book.looks_at(own.id)]
     return {i: _waiting(f, waits.get(f.subject, [])) for i, f in features.items()}
 
 
@@ -88,34 +92,6 @@ def _reached_in(ground: Ground, mending: Mending) -> tuple[str, ...]:
 def _kind_needs(ground: Ground, system: str) -> tuple[str, ...]:
     there = ground.vehicle.systems.get(system)
     return () if there is None else ground.catalog.system_kinds[there.kind].needs
-
-
-def _watches(ground: Ground, own: OwnTask) -> list[CheckpointRule]:
-    """The checks that any heat or sparks on the vehicle call for."""
-    if not own.burns:
-        return []
-    return [r for r in ground.catalog.rules.values() if any(t.when is When.SPARKS for t in r.triggers)]
-
-
-def watch_holds(ground: Ground) -> dict[str, Hold]:
-    """No session ends with the watch for fire still on: it is over before anybody goes home."""
-    burning = [own for own in ground.job.tasks if own.burns]
-    states = dict.fromkeys(c for own in burning for rule in _watches(ground, own) for c in rule.conditions)
-    known = ground.catalog.conditions
-    return {
-        (hold := f"left:{state}"): Hold(
-            id=hold,
-            title=f"nobody goes home with {known[state].name} still to be ended",
-            demands=(Demand(feature=state_id(state), on=False),),
-        )
-        for state in states
-        if state in known
-    }
-
-
-def watch_min(ground: Ground, own: OwnTask) -> int:
-    """Minutes of watching for fire after the last spark: as long as the check made with it asks for."""
-    return round(max((r.low or 0.0 for r in _watches(ground, own) if r.unit == "min"), default=0.0))
 
 
 def mending_cautions(ground: Ground, own: OwnTask) -> tuple[str, ...]:
@@ -162,7 +138,4 @@ def mending_notes(ground: Ground, own: OwnTask) -> tuple[str, ...]:
         pass
     notes += [_DONE[deed] for deed in mending.does if deed in _DONE]
     notes += [f"{ground.name(s)} is open" for s in mending.opens if s in ground.vehicle.systems]
-    watch = watch_min(ground, own)
-    if watch:
-        notes.append(f"{watch} min of it are watching for fire after the last spark")
     return tuple(notes)

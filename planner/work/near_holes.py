@@ -13,68 +13,86 @@ from planner.units import format_length
 from planner.work.bodies import Ground
 from planner.work.circuits import state_id
 from planner.work.pace import paced
-from planner.work.tasks import TaskBook, cautions_for
+from planner.work.tasks import TaskBook
 
 LOOK_MIN = 10
 """Minutes to find what lies near a hole, set a plate between and a stop on the drill (starting guess)."""
 
 
 def guard_holes(ground: Ground, book: TaskBook) -> None:
-    """Let each hole near a fuel part or a battery wait for a look, in the states in which those are taken off."""
+    """Let each hole near a fuel part or a battery begin with a look, in the states in which those are taken off.
+
+    What comes off in the job anyway is off while the hole is made.
+    """
     for name, steps in book.holing.items():
         near = ground.knockons.near_holes.get(name, {})
-        if near and steps:
-            _guard(ground, book, name, steps, near)
+        for step in steps if near else ():
+            book.tasks[step] = _guarded(ground, book, book.tasks[step], near)
 
 
-def _guard(ground: Ground, book: TaskBook, name: str, steps: list[str], near: dict[str, float]) -> None:
+def _guarded(ground: Ground, book: TaskBook, hole: Task, near: dict[str, float]) -> Task:
+    """The step with its look: whoever looks drills at once, with nothing put back in between."""
     lines = _lines(ground, near)
-    states = [*dict.fromkeys([*(c for body in near for c in _part(ground, body).needs), *lines])]
-    demands = tuple(Demand(feature=state_id(c), on=True) for c in states)
-    off = [{d.feature for d in book.tasks[t].demands if not d.on} for t in steps]
-    left = {body: mm for body, mm in near.items() if any(body not in gone for gone in off)}
-    if left:
-        # Not the part's own subject: what waits for work on a part does not wait for a look round its hole.
-        look = _look(ground, book.tasks[steps[0]], f"{name}.look", _listed(ground, left), smell=bool(lines))
-        book.add(look.id, replace(look, demands=demands))
-    for step in steps:
-        known = book.tasks[step]
-        told = (f"`{_short(known)}` has near it: {_listed(ground, left)}. {_BETWEEN}",) if left else ()
-        book.tasks[step] = replace(
-            known,
-            demands=tuple(dict.fromkeys((*known.demands, *demands))),
-            cautions=(*known.cautions, *told),
-        )
-        if left:
-            book.wait(step, [f"{name}.look"])
+    states = dict.fromkeys([*(c for body in near for c in _part(ground, body).needs), *lines])
+    away = [Demand(feature=body, on=False) for body in near if _may_be_away(ground, book, hole, body)]
+    demands = dict.fromkeys((*hole.demands, *(Demand(feature=state_id(c), on=True) for c in states), *away))
+    gone = {d.feature for d in demands if not d.on}
+    left = {body: mm for body, mm in near.items() if body not in gone}
+    safe = replace(hole, demands=tuple(demands))
+    return _looked_first(ground, safe, _listed(ground, left), smell=bool(lines)) if left else safe
+
+
+def _may_be_away(ground: Ground, book: TaskBook, hole: Task, body: str) -> bool:
+    """Whether a neighbour comes off, or on, in the job anyway, and nothing before the hole wants it in place."""
+    there = {d.feature for task in (hole, *_ahead(book, hole)) for d in task.demands if d.on}
+    return body in ground.handled and body not in _with_what_holds(ground, there)
+
+
+def _with_what_holds(ground: Ground, bodies: Iterable[str]) -> set[str]:
+    """Bodies, and all that has to be in place for them: what they are mounted on, what they join."""
+    waiting, found = [*bodies], set[str]()
+    while waiting:
+        item = ground.handled.get(body := waiting.pop())
+        if body in found:
+            continue
+        found.add(body)
+        if item is not None:
+            ends = [e.component for e in item.part.ends] if isinstance(item.part, Link) else []
+            waiting += [b for s in (*item.hosts, *ends) if s is not None for b in (s, s + NEW)]
+    return found
+
+
+def _ahead(book: TaskBook, task: Task) -> list[Task]:
+    """What a step waits for, through any number of others."""
+    found: dict[str, Task] = {}
+    waiting = [task]
+    while waiting:
+        more = [a.task for a in waiting.pop().after if a.task in book.tasks and a.task not in found]
+        found.update({i: book.tasks[i] for i in more})
+        waiting += [book.tasks[i] for i in more]
+    return list(found.values())
 
 
 _BETWEEN = "Steel plate or thick board between, a stop on the drill"
 
 
-def _look(ground: Ground, hole: Task, task_id: str, listed: str, *, smell: bool) -> Task:
+def _looked_first(ground: Ground, hole: Task, listed: str, *, smell: bool) -> Task:
     air = ("Smell for petrol at floor height",) if smell else ()
-    return Task(
-        id=task_id,
-        title=f"Look behind and feel by hand before `{_short(hole)}`",
-        work=Work.MEASURING,
-        minutes=paced(ground.job, Work.MEASURING, LOOK_MIN),
-        hands=1,
-        after=hole.after,
-        tools=("lamp that cannot spark", "rule", "steel plate or thick board", "drill stop"),
-        cautions=cautions_for(ground, Work.MEASURING, (), hot=False),
-        why=hole.why,
-        effect=hole.effect,
+    short = hole.title.split(",", maxsplit=1)[0]
+    tools = ("lamp that cannot spark", "rule", "steel plate or thick board", "drill stop")
+    return replace(
+        hole,
+        title=f"Look behind and feel by hand, then {hole.title[:1].lower()}{hole.title[1:]}",
+        minutes=hole.minutes + paced(ground.job, Work.MEASURING, LOOK_MIN),
+        tools=tuple(dict.fromkeys((*tools, *hole.tools))),
+        cautions=(*hole.cautions, f"`{short}` has near it: {listed}. {_BETWEEN}"),
         notes=(
             f"To be found near it: {listed}",
             *air,
             f"{_BETWEEN}; no hole where one of them can be neither shielded nor taken away",
+            *hole.notes,
         ),
     )
-
-
-def _short(hole: Task) -> str:
-    return hole.title.split(",", maxsplit=1)[0]
 
 
 def _lines(ground: Ground, near: Iterable[str]) -> list[str]:

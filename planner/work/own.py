@@ -7,15 +7,17 @@ from itertools import takewhile
 
 import networkx as nx
 
+from planner.knockon import is_watched
 from planner.model.catalog import Work
 from planner.model.job import OwnTask, TakeOff
 from planner.model.words import GATES, KINDLING, ROAD_TEST
 from planner.model.work import After, Again, Demand, Spread, Task
 from planner.work.bodies import Ground
 from planner.work.circuits import state_id
-from planner.work.mended import mending_cautions, mending_demands, mending_notes, watch_min
+from planner.work.mended import FAR_SIDE, mending_cautions, mending_demands, mending_notes
 from planner.work.tasks import TaskBook
 from planner.work.waits import all_before, graph_of
+from planner.work.watch import WATCHED_BY, sealed_after, unsealed, watch_demands, watch_min, watch_notes
 
 
 def add_own_tasks(ground: Ground, book: TaskBook) -> None:
@@ -31,17 +33,24 @@ def add_own_tasks(ground: Ground, book: TaskBook) -> None:
         if own.again:
             book.tasks[own.id] = replace(book.tasks[own.id], again=_again(ground, book, own))
     for own in early:
+        if is_watched(own, ground.catalog):
+            book.hot[own.id].append(own.id)
         _tie_mending(book, own)
+        _tie_broken(ground, book, own)
+    sealed_after(ground, book)
     for change in ground.job.changes:
         if isinstance(change, TakeOff) and change.part in ground.handled:
             book.add(change.part, _while_off(ground, change.part))
 
 
 def _tie_before(ground: Ground, book: TaskBook, own: OwnTask) -> None:
-    """Work on what it comes before waits for it; where wires are labelled their label may come first."""
+    """Work on what it comes before waits for it; where wires are labelled their label may come first.
+
+    What goes has no work of its own but its coming off: that waits.
+    """
     for later in own.before:
         labels = book.labelled.get(later, [])
-        old = ground.old(later) if labels else None
+        old = ground.old(later) if labels or ground.final(later) is None else None
         if old is not None:
             book.off_after[old].append(own.id)
         for task in book.of_subject.get(later, []):
@@ -56,6 +65,15 @@ def _tie_back(ground: Ground, book: TaskBook, own: OwnTask) -> None:
         body = ground.final(part)
         if body is not None:
             book.fit_after[body].append(own.id)
+
+
+def _tie_broken(ground: Ground, book: TaskBook, own: OwnTask) -> None:
+    """What broke is fitted, and tried, only once it is whole again."""
+    body = ground.final(own.replaces) if own.replaces else None
+    if body is not None:
+        book.fit_after[body].append(own.id)
+    for trial in book.trial_fits.get(own.replaces, ()):
+        book.wait(trial, [own.id])
 
 
 def _tie_mending(book: TaskBook, own: OwnTask) -> None:
@@ -100,7 +118,8 @@ def _late(tasks: tuple[OwnTask, ...]) -> dict[str, frozenset[str]]:
 
 
 def _task(ground: Ground, book: TaskBook, own: OwnTask) -> Task:
-    earlier = [t for name in own.after for t in _tasks_of(ground, book, name)]
+    later = unsealed(ground, book, own)
+    earlier = [t for name in own.after for t in _tasks_of(ground, book, name) if t not in later]
     lags = {t.id: t.lag_min for t in ground.job.tasks}
     waits = [After(task=t, lag_min=lags.get(t, 0)) for t in dict.fromkeys(earlier)]
     demands = [Demand(feature=state_id(c), on=True) for c in own.conditions]
@@ -110,28 +129,42 @@ def _task(ground: Ground, book: TaskBook, own: OwnTask) -> Task:
     gone = [n for n in own.after if not _is_own(ground, n) and ground.final(n) is None and ground.old(n) is not None]
     demands += [Demand(feature=name, on=False) for name in gone]
     for part in own.fitted:
-        # A part that goes may be a jig as long as it is there.
-        body = ground.final(part) or ground.old(part)
+        # A part that goes may be a jig as long as it is there; before something goes, things are as they were.
+        homes = (ground.final(part), ground.old(part))
+        body = next(filter(None, reversed(homes) if _comes_first(ground, own) else homes), None)
         if body is not None:
             demands.append(Demand(feature=body, on=True))
     demands += [Demand(feature=b, on=False) for part in own.back for b in _bodies(ground, part) if b in ground.handled]
     demands += mending_demands(ground, own)
+    demands += watch_demands(ground, own)
+    watched = is_watched(own, ground.catalog)
     return Task(
         id=own.id,
         title=own.title,
         work=Work.PLANNING,
         minutes=own.minutes + watch_min(ground, own),
-        hands=own.hands,
+        hands=max(own.hands, WATCHED_BY) if watched else own.hands,
         demands=tuple(dict.fromkeys(demands)),
         after=tuple(dict.fromkeys((*waits, *(e for p in own.back for e in _till_back(ground, book, p))))),
         tools=own.tools,
-        cautions=mending_cautions(ground, own),
+        cautions=_watched_cautions(ground) if watched else mending_cautions(ground, own),
         why="the job's own task" if own.mending is None else "found on the way",
-        notes=mending_notes(ground, own),
+        notes=(*mending_notes(ground, own), *watch_notes(ground, own)),
         keep_min=own.lag_min,
         spread=_spread(own),
-        splits=own.splits,
+        splits=own.splits and not watched,
+        apart=own.alone or watched,
     )
+
+
+def _watched_cautions(ground: Ground) -> tuple[str, ...]:
+    standing = ground.catalog.cautions
+    return (FAR_SIDE, *(standing[k] for k in ("welding", "hot work") if k in standing))
+
+
+def _comes_first(ground: Ground, own: OwnTask) -> bool:
+    """Whether a task is done before something goes for good."""
+    return any(ground.final(n) is None and ground.old(n) is not None for n in own.before)
 
 
 def _bodies(ground: Ground, part: str) -> list[str | None]:
@@ -142,7 +175,7 @@ def _bodies(ground: Ground, part: str) -> list[str | None]:
 def _till_back(ground: Ground, book: TaskBook, part: str) -> list[After]:
     """What comes before a part is here: its ordering or handing over, with the wait; of one made at home its making.
 
-    What is bought as it is waits for nothing but the parcel.
+    What is bought as it is waits for the parcel, and for what is done as that is opened.
     """
     tasks = [book.tasks[t] for t in book.of_subject.get(part, [])]
     sent = [t for t in tasks if t.id in book.ordering]
@@ -150,6 +183,8 @@ def _till_back(ground: Ground, book: TaskBook, part: str) -> list[After]:
     if not sent and known is not None and (known.make_min is not None or ground.old(part) is not None):
         there = Demand(feature=ground.final(part) or part, on=True)
         sent = list(takewhile(lambda t: there not in t.demands, tasks))
+    elif not sent:
+        sent = [t for t in tasks[:1] if t.work is Work.MEASURING]
     lags = {e.task: e.lag_min for t in tasks for e in t.after}
     return [After(task=t.id, lag_min=lags.get(t.id, 0)) for t in sent]
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from planner.knockon import follow, takes_old_holes
+from planner.model.catalog import Demanded, TemplateStep
 from planner.model.effects import Effect, EffectKind
 from planner.model.shapes import Pose
 from planner.model.vehicle import Component
 from planner.work.bodies import Ground
 
 _SAME = 1e-6
+_SAT_IN = frozenset({"seat", "steering-column", "steering-wheel"})
 _HELD_ANEW = frozenset({EffectKind.NEW, EffectKind.MOVES, EffectKind.REMADE})
 
 
@@ -34,6 +36,28 @@ def holes_are_made(ground: Ground, subject: str, effect: Effect) -> bool:
     if host is None or not _is_drilled(ground, host):
         return False
     return not takes_old_holes(ground.vehicle, ground.job, ground.knockons.after, subject)
+
+
+def carriers(ground: Ground, part: Component) -> list[str]:
+    """What a part is fixed to: what it is mounted on, and what else of that kind it rests on, as on two rails."""
+    host = part.mounted_on
+    if host is None:
+        return []
+    parts = ground.knockons.after
+    same = [t for t in part.touches if part.fixings and {t, host} <= parts.keys() and parts[t].kind == parts[host].kind]
+    return list(dict.fromkeys((host, *same)))
+
+
+def covers_its_holes(ground: Ground, subject: str) -> bool:
+    """Whether a part that moves stays on what has its old holes, so that it may stand over them."""
+    before, after = ground.vehicle.components.get(subject), ground.knockons.after.get(subject)
+    return before is not None and after is not None and before.mounted_on == after.mounted_on
+
+
+def sat_in(ground: Ground, step: TemplateStep) -> list[str]:
+    """What somebody sits in and holds who tries a pedal, where a step asks for it: as it is before it is taken out."""
+    bodies = ground.handled.items() if Demanded.SEATED in step.demands else ()
+    return [i for i, item in bodies if item.start and item.part.kind in _SAT_IN]
 
 
 def leaves_holes(ground: Ground, subject: str) -> bool:

@@ -17,7 +17,8 @@ from planner.work.bodies import Ground
 from planner.work.circuits import members_after, state_id
 from planner.work.pace import paced, shared_out
 from planner.work.ports import old_at_its_ports
-from planner.work.seats import holes_are_made, keeps_its_seat, leaves_holes
+from planner.work.rod_ends import rod_ends
+from planner.work.seats import carriers, covers_its_holes, holes_are_made, keeps_its_seat, leaves_holes, sat_in
 
 _TEMPLATED = (
     When.MADE,
@@ -58,6 +59,8 @@ class TaskBook:
     """Steps by which a part there is goes to somebody who alters it."""
     mended: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     """Part, link or check task -> mendings that come before whatever looks at it."""
+    looks: dict[tuple[str, str], str] = field(default_factory=dict)
+    """Rule and thing -> the step by which that is looked at bare."""
 
     back: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     """Own task -> parts that must be here for it, and not fitted yet."""
@@ -68,6 +71,10 @@ class TaskBook:
         """Note a task about a part, link or cut."""
         self.tasks[task.id] = task
         self.of_subject[subject].append(task.id)
+
+    def looks_at(self, subject: str) -> list[str]:
+        """The steps by which a thing is looked at bare."""
+        return [task for (_, thing), task in self.looks.items() if thing == subject]
 
     def wait(self, task: str, others: list[str], lag_min: int = 0) -> None:
         """Let a task wait for others too, and ``lag_min`` after their end."""
@@ -133,7 +140,7 @@ def _from_template(ground: Ground, book: TaskBook, template: Template, fact: Fac
         fitted_yet = fitted_yet or (Demanded.FITTED in step.demands and isinstance(_part(ground, subject), Component))
         if body is not None and not fitted_yet and fact.when not in _LETTER:
             book.fit_after[body].append(task.id)
-        old = ground.old(subject) if fact.when is When.MOVED else None
+        old = ground.old(subject) if fact.when in {When.MOVED, When.LINK_MADE} else None
         if old is not None and n == 1 and not step.demands:
             book.off_after[old].append(task.id)
             _label(ground, book, subject, task)
@@ -156,15 +163,21 @@ _Steps = Mapping[int, tuple[TemplateStep, float]]
 def _numbered(ground: Ground, template: Template, fact: Fact, effect: Effect) -> _Steps:
     """The steps, without those about the part's holes where none are made, or as they are done there.
 
-    The part's own making time is shared out among the others.
+    The part's own making time is shared out among the others. Holes that it would cover are closed before it is tried.
     """
     seats = any(s.seat for s in template.steps) and holes_are_made(ground, fact.subject, effect)
-    numbered = dict(enumerate(template.steps, start=1))
+    part = _part(ground, fact.subject)
+    kind = part.kind if isinstance(part, Component | Link) else ""
+    numbered = {n: s for n, s in enumerate(template.steps, start=1) if kind not in s.not_of}
     making = {n: s.minutes for n, s in numbered.items() if not s.seat}
     shared = dict(zip(making, shared_out(_total_min(ground, fact), list(making.values())), strict=True))
     leaves = leaves_holes(ground, fact.subject)
     there = {n: _undrilled(s) if s.seat and not seats else s for n, s in numbered.items()}
-    return {n: (s, shared.get(n, float(s.minutes))) for n, s in there.items() if s.title and (leaves or not s.left)}
+    done = [(n, s) for n, s in there.items() if s.title and (leaves or not s.left)]
+    if covers_its_holes(ground, fact.subject):
+        trial = next((k for k, (_, s) in enumerate(done) if s.work is Work.TRIAL_FIT), len(done))
+        done = [*done[:trial], *(d for d in done[trial:] if d[1].left), *(d for d in done[trial:] if not d[1].left)]
+    return {n: (s, shared.get(n, float(s.minutes))) for n, s in done}
 
 
 def _undrilled(step: TemplateStep) -> TemplateStep:
@@ -177,13 +190,19 @@ def _marked_through(ground: Ground, subject: str, number: int, steps: _Steps) ->
     drilled_next = any(step.seat and step.work in HOLING for n, (step, _) in steps.items() if n > number)
     if steps[number][0].work is not Work.TRIAL_FIT or not drilled_next:
         return ""
-    return f", mark its holes through on {ground.name(str(ground.knockons.after[subject].mounted_on))}"
+    hosts = carriers(ground, ground.knockons.after[subject])
+    return f", mark its holes through on {' and '.join(ground.name(h) for h in hosts)}"
 
 
 def _lag_min(ground: Ground, subject: str, step: TemplateStep) -> int:
     """The wait after a step; what is with somebody else is waited for as long as its lead says."""
-    part = ground.knockons.after.get(subject) if step.away else None
-    return step.lag_min if part is None else max(step.lag_min, part.lead_days * DAY_MIN)
+    part = _part(ground, subject) if step.away else None
+    return max(step.lag_min, part.lead_days * DAY_MIN) if isinstance(part, Component | Link) else step.lag_min
+
+
+def setting_id(part: str, number: int) -> str:
+    """Id of a step by which a part that was disturbed is set."""
+    return f"{part}.{_LETTER[When.DISTURBED]}{number}"
 
 
 def _step_id(fact: Fact, number: int) -> str:
@@ -285,6 +304,9 @@ def step_task(
         effect=effect.id,
         keep_min=step.lag_min,
         splits=step.splits,
+        # Paint, solvent and fuel are kept from sparks, at the bench too, and an arc from the eyes of who is by.
+        apart=step.work is Work.WELDING,
+        away=step.away,
     )
 
 
@@ -303,11 +325,18 @@ def _title(ground: Ground, fact: Fact, step: TemplateStep) -> str:
         return step.title.format(**words)
     part = ground.part(fact.subject)
     host = part.mounted_on if isinstance(part, Component) else None
-    host_name = ground.name(host) if host is not None else "the vehicle"
+    host_name = _hosts_named(ground, part, step) if isinstance(part, Component) and host else "the vehicle"
     kinds = ground.catalog.kinds if isinstance(part, Component) else ground.catalog.link_kinds
     kind = kinds[part.kind].name
     named = part.name if kind in part.name else f"{part.name} ({kind})"
-    return step.title.format(part=part.name, named=named, host=host_name, home=f"its place on {host_name}")
+    home = f"its place on {host_name}"
+    return step.title.format(part=part.name, named=named, host=host_name, home=home, ends=rod_ends(ground, part))
+
+
+def _hosts_named(ground: Ground, part: Component, step: TemplateStep) -> str:
+    """What holds a part; in the steps about its holes all that is drilled for it."""
+    hosts = carriers(ground, part) if step.seat else [str(part.mounted_on)]
+    return " and ".join(ground.name(h) for h in hosts)
 
 
 def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
@@ -316,6 +345,7 @@ def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
         demands += [Demand(feature=state_id(c), on=True) for c in ground.catalog.hot_conditions]
         demands += _off(ground, ground.knockons.hot_near.get(fact.subject, frozenset()))
     demands += _handed_over(ground, fact, step)
+    demands += [Demand(feature=b, on=True) for b in sat_in(ground, step)]
     last = step.work is Work.ADJUSTING
     for demanded in step.demands:
         match demanded:
@@ -351,10 +381,9 @@ def _handling(ground: Ground, fact: Fact) -> tuple[str, ...]:
 
 
 def _host(ground: Ground, subject: str) -> list[str]:
-    """The body that a part is mounted on in its last home, where it is one that comes off or is new."""
-    host = ground.knockons.after[subject].mounted_on
-    body = None if host is None or host not in ground.knockons.after else ground.final(host)
-    return [] if body is None else [body]
+    """The bodies that hold a part in its last home, as far as they come off or are new."""
+    bodies = (ground.final(h) for h in carriers(ground, ground.knockons.after[subject]) if h in ground.knockons.after)
+    return [b for b in bodies if b is not None]
 
 
 def _off(ground: Ground, bodies: frozenset[str] | list[str]) -> list[Demand]:

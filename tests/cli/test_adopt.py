@@ -18,7 +18,7 @@ from planner.log import append_after, keep_agreed
 from planner.model.catalog import Work
 from planner.model.plan import NOTHING_LEFT
 from planner.model.shapes import Cylinder
-from planner.model.standing import Agreed
+from planner.model.standing import Agreed, Question
 from planner.model.work import Task, WorkList
 from planner.shelf import load_job, load_vehicle
 from planner.shelf.built import Built, differences
@@ -42,7 +42,14 @@ def car(
     return project
 
 
-def agree(project: Path, job: str, *, option: str | None = None, tasks: dict[str, Task] | None = None) -> None:
+def agree(
+    project: Path,
+    job: str,
+    *,
+    option: str | None = None,
+    tasks: dict[str, Task] | None = None,
+    asked: tuple[Question, ...] = (),
+) -> None:
     """A plan of a job with nothing left to do, agreed."""
     agreed = Agreed(
         made=date(2026, 12, 1),
@@ -56,6 +63,7 @@ def agree(project: Path, job: str, *, option: str | None = None, tasks: dict[str
         plan=NOTHING_LEFT,
         keys=(),
         named={},
+        asked=asked,
     )
     digest = keep_agreed(project / "jobs" / f"{job}.plans", agreed)
     line = {"sort": "agreed", "plan": digest}
@@ -156,6 +164,42 @@ def test_how_a_wire_was_led_on_the_vehicle_is_asked_for_where_the_file_cannot_kn
     assert "how `lead` was led on the vehicle nobody told: measure the points it goes by and give them under `via`" in (
         " ".join(ended.out.split())
     )
+
+
+def test_a_run_told_in_points_when_it_was_settled_is_written(tmp_path: Path) -> None:
+    project = tmp_path / "bench"
+    (project / "jobs").mkdir(parents=True)
+    high = BENCH.replace("300, 500], solids: [{box: [99", "300, 650], solids: [{box: [99")
+    (project / "vehicle.yaml").write_text(high + WIRE)
+    (project / "jobs" / "lower.yaml").write_text(LOWERED)
+    wire = Question(id="lead", text="the run of lead is to be found on the vehicle", about=("lead",))
+    other = Question(id="box~lead", text="the gap between box and lead is to be measured", about=("box", "lead"))
+    agree(project, "lower", asked=(wire, other))
+    place = ("--in", project, "--job", "lower")
+    vague = run("record", "settled", "lead", "tried with wire, clear", *place)
+    assert "the file will have it straight from end to end" in vague.out
+    told = run("record", "settled", "Lead", "by -60 0 700; -60 20 700", *place)
+    assert (told.code, "writes them under its `via`" in told.out) == (0, True)
+    ended = run("adopt", project, "lower", "--yes")
+    assert ended.code == 0, ended.err
+    built, _ = load_vehicle(project, catalog())
+    assert built is not None
+    assert built.links["lead"].via_mm == ((-60.0, 0.0, 700.0), (-60.0, 20.0, 700.0))
+
+
+def test_a_whole_name_wins_over_words_of_another_question(tmp_path: Path) -> None:
+    project = tmp_path / "bench"
+    (project / "jobs").mkdir(parents=True)
+    (project / "vehicle.yaml").write_text(BENCH + WIRE)
+    (project / "jobs" / "lower.yaml").write_text(LOWERED)
+    first = Question(
+        id="main-pipe", text="the run drawn for main pipe is not clear: 4.8 mm across", about=("main-pipe",)
+    )
+    second = Question(id="cross-pipe", text="the run drawn for cross pipe is not clear", about=("cross-pipe",))
+    agree(project, "lower", asked=(first, second))
+    place = ("--in", project, "--job", "lower")
+    assert run("record", "settled", "cross pipe", "by -60 0 700", *place).code == 0
+    assert run("record", "settled", "main", "by -60 0 700", *place).code == 0
 
 
 @pytest.mark.parametrize(

@@ -293,7 +293,8 @@ def test_a_reader_that_stops_early_is_no_fault(arguments: list[str]) -> None:
 @pytest.mark.parametrize("verb", ["check", "moves", "plan"])
 def test_any_width_holds_the_same_words(shed: Path, monkeypatch: pytest.MonkeyPatch, columns: str, verb: str) -> None:
     monkeypatch.setenv("COLUMNS", columns)
-    ended = run(verb, shed, *([] if verb == "check" else [JOB_ID]))
+    # How good the plan is makes nothing of how wide it is printed.
+    ended = run(verb, shed, *([] if verb == "check" else [JOB_ID]), *(["--quick"] if verb == "plan" else []))
     assert ended.code == 0
     if columns in {"40", "80", "120", "200"} and verb == "moves":
         assert "header tank moves 2.6 mm rearwards" in words(ended.out)

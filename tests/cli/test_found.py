@@ -13,10 +13,15 @@ from pathlib import Path
 from unittest.mock import patch
 
 import pytest
-from shed import JOB_ID, agreed_project, catalog_at_hand, first_packing, run
+from shed import JOB_ID, agreed_project, catalog_at_hand, fine, first_packing, run
 
+from planner.cli.doing import lines_for
+from planner.cli.ending import Stop
+from planner.cli.logbook import log_book
 from planner.model.job import Job
 from planner.model.standing import Standing
+from planner.model.steps import mending_id
+from planner.model.words import Work
 from planner.work import amended
 
 LOG = f"jobs/{JOB_ID}.log.jsonl"
@@ -200,3 +205,24 @@ def test_a_plan_that_lost_what_was_found_is_not_accepted(shed: Path) -> None:
         ended = run("replan", shed, JOB_ID, *WHEN, "--agree")
     assert ended.code != 0
     assert "was found (Weld the crack) and the job does not know of it" in ended.out
+
+
+def test_what_broke_is_told_by_the_name_it_is_bought_under(shed: Path) -> None:
+    told = fine(run("record", "broken", "header-tank", "dropped", "--days", "6", "--in", shed, *WHEN))
+    name = str(json.loads((shed / LOG).read_text().splitlines()[-1])["id"])
+    assert name.startswith("mend-")
+    assert f"knockon record ordered {name}" in told
+    assert f"knockon record arrived {name}" in told
+    assert "as if nothing was to be bought" in fine(run("record", "broken", "header-tank", "bent", "--in", shed, *WHEN))
+
+
+def test_a_step_that_put_right_what_failed_and_is_no_more_is_told_by_its_title(shed: Path) -> None:
+    book = log_book(shed, JOB_ID)
+    known = book.plan()
+    trial = next(t for t in known.work.tasks.values() if t.work is Work.TRIAL_FIT)
+    gone = mending_id(trial.id, 1)
+    book = replace(book, agreed=replace(known, named={**known.named, gone: 999}))
+    with pytest.raises(Stop) as stopped:
+        lines_for(book, gone, "")
+    assert f"999 Put right what failed: {trial.title} is no step any more" in str(stopped.value)
+    assert gone not in str(stopped.value)

@@ -17,7 +17,7 @@ from shed import JOB_ID, agreed_project, catalog, catalog_at_hand, fine, first_p
 from planner.cli.logbook import log_book
 from planner.knockon import find_knockons
 from planner.log import append_after, lacks_of
-from planner.log.left_open import left_open
+from planner.log.left_open import left_open, proved_since
 from planner.model.log import SignedLine, Verdict
 from planner.model.words import FIRST_MOVE, FIRST_START, ROAD_TEST
 from planner.shelf import load_job, load_vehicle
@@ -77,7 +77,7 @@ def warned(folder: Path) -> set[str]:
 
 def test_every_check_that_is_not_passed_is_in_the_file_and_told(shed: Path) -> None:
     book = log_book(shed, JOB_ID)
-    once = {c for c, p in book.plan().work.checkpoints.items() if not p.each_time}
+    once = {c.replace(".", "-") for c, p in book.plan().work.checkpoints.items() if not p.each_time}
     assert owed(shed) == {*once, f"work-of-{JOB_ID}"}
     assert len(warned(shed)) == len(owed(shed))
     assert any(WEEPS in text for text in warned(shed))
@@ -163,3 +163,17 @@ def test_with_nothing_open_nothing_is_written(shed: Path) -> None:
     done = replace(book.standing, signed=lines, finished=frozenset(agreed.work.tasks), states=goals, reopened={})
     assert left_open(agreed, done) == ()
     assert [o.id for o in left_open(agreed, replace(done, states={}))] == [f"work-of-{JOB_ID}"]
+
+
+def test_of_several_checks_of_one_rule_each_is_signed_for_itself(shed: Path) -> None:
+    book = log_book(shed, JOB_ID)
+    known = book.plan()
+    look = next(p for p in known.work.checkpoints.values() if p.rule == "weld-look")
+    other = replace(look, id="weld-look.other", title="Weld looked at: another one")
+    two = replace(known, work=replace(known.work, checkpoints={**known.work.checkpoints, other.id: other}))
+    of_look, of_other = (o for o in left_open(two, book.standing) if o.check == "weld-look")
+    line = SignedLine(checkpoint=look.id, key=f"check.{look.id}", verdict=Verdict.PASSED, limit="", text="0", by="JK")
+    signed = replace(book.standing, signed={look.id: line})
+    assert proved_since(of_look, two, signed)
+    assert not proved_since(of_other, two, signed)
+    assert not proved_since(of_look, two, book.standing)

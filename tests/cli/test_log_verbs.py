@@ -325,13 +325,13 @@ def test_a_failure_is_of_something_that_was_tried(shed: Path) -> None:
 
 def wiper_tried(folder: Path) -> int:
     """Do what comes before the trial fit of the wiper lever, and the trial; gives its number."""
-    isolate, drill = step_with(folder, "Switch everything off"), step_with(folder, "Drill for wiper lever")
-    fit, trial = step_with(folder, "Fit wiper lever in"), step_with(folder, "Trial fit wiper lever")
+    isolate, trial = step_with(folder, "Switch everything off"), step_with(folder, "Trial fit wiper lever")
     fine(run("done", work_up_to(folder, isolate), "--in", folder))
     fine(run("record", "check", "change-told", "yes", "--by", "AB", "--in", folder))
     fine(run("record", "check", "battery-dead", "0 yes", "--by", "AB", "--in", folder))
-    last = max(drill, step_with(folder, "Drill the ends and corners of slot"))
-    fine(run("done", f"{isolate + 1}-{last},{fit},{trial}", "--in", folder))
+    titles = ("Drill the ends and corners of slot", *(f"{verb} wiper lever" for verb in ("Take", "Offer", "Drill for")))
+    ahead = [step_with(folder, t) for t in (*titles, "Close the holes wiper lever left", "Fit wiper lever in")]
+    fine(run("done", ",".join(map(str, (*ahead, trial))), "--in", folder))
     return trial
 
 

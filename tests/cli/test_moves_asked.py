@@ -35,7 +35,7 @@ def shed(tmp_path: Path) -> Path:
         (("fuse-box", "--grow", "0 0 40", "--from", "below"), "--from: below is no side that it grows away from"),
         (("fuse-box", "--grow", "0 0 40", "--from", "top bottom"), "two sides across from each other cannot both stay"),
         (("fuse-box", "--by", "0 0 40", "--from", "bottom"), "--from goes with --grow"),
-        ((JOB_ID, "--from", "bottom"), "--by, --to, --grow, --from and --off go with a component"),
+        ((JOB_ID, "--from", "bottom"), "--by, --to, --onto, --grow, --from and --off go with a component"),
         (("bulkhead", "--off"), "`bulkhead` never comes off: its freedom is `stays`"),
         (("header-fill-hose", "--off"), "`header-fill-hose` is a link; only components can be moved"),
         (("fuse-bx", "--off"), "did you mean `fuse-box`?"),

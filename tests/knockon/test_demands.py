@@ -218,7 +218,8 @@ def test_move_that_goes_only_part_of_the_way() -> None:
     ("by_mm", "stays", "told"),
     [
         ((0.0, 0.0, 100.0), (Direction.DOWN,), "if cube grew by 60 mm instead of 100 mm along z"),
-        ((0.0, 0.0, 200.0), (), "if cube grew by 120 mm instead of 200 mm along z"),
+        ((0.0, 0.0, 200.0), (), "if the top of cube stayed where it is (`from: top`): then it can be done"),
+        ((0.0, 0.0, 200.0), (Direction.DOWN,), "if cube grew by 60 mm instead of 200 mm along z"),
         ((0.0, 40.0, 100.0), (Direction.DOWN,), "if cube grew by 60 mm instead of 100 mm along z"),
         ((0.0, 100.0, 100.0), (Direction.DOWN,), "if cube grew by 50 mm instead of 100 mm along y and 50 mm"),
     ],
@@ -237,6 +238,15 @@ def test_growth_that_fits_in_part(by_mm: tuple[float, float, float], stays: tupl
 
 def test_no_growth_fits_at_all() -> None:
     lid = part("lid", (60, 0, 600), CUBE, freedom=Freedom.STAYS)
-    v = vehicle([wall(), part("cube", (60, 0, 500), CUBE), lid])
+    base = part("base", (60, 0, 400), CUBE, freedom=Freedom.STAYS)
+    v = vehicle([wall(), part("cube", (60, 0, 500), CUBE), lid, base])
     gives = held(v, Grow(part="cube", by_mm=(0.0, 0.0, 10.0)))["asked for", ("cube",)].gives
     assert gives == "not even a millimetre more of cube fits there, this is proved"
+
+
+def test_what_stands_on_a_tray_is_offered_to_grow_away_from_it() -> None:
+    """On its tray nothing fits about its middle; above it all of the 10 mm do."""
+    tray = part("tray", (60, 0, 445), (100.0, 100.0, 10.0), freedom=Freedom.STAYS)
+    v = vehicle([wall(), part("cube", (60, 0, 500), CUBE), tray])
+    gives = held(v, Grow(part="cube", by_mm=(0.0, 0.0, 10.0)))["asked for", ("cube",)].gives
+    assert gives == "if the bottom of cube stayed where it is (`from: bottom`): then it can be done, for 0 hand-minutes"

@@ -158,6 +158,17 @@ def test_link_stretched_by_a_mover() -> None:
     assert "25 mm" in why.text
 
 
+def test_a_hose_whose_end_comes_nearer_still_reaches() -> None:
+    """From y = 1400 to y = 0, then to y = 700: 700 mm too much, and nothing is asked of what it can take."""
+    parts = [wall(), mover("a", (60, 0, 500), CUBE), part("tap", (60, 1400, 500), CUBE)]
+    v = vehicle(parts, links=[link("hose", "tap", "a", slack_mm=20, adjust_mm=5)], spaces=[FAR])
+    found = told(v, Add(component=part("new", (130, 0, 500), CUBE)))
+    why = cause(found, EffectKind.ADJUSTED, "hose", CauseKind.LINKED_TO)
+    assert why.mm == pytest.approx(-700.0)
+    assert "700 mm shorter, so it still reaches" in why.text
+    assert "25 mm" not in why.text
+
+
 def test_link_hit_by_a_mover() -> None:
     parts = [wall(), mover("a", (60, 0, 500), CUBE)]
     parts += [part("tap", (60, 700, 200), CUBE), part("pump", (60, 700, 800), CUBE)]

@@ -86,7 +86,7 @@ def test_a_move_that_the_tape_may_spare() -> None:
     assert weighed.stake_min == found.cost_min
     assert weighed.to_mm == pytest.approx(1.0, abs=0.06)
     assert weighed.decides[0].startswith("whether tank has to move at all")
-    assert weighed.words == "middle of tank right of the zero plane of y"
+    assert weighed.words == "middle of tank right of the zero plane of y (left of it is minus)"
     assert (found.idle, found.left, found.together) == (1, 0, ())
 
 

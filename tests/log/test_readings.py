@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import datetime, timedelta
 
 import pytest
 
 from planner.log.limits import beside_number, things_in
-from planner.log.signing import ReadingError, read
-from planner.model.log import Verdict
+from planner.log.signing import ReadingError, read, watched_too_long
+from planner.model.log import SignedLine, Verdict
 from planner.model.work import Checkpoint
 
 PASSED, FAILED = Verdict.PASSED, Verdict.FAILED
@@ -150,3 +151,21 @@ def test_what_is_one_thing_and_what_are_two(limit: str, things: int) -> None:
     """Counted by reading them."""
     assert len(things_in(limit)) == things
     assert bool(beside_number(replace(point("mm", low=5.0, high=9.0), limit=limit))) is (things > 1)
+
+
+def test_no_watch_is_longer_than_the_clock_has_gone_on() -> None:
+    """29 CFR 1910.252(a)(2)(iii): half an hour is watched; 20 min at 13:20 are 30 min at 13:30 and not before."""
+    watch = point("min", low=30.0)
+    at = datetime(2026, 12, 20, 13, 20)  # noqa: DTZ001  # wall clock of one workshop
+    short = SignedLine(n=1, at=at, checkpoint="check", key="weld", verdict=FAILED, limit="30 min", value=20.0)
+
+    def told(minutes: float, later_min: int, earlier: SignedLine | None = short, of: Checkpoint = watch) -> str:
+        line = replace(short, verdict=PASSED, value=minutes)
+        return watched_too_long(of, earlier, line, at + timedelta(minutes=later_min))
+
+    assert "35 min cannot have been watched by 13:30: it was 20 min by 13:20, so it is 30 min at most" in told(35.0, 10)
+    assert not told(30.0, 10)
+    assert not told(35.0, 15)
+    assert not told(35.0, 10, None)
+    assert not told(35.0, 10, replace(short, verdict=PASSED))
+    assert not told(35.0, 10, of=point("mm", low=30.0))

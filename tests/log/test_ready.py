@@ -54,3 +54,15 @@ def test_nothing_is_lowered_unsaid_while_a_step_before_it_needs_the_wheels_free(
     lowered = DoneLine(key=LOWER, guess_min=5, work="planning")
     assert waits(agreed, LOWER, lowered) == []
     assert waits(agreed, "nuts") == [("4 on stands: still", False)]
+
+
+def test_a_step_that_is_waited_for_twice_over_is_told_once() -> None:
+    agreed = shop()
+    stands = agreed.work.features["stands"]
+    assert stands.turn_off is not None
+    later = replace(stands, turn_off=replace(stands.turn_off, after=("look",)))
+    agreed = replace(agreed, work=replace(agreed.work, features={"stands": later}))
+    assert [words for words, _ in waits(agreed, LOWER)] == [
+        "2 Look at the pipe",
+        "1 Turn each wheel (needs: on stands)",
+    ]

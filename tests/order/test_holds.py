@@ -12,7 +12,10 @@ from worklists import feature, need, task, toggle, work_list
 from planner.model.job import Job, Repeating
 from planner.model.plan import Plan
 from planner.model.work import Hold, WorkList
-from planner.order import scheduled
+from planner.order import least_strip, scheduled
+from planner.order.calendar import calendar_of
+from planner.order.pack import Packer, ranks_of
+from planner.order.schedule_plan import load_of
 from planner.verify import check_plan
 
 EVERY_SUNDAY = Repeating(weekday=6, start=time(9), end=time(13))
@@ -120,3 +123,21 @@ def test_a_large_job_with_a_hold_is_sound(weekdays: tuple[int, ...]) -> None:
     work = replace(work_list([stands, *parts], tasks), holds=hold("not stands", weekdays=weekdays))
     plan = made(work, job(weekly=(EVERY_SATURDAY, EVERY_SUNDAY), setup_min=0), limit_s=2)
     assert plan.trouble == ()
+
+
+def test_a_state_within_another_ends_in_its_session_and_the_other_later() -> None:
+    """By hand, two sessions of 120 min: stands 10 and t1 90 in the first; watch 10, t2 60, watch 10, stands 10 in the
+    second. What Sunday asks of the stands is met, and each session ends without the watch."""
+    stands, watch = (feature(i, start=False, goal=False) for i in ("stands", "watch"))
+    tasks = [task("t1", 90, demands=["stands"]), task("t2", 60, demands=["stands", "watch"], after=["t1"])]
+    work = work_list([stands, watch], tasks)
+    asked = {
+        "s": replace(hold("not stands", days=(SUNDAY,))["h"], id="s"),
+        "w": replace(hold("not watch")["h"], id="w"),
+    }
+    load = load_of(
+        replace(work, holds=asked),
+        least_strip(work, limit_s=4.0),
+        calendar_of(job(on(SATURDAY, 9, 11), on(SUNDAY, 9, 11), on(SUNDAY, 12, 14), setup_min=0), catalog(0), SATURDAY),
+    )
+    assert Packer(net=load.net, rank=ranks_of(load.net, load.leaving)[0]).run()

@@ -83,8 +83,12 @@ def test_what_a_new_part_is_held_by_is_marked_before_it_is_drilled_with_the_part
 
 
 def test_what_others_make_is_away_from_the_step_that_orders_it() -> None:
+    """Parts are drawn before, links measured (common practice, no published source)."""
     away = {t.id: [n for n, s in enumerate(t.steps) if s.away] for t in TEMPLATES.values()}
-    assert {i: places for i, places in away.items() if places} == {"made-by-others": [1], "made-fuel-part": [1]}
+    links = ("hydraulic-hose", "brake-cable", "gear-cable", "steering-rod", "steering-shaft", "shaft")
+    made = ("made-by-others", "made-fuel-part", *(f"link-{name}" for name in links))
+    assert {i: places for i, places in away.items() if places} == {name: [1] for name in made}
+    assert all(TEMPLATES[f"link-{name}"].steps[0].work is Work.MEASURING for name in links)
 
 
 @pytest.mark.parametrize("name", of(When.MOVED))
@@ -188,7 +192,7 @@ ALLOWED = {
     When.PASSED: {"part", "host"},
     When.CUT: {"part", "host"},
     When.WELDED: {"part", "host"},
-    When.LINK_MADE: {"part", "named"},
+    When.LINK_MADE: {"part", "named", "ends"},
     When.LINK_ADJUSTED: {"part"},
     When.DISTURBED: {"part"},
 }

@@ -82,9 +82,9 @@ def _check_random(seed: int, count: int) -> tuple[int, int, list[object]]:
 
 
 def test_random_pairs_against_the_referee() -> None:
-    overlapping, proved, wrong = _check_random(21, 500)
+    overlapping, proved, wrong = _check_random(21, 200)
     assert wrong == []
-    assert min(overlapping, proved) > 100
+    assert min(overlapping, proved) > 40
 
 
 @pytest.mark.slow

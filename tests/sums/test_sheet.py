@@ -221,3 +221,15 @@ def test_a_dead_centre_in_the_travel_gives_no_force() -> None:
     """The clevis hangs straight below the pivot and pushes forward: it comes back once it is 90 deg on."""
     lines = sheet({**PARTS, "pedal": replace(PEDAL, motion=replace_travel(105.0))})
     assert "dead centre" in lines["rod.free-play-least"].note
+
+
+def test_a_stroke_is_not_called_enough_while_nobody_knows_how_much_fluid_is_wanted() -> None:
+    """A piston that does not meet its end may still move far too little: without the brakes that is not known."""
+    pedal = replace(PEDAL, motion=replace_travel(16.0), port_doubts_mm={})
+    parts = {**PARTS, "pedal": pedal, "cylinder": replace(CYLINDER, stroke_mm=Figure(90.0))}
+    known = {x.id: x for x in sums_of(parts, LINKS, FIGURES)}
+    bare = {x.id: x for x in sums_of(parts, LINKS, Figures(axles={}))}
+    assert known["rod.stroke"].verdict is Verdict.FINE
+    assert bare["rod.fluid"].verdict is Verdict.UNKNOWN
+    assert (bare["rod.stroke"].value, bare["rod.stroke"].verdict) == (known["rod.stroke"].value, Verdict.UNKNOWN)
+    assert "whether this stroke moves enough fluid is not known" in bare["rod.stroke"].note

@@ -50,7 +50,8 @@ def test_no_figures_break_the_sheet() -> None:
         cylinder = replace(CYLINDER, bore_mm=shaken(rng, CYLINDER.bore_mm), stroke_mm=shaken(rng, CYLINDER.stroke_mm))
         for line in sums_of({**PARTS, "pedal": pedal, "cylinder": cylinder}, LINKS, figures):
             seen.add(line.verdict)
-            assert (line.value is None) == (line.verdict is Verdict.UNKNOWN)
+            # A stroke has a figure and is still not called enough while the fluid wanted is not known.
+            assert (line.value is None) == (line.verdict is Verdict.UNKNOWN) or line.id == "rod.stroke"
             if line.value is None:
                 assert line.note
                 continue

@@ -112,4 +112,4 @@ def test_part_elsewhere_does_not_wait_for_the_hole() -> None:
 def test_welded_hole_is_not_cut_twice() -> None:
     work, _ = worked(scuttle(), hole(welded=True))
     assert len(steps(work, "slot", Work.FINISHING)) == 1
-    assert {"cut-edges", "weld-look", "crack-check", "bulkhead-sealed"} <= set(work.checkpoints)
+    assert {"cut-edges.slot", "weld-look.slot", "crack-check", "bulkhead-sealed"} <= set(work.checkpoints)

@@ -123,7 +123,7 @@ def test_a_test_that_failed_keeps_the_battery_off() -> None:
             finished=frozenset() if line is None else frozenset(found.work.tasks),
             signed={} if line is None else {line.checkpoint: line},
         )
-        gates = [one for one in lacks_of(agreed, standing, join) if one.gate]
+        gates = [one for one in lacks_of(agreed, standing, join) if one.gate and "short" in one.text]
         assert bool(gates) is held, verdict
 
 

@@ -8,7 +8,7 @@ from workshop import link, part, scuttle, shelf, worked
 
 from planner.model.effects import EffectKind, Knockons
 from planner.model.job import Add, Move, Remove, TakeOff
-from planner.model.vehicle import Vehicle
+from planner.model.vehicle import System, Vehicle
 from planner.model.work import Demand
 from planner.verify import check_gates
 
@@ -34,6 +34,20 @@ def test_a_pedal_left_without_its_rod_stands_in_the_last_check() -> None:
     assert {"engine", "moving", "road"} <= set(last.blocks)
     rule = shelf().rules["nothing-loose"]
     assert last.limit.startswith(rule.limit)
+
+
+def test_an_end_that_a_cable_worked_is_no_pipe_to_be_blanked() -> None:
+    """No fluid runs in a handbrake's cable: what it pulled is worked by something else, or it is taken off."""
+    v = with_pedal()
+    cable = link("handbrake-cable", "cable", "pedal.rod", "horn", system="hand")
+    hand = System(id="hand", kind="handbrake", name="hand")
+    links = {i: k for i, k in v.links.items() if i != "rod"} | {"cable": cable}
+    v = replace(v, links=links, systems=v.systems | {"hand": hand})
+    work, found = worked(v, Remove(part="cable"))
+    told = "pedal is left with nothing joined to it (`rod`)"
+    assert told in questions(found)
+    assert f"{told}: worked by something else, or taken off or tied back" in work.checkpoints["nothing-loose"].limit
+    assert "blank" not in work.checkpoints["nothing-loose"].limit.removeprefix(shelf().rules["nothing-loose"].limit)
 
 
 def test_nothing_left_open_adds_no_word() -> None:

@@ -56,7 +56,7 @@ def test_welding_on_the_vehicle_is_done_as_welding_a_cut_is() -> None:
     assert task.checkpoint == "fire-watch"
     assert task.minutes == 60 + 30 + shelf().rules["fire-watch"].minutes
     assert shelf().cautions["hot work"] in task.cautions
-    assert {"weld-look", "crack-check", "cut-edges"} <= work.checkpoints.keys()
+    assert {f"weld-look.{task.id}", "crack-check", f"cut-edges.{task.id}"} <= work.checkpoints.keys()
 
 
 def test_at_a_spot_only_what_is_near_the_spot_is_away() -> None:
@@ -73,7 +73,7 @@ def test_sparks_want_a_watch_and_no_weld_is_looked_for() -> None:
     assert "fire-watch-ready" in states(task)
     assert "charging-unplugged" not in states(task)
     assert task.checkpoint == "fire-watch"
-    assert not {"weld-look", "crack-check"} & work.checkpoints.keys()
+    assert not {f"weld-look.{task.id}", "crack-check"} & work.checkpoints.keys()
     # The watch asks for the battery off and the fuel made safe in its turn.
     assert {"state:battery-isolated", "state:fuel-pipe-capped"} <= work.features.keys()
 
@@ -85,7 +85,7 @@ def test_a_part_that_is_off_is_welded_at_the_bench() -> None:
     assert task.checkpoint is None
     assert task.minutes == 60
     assert shelf().cautions["hot work"] in task.cautions
-    assert {"weld-look", "mended-look"} <= work.checkpoints.keys()
+    assert {f"weld-look.{task.id}", "mended-look"} <= work.checkpoints.keys()
     assert "fire-watch" not in work.checkpoints
     fits = work.features["master"].turn_on
     assert fits is not None
@@ -148,7 +148,7 @@ def test_no_session_ends_with_the_watch_for_fire_still_on(does: Deed) -> None:
 def test_drilling_has_the_battery_off_and_the_far_side_looked_at() -> None:
     work, task = planned(mending(Deed.CUT, on="bulkhead"))
     assert states(task) == {"battery-isolated"}
-    assert {"new-holes", "bulkhead-sealed", "cut-edges"} <= work.checkpoints.keys()
+    assert {"new-holes", "bulkhead-sealed", f"cut-edges.{task.id}"} <= work.checkpoints.keys()
 
 
 def test_under_the_vehicle_is_on_stands_that_were_rocked() -> None:

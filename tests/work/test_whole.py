@@ -15,7 +15,7 @@ from workshop import part, shelf, worked
 
 from planner.model.job import Change, OwnTask, TakeOff
 from planner.model.vehicle import Freedom, Vehicle
-from planner.model.work import WorkList
+from planner.model.work import Demand, WorkList
 from planner.verify.inside import inside_faults
 
 STANDS, GEARBOX, ENGINE = "state:on-stands", "state:gearbox-supported", "state:engine-supported"
@@ -94,3 +94,16 @@ def test_the_checker_tells_a_load_let_down_on_nothing(change: Change, state: str
     spoilt = replace(known, turn_off=replace(known.turn_off, ways=()))
     told = list(inside_faults(v, knockons, replace(work, features={**work.features, state: spoilt}), shelf()))
     assert [t.split("` ")[0] for t in told] == [f"`{state}"]
+
+
+def test_the_vehicle_is_neither_lifted_nor_lowered_while_its_engine_hangs_on_a_jack() -> None:
+    """Common practice, no published source: the jack stands on the ground and the vehicle moves past it."""
+    v = lifted()
+    work, knockons = worked(v, TakeOff(part="engine-rest"), TakeOff(part="silencer"), tasks=(UNDER,))
+    stands = work.features[STANDS]
+    assert all(Demand(feature=ENGINE, on=False) in t.demands for t in stands.toggles)
+    assert len(stands.toggles) == 2
+    assert stands.turn_on is not None
+    bare = replace(stands, turn_on=replace(stands.turn_on, demands=()))
+    told = list(inside_faults(v, knockons, replace(work, features={**work.features, STANDS: bare}), shelf()))
+    assert told == [f"`{STANDS}` may be entered or left while `{ENGINE}` holds"]
