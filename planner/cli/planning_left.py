@@ -162,11 +162,18 @@ def _drawn_in(
     packed = shifted(left, early, there.job, there.catalog, today=now.date())
     placed = () if packed is None else packed.slots
     inside = [(k, s) for k, s in zip(step_keys(placed), placed, strict=True) if any(_is_in(s, e) for e in won)]
-    # What is only got ready for something later, as stands or a cold engine, is left until then.
-    while inside and inside[-1][1].step.ref.startswith("state:"):
-        inside.pop()
-    drawn = {k for k, _ in inside}
+    drawn = {k for k, _ in _of_use(left, inside)}
     return tuple(e if k in drawn else s for k, s, e in zip(step_keys(slots), slots, early, strict=True))
+
+
+def _of_use(left: WorkList, inside: list[tuple[str, Slot]]) -> list[tuple[str, Slot]]:
+    """Without what is only got ready for something later, as stands or a cold engine: that is left until then."""
+    while True:
+        asked = {d.feature for _, s in inside for d in left.piece(s.step).demands if d.on}
+        used = [(k, s) for k, s in inside if not s.step.on or s.step.ref[:6] != "state:" or s.step.ref in asked]
+        if len(used) == len(inside):
+            return used
+        inside = used
 
 
 def _is_in(slot: Slot, more: ExtraLine) -> bool:

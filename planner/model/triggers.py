@@ -31,7 +31,7 @@ class When(StrEnum):
     WELDED_OFF = "welded off the vehicle"
     """something was mended by welding with the part off; ``of`` names kinds or groups of the part"""
     SPARKS = "sparks"
-    """something on the vehicle is mended with sparks and no flame, as by grinding, or one of the job's own tasks asks for
+    """something on the vehicle is mended with sparks and no flame, as by grinding, or an own task of the job asks for
     the watch for fire"""
     MENDED = "mended"
     """work was found on the way and done; ``of`` names kinds, link kinds or groups of what it was found at"""

@@ -358,11 +358,12 @@ def test_other_minutes_are_other_work_however_alike_the_run() -> None:
     assert matters == ["otherwise than agreed: Crimp the lugs on cable (20 min, now 30 min)"]
 
 
-def test_names_with_spaces_and_values_with_units_are_told_to_be_quoted(shed: Path) -> None:
+def test_names_with_spaces_are_told_to_be_quoted_and_a_reading_needs_no_quotes(shed: Path) -> None:
     ended = run("record", "ordered", "rear", "cylinder", "--in", shed)
     assert ended.code == 2
     assert 'names with spaces in quotes, such as "rear cylinder"' in ended.err
-    assert "'0,0 V'" in run("record", "check", "1", "0,0", "V", "--in", shed).err
+    told = run("record", "check", "1", "0,0", "V", "--by", "AB", "--in", shed)
+    assert "step `1` makes no check" in told.err
 
 
 def test_a_part_that_is_off_and_may_stay_by_honest_sizes_goes_back(shed: Path) -> None:

@@ -160,13 +160,13 @@ def test_what_is_found_broken_measured_or_failed_shuts_it_at_once(
 
 def test_a_check_that_failed_and_was_then_passed_is_over(finished: Path, tmp_path: Path) -> None:
     folder = copied(finished, tmp_path)
-    for words in ("3", "0"):
-        told = ["record", "check", "brake-leak", words, "--by", "AB", "--nothing-else"]
+    for words in ("20 no", "2 yes"):
+        told = ["record", "check", "brake-pedal-holds", words, "--by", "AB", "--nothing-else"]
         assert run(*told, "--in", folder, "--at", LATE).code == 0
     plan = run("plan", folder, JOB_ID, "--limit", "1", "--from", "2027-02-06")
     assert plan.code == 0, plan.err
     assert "Put right" not in plan.out
-    assert "Check: Brake joints dry" not in plan.out.split("What the finish hangs on")[0]
+    assert "Check: Pedal holds" not in plan.out.split("What the finish hangs on")[0]
     # The road test was made after the check that failed: it alone is made again.
     assert is_shut(folder)
     work_on(folder)
