@@ -32,6 +32,8 @@ BETTER_SHARE = 0.4
 """Of the time, for packing again and again."""
 ALONE_SHARE = 0.7
 """The same where the model is too large to help."""
+PATIENCE_S = 5.0
+"""So much longer than the budget, at least, the plain packings are tried where there are holds."""
 FAR = 16
 """Work days after the first possible one that are looked at for any schedule, where packing found none."""
 
@@ -46,7 +48,11 @@ def search(found: Found, budget: Budget) -> None:
         found.stuck.run()
         return
     found.bound_day = first
+    least_s = -max(budget.left_s, PATIENCE_S)
     for packer in packings(found.net, found.style, found.leaving):
+        # Where holds lie within each other a packing looks far ahead; one that came to no end is not tried six times.
+        if found.net.stretches and budget.left_s < least_s:
+            break
         if budget.run(packer):
             found.keep(packer.places)
         elif found.stuck is None:
