@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from planner.cli.check_options import in_every_option
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -31,21 +32,10 @@ def vehicle_adrift(project: Path, vehicle: Vehicle) -> list[Finding]:
 
 def job_adrift(project: Path, job: Job, vehicle: Vehicle) -> list[Finding]:
     """What a job adds or moves away from what carries it, each at its change; of every option."""
-    from planner.files import read_document
-
-    document, _ = read_document(project / "jobs" / f"{job.id}.yaml")
-    if document is None:
-        return []
-    written: list[tuple[KeyPath, Change]] = [(("changes", n), c) for n, c in enumerate(job.changes)]
-    found = _told(document, replace(job, options={}), vehicle, written)
-    for option in job.options.values():
-        own = [(("options", option.id, "changes", n), c) for n, c in enumerate(option.changes)]
-        asked = replace(job, options={}, changes=(*job.changes, *option.changes))
-        found += [f for f in _told(document, asked, vehicle, [*written, *own]) if f not in found]
-    return found
+    return in_every_option(project, job, lambda document, asked, written: _told(document, asked, written, vehicle))
 
 
-def _told(document: Document, job: Job, vehicle: Vehicle, written: Iterable[tuple[KeyPath, Change]]) -> list[Finding]:
+def _told(document: Document, job: Job, written: Iterable[tuple[KeyPath, Change]], vehicle: Vehicle) -> list[Finding]:
     from planner.knockon import adrift_asked
     from planner.model.job import Add, Move, Replace
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from planner.cli.check_options import in_every_option
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -17,21 +18,10 @@ if TYPE_CHECKING:
 
 def job_rods(project: Path, job: Job, vehicle: Vehicle) -> list[Finding]:
     """What cannot be so of the rods as the job draws them, each with the change that brings it; of every option."""
-    from planner.files import read_document
-
-    document, _ = read_document(project / "jobs" / f"{job.id}.yaml")
-    if document is None:
-        return []
-    written: list[tuple[KeyPath, Change]] = [(("changes", n), c) for n, c in enumerate(job.changes)]
-    found = _told(document, replace(job, options={}), vehicle, written)
-    for option in job.options.values():
-        own = [(("options", option.id, "changes", n), c) for n, c in enumerate(option.changes)]
-        asked = replace(job, options={}, changes=(*job.changes, *option.changes))
-        found += [f for f in _told(document, asked, vehicle, [*written, *own]) if f not in found]
-    return found
+    return in_every_option(project, job, lambda document, asked, written: _told(document, asked, written, vehicle))
 
 
-def _told(document: Document, job: Job, vehicle: Vehicle, written: list[tuple[KeyPath, Change]]) -> list[Finding]:
+def _told(document: Document, job: Job, written: list[tuple[KeyPath, Change]], vehicle: Vehicle) -> list[Finding]:
     from planner.cli.check import ROD, rod_hint
     from planner.finding import error_at
     from planner.knockon import drawn_rods
