@@ -115,7 +115,7 @@ def test_ticks_and_values_stay_and_come_out_as_lines(phone: Any, tmp_path: Path,
     assert phone.locator("#next").inner_text() == f"Next: step {step.locator('.nr').inner_text()}"
     top, bar = step.bounding_box()["y"], phone.locator(".top").bounding_box()["height"]
     assert bar <= top < bar + 60
-    at_step = phone.locator(f".step .blanks[data-check={check}] [data-field=text]")
+    at_step = phone.locator(f".step .blanks[data-check='{check}'] [data-field=text]")
     assert at_step.first.input_value() == '0,05 "cold"'
     with phone.expect_download() as waiting:
         phone.locator("#ticks-save").click()
@@ -136,7 +136,7 @@ def test_ticks_and_values_stay_and_come_out_as_lines(phone: Any, tmp_path: Path,
     phone.locator("#ticks-show").click()
     told = [json.loads(line) for line in phone.locator("#ticks-text").input_value().splitlines()]
     assert signs.get_attribute("data-tick") in {line.get("tick") for line in told}
-    own = phone.locator(f".step .blanks[data-check={signs.get_attribute('data-signs')}]").first
+    own = phone.locator(f".step .blanks[data-check=\"{signs.get_attribute('data-signs')}\"]").first
     own.locator("[data-field=text]").fill("1200")
     own.locator("[data-field=by]").fill("AB")
     phone.locator("#ticks-show").click()
