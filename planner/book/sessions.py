@@ -204,8 +204,7 @@ def held_in(facts: BookFacts, slots: Iterable[int]) -> tuple[Held, ...]:
 
 def standing_of(facts: BookFacts, slot: int) -> tuple[str, ...]:
     """How the vehicle stands when a step begins, in words: the states it is in, the circuits that are open."""
-    now = {f.id: f.start for f in facts.answer.work.features.values()}
-    now |= {s.step.ref: s.step.on for s in facts.answer.plan.slots[:slot] if s.step.on is not None}
+    now = facts.answer.work.states_after(s.step for s in facts.answer.plan.slots[:slot])
     features = facts.answer.work.features
     states = (features[i].name for i, on in now.items() if i.startswith(_STATE) and on)
     opened = (

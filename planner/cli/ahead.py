@@ -11,6 +11,7 @@ from planner.log.words import proof_words
 
 if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
+    from planner.model.vehicle import Owed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,7 +20,7 @@ class Ahead:
 
     ``keys`` are all of them in the order of the plan; ``ready`` is the first that can be done now, "" where none can;
     ``others`` the ones told besides; ``proofs`` are checks that the state of the vehicle rests on; ``stop`` is why
-    work may not go on, a sentence each.
+    work may not go on, a sentence each; ``owed`` what a job that is over left open on the vehicle.
     """
 
     keys: tuple[str, ...] = ()
@@ -28,6 +29,7 @@ class Ahead:
     proofs: tuple[str, ...] = ()
     stop: tuple[str, ...] = ()
     over: bool = False
+    owed: tuple[Owed, ...] = ()
 
     @property
     def told(self) -> tuple[str, ...]:
@@ -40,7 +42,10 @@ def ahead_of(book: LogBook, count: int) -> Ahead:
     agreed, standing = book.plan(), book.standing
     keys = open_keys(agreed, standing)
     if book.over():
-        return Ahead(keys=keys, stop=_left_open(book), over=True)
+        from planner.cli.left_behind import still_owed_in
+
+        owed = still_owed_in(book.project)
+        return Ahead(keys=keys, stop=_left_open(len(owed)), over=True, owed=owed)
     look = look_of(agreed, standing)
     proofs = unproved(agreed, standing)
     failed = [check for check in proofs if check in standing.signed]
@@ -57,10 +62,7 @@ def ahead_of(book: LogBook, count: int) -> Ahead:
     )
 
 
-def _left_open(book: LogBook) -> tuple[str, ...]:
-    from planner.cli.left_behind import still_owed_in
-
-    count = len(still_owed_in(book.project))
+def _left_open(count: int) -> tuple[str, ...]:
     things = "1 thing is" if count == 1 else f"{count} things are"
     if not count:
         return ()

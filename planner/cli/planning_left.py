@@ -170,7 +170,8 @@ def _of_use(left: WorkList, inside: list[tuple[str, Slot]]) -> list[tuple[str, S
     """Without what is only got ready for something later, as stands or a cold engine: that is left until then."""
     while True:
         asked = {d.feature for _, s in inside for d in left.piece(s.step).demands if d.on}
-        used = [(k, s) for k, s in inside if not s.step.on or s.step.ref[:6] != "state:" or s.step.ref in asked]
+        spare = {s.step for _, s in inside if s.step.on and s.step.ref.startswith("state:")}
+        used = [(k, s) for k, s in inside if s.step not in spare or s.step.ref in asked]
         if len(used) == len(inside):
             return used
         inside = used

@@ -94,16 +94,13 @@ def _prove(console: Console, book: LogBook, proofs: Sequence[str]) -> None:
 
 def _over(console: Console, book: LogBook, ahead: Ahead) -> None:
     """A job that was adopted is over; what it left open holds the road, whichever job is worked on next."""
-    from planner.cli.left_behind import still_owed_in
-
-    open_yet = still_owed_in(book.project)
-    if not open_yet:
+    if not ahead.owed:
         console.print("This job was adopted: vehicle.yaml describes it as built. It is over.")
         return
     console.print("This job was adopted: vehicle.yaml describes it as built.")
     for line in ahead.stop:
         console.print(Text(line, style="bold"))
-    for one in open_yet[:MOST]:
+    for one in ahead.owed[:MOST]:
         console.print(indented(f"{one.what}{f': {one.why}' if one.why else ''}"))
     console.print(
         Text(

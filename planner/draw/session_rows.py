@@ -9,7 +9,6 @@ from planner.draw.picture import plain
 from planner.draw.plan_steps import number_of
 from planner.model.job import Session
 from planner.model.plan import Chain, Plan
-from planner.model.steps import thing_of
 from planner.model.work import Task, WorkList
 from planner.order.binds_slots import Row, hands_of, row_of
 from planner.units.spoken import moment_words, short_day
@@ -150,7 +149,7 @@ def _arrivals(
         for buy in piece.purchases:
             needed.setdefault(buy, []).append(number_of(numbers, i))
     # What is ordered when it is measured cannot come before: the wait after that step says when it is here.
-    later = {f"buy:{thing_of(task.id)}" for task in work.tasks.values() if task.away}
+    later = {task.orders for task in work.tasks.values()}
     told = []
     for buy, arrives in sorted(plan.arrives.items(), key=lambda kv: (kv[1], kv[0])):
         bought = work.buys.get(buy)

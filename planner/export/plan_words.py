@@ -131,17 +131,13 @@ def order_words(answer: Answer, buy: Buy) -> str:
 
 def ordering_step(answer: Answer, buy: Buy) -> int | None:
     """Number of the step by which a purchase is ordered, or handed over; None when it can be ordered at once."""
-    slots = enumerate(answer.plan.slots)
-    return next((answer.number(n) for n, s in slots if _orders(answer.work.tasks.get(s.step.ref), buy)), None)
+    steps = {task.id for task in answer.work.tasks.values() if task.orders == buy.id}
+    return next((answer.number(n) for n, s in enumerate(answer.plan.slots) if s.step.ref in steps), None)
 
 
 def is_ordered_later(work: WorkList, buy: Buy) -> bool:
     """Whether a step that is still to be done orders it, so that it cannot be ordered on the first day."""
-    return any(_orders(task, buy) for task in work.tasks.values())
-
-
-def _orders(task: Task | None, buy: Buy) -> bool:
-    return task is not None and task.away and buy.id == f"buy:{thing_of(task.id)}"
+    return any(task.orders == buy.id for task in work.tasks.values())
 
 
 def total_words(bought: Sequence[Buy], currency: str) -> str:

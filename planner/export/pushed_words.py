@@ -54,10 +54,8 @@ def _is_lowering(answer: Answer, demand: Demand) -> bool:
 
 def _undone(answer: Answer, moment: datetime) -> list[str]:
     """Names of brake and steering features that are off, open or between two homes at a moment."""
-    now = {f.id: f.start for f in answer.work.features.values()}
-    for slot in sorted(answer.plan.slots, key=lambda s: s.end):
-        if slot.step.on is not None and slot.end <= moment:
-            now[slot.step.ref] = slot.step.on
+    done = sorted((s for s in answer.plan.slots if s.end <= moment), key=lambda s: s.end)
+    now = answer.work.states_after(s.step for s in done)
     by_subject: dict[str, list[Feature]] = {}
     for feature in answer.work.features.values():
         by_subject.setdefault(feature.subject, []).append(feature)

@@ -1,5 +1,6 @@
 """What else must move: effects with their reasons, and new homes at least cost."""
 
+from planner.knockon.asked import mounting_graph
 from planner.knockon.bearing import Adrift, adrift_asked, adrift_now, adrift_words
 from planner.knockon.beneath import Beneath, hung_beneath
 from planner.knockon.engine import find_knockons
@@ -48,6 +49,7 @@ __all__ = [
     "kept_now_mm",
     "left_holes",
     "listed",
+    "mounting_graph",
     "opened_by",
     "part_facts",
     "present_faults",

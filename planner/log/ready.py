@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from planner.log.questions import held_by, open_questions
 from planner.log.sizes import look_of, waits_for_look
 from planner.model.standing import Agreed, Standing
-from planner.model.steps import step_of_key, thing_of
+from planner.model.steps import step_of_key
 from planner.model.words import DAY_MIN
 from planner.model.work import Demand, Task, Toggle
 from planner.units.spoken import day_words
@@ -104,8 +104,7 @@ def waits_until(agreed: Agreed, standing: Standing, key: str) -> tuple[str, ...]
     told = []
     for task, lag_min in waits:
         ends = [line.at for k, line in standing.done.items() if step_of_key(k).ref == task.id]
-        is_back = task.away and f"buy:{thing_of(task.id)}" in standing.arrived
-        if ends and not is_back:
+        if ends and task.orders not in standing.arrived:
             day = f" {day_words(max(ends).date())}" if lag_min >= DAY_MIN else f" {max(ends):%a}"
             told.append(f"{_wait_words(lag_min)} after `{task.title}`, which was done{day} {max(ends):%H:%M}")
     return tuple(told)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.model.log import AgreedLine, Fits, SizeLine
+from planner.model.log import Fits, SizeLine
 from planner.model.standing import Agreed, Standing
 from planner.model.words import Work
 from planner.model.work import Task, Toggle
@@ -76,7 +76,7 @@ def made_with(agreed: Agreed, standing: Standing) -> dict[str, str]:
 
 def _before(standing: Standing) -> dict[str, str]:
     """Sizes that were in the log when the last plan was agreed, as far as they still count."""
-    begun = max((e.n for e in standing.entries if isinstance(e, AgreedLine)), default=0)
+    begun = standing.begun_by
     return {e.size: e.value for e in standing.entries if isinstance(e, SizeLine) and e.n < begun}
 
 

@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 from planner.model.bygone import Bygone
 from planner.model.log import (
+    AgreedLine,
     BrokenLine,
     DoneLine,
     Entry,
@@ -152,6 +153,11 @@ class Standing:
         """Whether a checkpoint is signed and the last word on it is no failure."""
         line = self.signed.get(check)
         return line is not None and line.verdict is not Verdict.FAILED
+
+    @property
+    def begun_by(self) -> int:
+        """Number of the line that agreed the plan worked to; 0 where none did."""
+        return max((e.n for e in self.entries if isinstance(e, AgreedLine)), default=0)
 
     def is_waived(self, check: str | None) -> bool:
         """Whether the last word on a checkpoint is that it does not apply."""

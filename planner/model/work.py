@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
 from planner.model.plan import Step
-from planner.model.steps import is_mending
+from planner.model.steps import is_mending, thing_of
 from planner.model.words import Work
 
 
@@ -146,6 +147,11 @@ class Task:
         """Whether it proves other work, and so has to be made again when what it rests on is done after it."""
         return self.checkpoint is not None or self.work is Work.TESTING or any(d.last for d in self.demands)
 
+    @property
+    def orders(self) -> str:
+        """Id of the purchase that is ordered, or handed over, by it; empty where none is."""
+        return f"buy:{thing_of(self.id)}" if self.away else ""
+
     def hangs_on(self, other: Task) -> bool:
         """Whether another task is work that this one, a check that was found not to apply, is itself about.
 
@@ -235,6 +241,11 @@ class WorkList:
             return self.tasks.get(step.ref)
         feature = self.features.get(step.ref)
         return None if feature is None else feature.toggle(on=step.on)
+
+    def states_after(self, steps: Iterable[Step]) -> dict[str, bool]:
+        """State of each feature when some steps are done, in their order."""
+        now = {f.id: f.start for f in self.features.values()}
+        return now | {s.ref: s.on for s in steps if s.on is not None}
 
     def piece(self, step: Step) -> Task | Toggle:
         """The task or toggle that a step is.

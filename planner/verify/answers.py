@@ -6,9 +6,8 @@ from collections.abc import Iterator
 
 from planner.model.catalog import Catalog
 from planner.model.job import Job
+from planner.model.words import DAY_MIN
 from planner.model.work import WorkList
-
-_MINUTES_A_DAY = 1440
 
 
 def answer_faults(work: WorkList, catalog: Catalog, job: Job | None) -> Iterator[str]:
@@ -31,5 +30,5 @@ def answer_faults(work: WorkList, catalog: Catalog, job: Job | None) -> Iterator
             continue
         asking = {t.id for t in work.tasks.values() if t.title == rule.ask and t.checkpoint is None}
         longest = max((a.lag_min for a in task.after if a.task in asking), default=-1)
-        if longest < days * _MINUTES_A_DAY:
+        if longest < days * DAY_MIN:
             yield f"`{task.id}` may come less than {days} days after anybody is asked"

@@ -11,6 +11,7 @@ from planner.model.vehicle import Component
 from planner.model.words import Deed
 from planner.model.work import Task, WorkList
 from planner.verify.called import Event
+from planner.verify.mountings import standing_on
 from planner.verify.sequence import Order, tasks_before
 
 _SAFE = "battery-isolated"
@@ -144,8 +145,6 @@ def _on_it(knockons: Knockons, work: WorkList, own: OwnTask, first: str, order: 
 
 def _comes_first(knockons: Knockons, part: Component, used: set[str], own: OwnTask, steps: set[str]) -> bool:
     """Whether a mending is done with a part in place, or after the work on it."""
-    carried = {part.id}
-    while more := {p.id for p in knockons.after.values() if p.mounted_on in carried} - carried:
-        carried |= more
+    carried = {part.id} | standing_on(part.id, knockons.after)
     named = {*own.after, *own.fitted}
     return bool(steps or carried & named or {u.removesuffix("@new") for u in used} & carried)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import networkx as nx
+
 from planner.model.catalog import Catalog, Work
 from planner.model.effects import Knockons
 from planner.model.runs import RunSort
 from planner.model.vehicle import Vehicle
 from planner.model.work import WorkList
-from planner.verify.sequence import Order
+from planner.verify.sequence import Node, Order
 
 _DRAWN_BY = (RunSort.CABLE, RunSort.ROD, RunSort.SHAFT)
 
@@ -28,23 +30,14 @@ def _on_undrilled(knockons: Knockons, work: WorkList, catalog: Catalog, order: O
         part = knockons.after.get(feature.subject)
         if part is None or feature.start or feature.goal is not True or not {part.kind, part.group} & resting:
             continue
-        before = {ref for ref, on in _ancestors(order, (feature.id, True)) if on is None}
+        fitted: Node = (feature.id, True)
+        before = {ref for ref, on in nx.ancestors(order, fitted) if on is None} if fitted in order else set()
         below, seen = part.mounted_on, set[str]()
         while below in knockons.after and below not in seen:
             seen.add(below)
             for late in sorted(set(_drilling_for(work, below)) - before):
                 yield f"`{feature.id}` may bear on `{below}` before `{late}` makes the holes that hold it"
             below = knockons.after[below].mounted_on
-
-
-def _ancestors(order: Order, node: tuple[str, bool | None]) -> set[tuple[str, bool | None]]:
-    found: set[tuple[str, bool | None]] = set()
-    waiting = [node] if node in order else []
-    while waiting:
-        more = set(order.predecessors(waiting.pop())) - found
-        found |= more
-        waiting += more
-    return found
 
 
 def _drilling_for(work: WorkList, part: str) -> Iterator[str]:

@@ -89,7 +89,7 @@ def check_gates(
     said += broken_faults(knockons, work, job, order)
     said += host_faults(knockons, work, job, order)
     said += mending_faults(vehicle, knockons, work, catalog, job)
-    said += watched_faults(vehicle, knockons, work, catalog, job)
+    said += watched_faults(vehicle, knockons, work, catalog, job, order)
     said += inside_faults(vehicle, knockons, work, catalog)
     said += joint_faults(vehicle, knockons, work, catalog)
     said += circuit_faults(vehicle, knockons, work, catalog)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from planner.model.effects import Knockons
 from planner.model.vehicle import Component, Vehicle
@@ -23,6 +23,14 @@ def mounting_faults(vehicle: Vehicle, knockons: Knockons, work: WorkList) -> Ite
             ends_here = rider.goal is True and not before
             if ends_here and rider.turn_on is not None and not _demands(rider.turn_on.demands, host.id, on=True):
                 yield f"`{rider.id}` may be fitted while `{host.id}`, which it is mounted on, is not there"
+
+
+def standing_on(part: str, parts: Mapping[str, Component]) -> set[str]:
+    """Every part that a part carries, through any number of others."""
+    carried: set[str] = set()
+    while more := {p.id for p in parts.values() if p.mounted_on in carried | {part}} - carried:
+        carried |= more
+    return carried
 
 
 def _feature(work: WorkList, part: str, parts: dict[str, Component], *, before: bool) -> Feature | None:

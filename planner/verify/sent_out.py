@@ -10,10 +10,9 @@ from collections.abc import Iterator, Mapping
 from planner.model.catalog import Catalog, When
 from planner.model.effects import Knockons
 from planner.model.vehicle import Component, Link
+from planner.model.words import DAY_MIN
 from planner.model.work import Task, WorkList
 from planner.verify.left import waited_for
-
-_DAY_MIN = 24 * 60
 
 
 def sent_faults(knockons: Knockons, work: WorkList, catalog: Catalog) -> Iterator[str]:
@@ -53,7 +52,7 @@ def _not_ordered(work: WorkList, name: str, number: int) -> Iterator[str]:
 
 def _used_early(work: WorkList, order: Task, thing: Component | Link) -> Iterator[str]:
     name, _, number = order.id.partition(".")
-    lead_min = thing.lead_days * _DAY_MIN
+    lead_min = thing.lead_days * DAY_MIN
     waits = _waits_min(work, order.id)
     for task in work.tasks.values():
         of, _, later = task.id.partition(".")

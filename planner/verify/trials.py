@@ -9,6 +9,7 @@ import networkx as nx
 from planner.model.catalog import Catalog, Work
 from planner.model.effects import EffectKind, Knockons
 from planner.model.work import Task, WorkList
+from planner.verify.mountings import standing_on
 from planner.verify.sequence import Order, tasks_before
 
 _STRAIGHT = frozenset({"rod", "shaft"})
@@ -73,9 +74,7 @@ def label_faults(knockons: Knockons, work: WorkList) -> Iterator[str]:
 
 def _served(knockons: Knockons, catalog: Catalog, part: str) -> set[str]:
     """The far ends of all rods and shafts at a part, or at what stands on it."""
-    standing = [part]
-    for name in standing:
-        standing += [p.id for p in knockons.after.values() if p.mounted_on == name and p.id not in standing]
+    standing = {part} | standing_on(part, knockons.after)
     found: set[str] = set()
     for link in knockons.links_after.values():
         names = {end.component for end in link.ends}

@@ -10,7 +10,7 @@ from planner.model.job import Job, OwnTask
 from planner.model.vehicle import Component, Vehicle
 from planner.model.work import Task, WorkList
 from planner.space import Body, gap, solid_body
-from planner.verify.sequence import forced_order, tasks_before
+from planner.verify.sequence import Order, tasks_before
 
 _ROUNDING_MM = 0.5
 _TWO = 2
@@ -18,7 +18,7 @@ _TWO = 2
 
 
 def watched_faults(
-    vehicle: Vehicle, knockons: Knockons, work: WorkList, catalog: Catalog, job: Job | None
+    vehicle: Vehicle, knockons: Knockons, work: WorkList, catalog: Catalog, job: Job | None, order: Order
 ) -> Iterator[str]:
     """Everything that the watch for fire lacks.
 
@@ -32,6 +32,8 @@ def watched_faults(
     catalog : Catalog
     job : Job or None
         Its own tasks are looked at; without it only whether the watch ends with its session.
+    order : Order
+        What comes before what in every valid order.
     """
     rules = [r for r in catalog.rules.values() if any(t.when is When.SPARKS for t in r.triggers)]
     states = {c for r in rules for c in r.conditions}
@@ -47,7 +49,7 @@ def watched_faults(
             yield f"`{hot.id}` brings sparks, and paint, solvent or fuel may be handled beside it"
         if not signed or task.hands < _TWO or task.splits or task.minutes < hot.minutes + least:
             yield f"`{hot.id}` brings sparks, and nobody need watch for fire till half an hour after the last of them"
-        yield from _painted_under(work, knockons, own, hot)
+        yield from _painted_under(work, knockons, own, hot, order)
         yield from _there(vehicle.components, knockons, work, catalog, hot, task)
 
 
@@ -59,13 +61,14 @@ def _lasting(work: WorkList, states: set[str]) -> Iterator[str]:
             yield f"a session may end with `{feature_id}` still to be left"
 
 
-def _painted_under(work: WorkList, knockons: Knockons, own: dict[str, OwnTask], hot: OwnTask) -> Iterator[str]:
+def _painted_under(
+    work: WorkList, knockons: Knockons, own: dict[str, OwnTask], hot: OwnTask, order: Order
+) -> Iterator[str]:
     """Paint and sealer at a hole that may come before the owner's last heat there."""
     names = [*hot.after]
     for name in names:
         names += [] if name not in own else [n for n in own[name].after if n not in names]
     effects = {e.id for e in knockons.effects if e.kind is EffectKind.CUT and e.subject in names}
-    order = forced_order(work)
     for task_id, task in sorted(work.tasks.items()):
         covers = task.work is Work.FINISHING and task.effect in effects
         if covers and hot.id not in tasks_before(order, task_id):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.knockon import ANY_CHANGE, Fact
+from planner.knockon import Fact
 from planner.model.catalog import CheckpointRule, Work
 from planner.model.words import DAY_MIN
 from planner.model.work import After, Task
@@ -18,14 +18,13 @@ def ask_first(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBoo
     for rule in (ground.catalog.rules[r] for r in called):
         if not rule.ask or not ground.job.answer_days:
             continue
-        effects = {e.id: e for e in ground.knockons.effects}
         fact = called[rule.id][0]
         book.tasks[_ask_id(rule)] = Task(
             id=_ask_id(rule),
             title=rule.ask,
             work=Work.PLANNING,
             minutes=paced(ground.job, Work.PLANNING, rule.minutes),
-            why=effects[fact.effect].text if fact.effect in effects else fact.why or ANY_CHANGE,
+            why=ground.reason(fact),
             effect=fact.effect,
         )
 

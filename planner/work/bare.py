@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from planner.knockon import ANY_CHANGE, Fact
+from planner.knockon import Fact
 from planner.model.catalog import CheckpointRule, When, Work
 from planner.model.job import OwnTask
 from planner.model.work import After, Demand, Task
@@ -52,7 +52,6 @@ def _look(ground: Ground, book: TaskBook, rule: CheckpointRule, subject: str, fa
         book.tasks[seen.id] = signed
         book.looks[rule.id, subject] = seen.id
         return
-    effects = {e.id: e for e in ground.knockons.effects}
     own = next((t for t in ground.job.tasks if t.id == subject), None)
     called = own.title if own is not None else ground.name(subject) if cut_of(ground, subject) is None else subject
     task = Task(
@@ -65,7 +64,7 @@ def _look(ground: Ground, book: TaskBook, rule: CheckpointRule, subject: str, fa
         after=tuple(After(task=t.id) for t in ahead),
         tools=rule.tools,
         cautions=(rule.caution,),
-        why=effects[fact.effect].text if fact.effect in effects else fact.why or ANY_CHANGE,
+        why=ground.reason(fact),
         effect=fact.effect,
         checkpoint=point,
     )
@@ -94,6 +93,6 @@ def _bared(ground: Ground, subject: str, own: OwnTask | None, steps: list[Task])
     if cut_of(ground, subject) is not None:
         return tuple(Demand(feature=b, on=False) for b in sorted(ground.knockons.bare[subject]) if b in ground.handled)
     if own is None:
-        body = ground.final(subject) if cut_of(ground, subject) is None else None
+        body = ground.final(subject)
         return () if body is None else (Demand(feature=body, on=False),)
     return tuple(d for t in steps for d in t.demands if not d.on and d.feature in ground.handled)

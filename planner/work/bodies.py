@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.knockon import NEW, Fact, facts_of
+import networkx as nx
+
+from planner.knockon import ANY_CHANGE, NEW, Fact, facts_of, mounting_graph
 from planner.model.catalog import Catalog
 from planner.model.effects import Access, EffectKind, Knockons
 from planner.model.job import Job
@@ -62,6 +64,15 @@ class Ground:
             if body in self.handled and self.handled[body].goal:
                 return body
         return None
+
+    def standing_on(self, part: str) -> set[str]:
+        """Every part that a part carries when the job is done, through any number of others."""
+        return nx.descendants(mounting_graph(self.knockons.after), part)
+
+    def reason(self, fact: Fact) -> str:
+        """Why a fact asks for a step: its effect in words."""
+        effect = next((e for e in self.knockons.effects if e.id == fact.effect), None)
+        return effect.text if effect is not None else fact.why or ANY_CHANGE
 
     def old(self, subject: str) -> str | None:
         """Body id of the home a part or link leaves for good, None when it leaves none."""

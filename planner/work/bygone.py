@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from planner.model.bygone import Bygone, look_over_id
 from planner.model.catalog import Work
-from planner.model.log import AgreedLine, DoneLine, Entry, FailedLine, SignedLine, Verdict
+from planner.model.log import DoneLine, Entry, FailedLine, SignedLine, Verdict
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key
 from planner.model.words import FIRST_START, GATES
@@ -66,7 +66,7 @@ def _done(work: WorkList, agreed: Agreed | None, standing: Standing) -> Iterator
         failed = isinstance(line, FailedLine) or (isinstance(line, SignedLine) and line.verdict is Verdict.FAILED)
         title = (ref if task is None else task.title) + (" (it failed)" if failed else "")
         carried = failed and task is not None and task.checkpoint is not None
-        yield Bygone(ref=ref, title=title, n=line.n, at=line.at, since=_begun(standing), carried=carried)
+        yield Bygone(ref=ref, title=title, n=line.n, at=line.at, since=standing.begun_by, carried=carried)
 
 
 def _left(work: WorkList, agreed: Agreed | None, standing: Standing) -> Iterator[Bygone]:
@@ -79,16 +79,12 @@ def _left(work: WorkList, agreed: Agreed | None, standing: Standing) -> Iterator
         if ref in work.features or ref not in last or not astray:
             continue
         title, line = f"{ref if known is None else known.name}: {'yes' if on else 'no'}", last[ref]
-        yield Bygone(ref=ref, title=title, n=line.n, at=line.at, since=_begun(standing), carried=known is not None)
+        yield Bygone(ref=ref, title=title, n=line.n, at=line.at, since=standing.begun_by, carried=known is not None)
 
 
 def _named(agreed: Agreed | None) -> set[str]:
     """Every task and feature that a plan of the job has ever had a step of."""
     return set() if agreed is None else {step_of_key(key).ref for key in agreed.named}
-
-
-def _begun(standing: Standing) -> int:
-    return max((e.n for e in standing.entries if isinstance(e, AgreedLine)), default=0)
 
 
 def _of_task(entries: Iterable[Entry]) -> Iterator[DoneLine | SignedLine | FailedLine]:

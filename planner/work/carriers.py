@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.model.catalog import Condition
-from planner.model.vehicle import Component
 from planner.work.bodies import Ground
 from planner.work.tasks import TaskBook
 
@@ -27,16 +26,10 @@ def bolt_before_bearing(ground: Ground, book: TaskBook) -> None:
 
 def _resting(ground: Ground, carrier: str, condition: Condition) -> list[str]:
     """Bodies through which a new carrier bears what a condition holds up: fitted on it in this job, for good."""
-    parts = ground.knockons.after
-    carried = {carrier}
-    while more := {p.id for p in parts.values() if p.mounted_on in carried} - carried:
-        carried |= more
-    found = [ground.final(i) for i in sorted(carried - {carrier}) if _kinds(parts[i]) & {*condition.whole_parts}]
+    parts, sorts = ground.knockons.after, {*condition.whole_parts}
+    carried = sorted(ground.standing_on(carrier))
+    found = [ground.final(i) for i in carried if {parts[i].kind, parts[i].group} & sorts]
     return [b for b in found if b is not None and not ground.handled[b].start]
-
-
-def _kinds(part: Component) -> set[str]:
-    return {part.kind, part.group}
 
 
 def _tie(book: TaskBook, carrier: str, drilled: list[str], resting: list[str]) -> None:

@@ -121,8 +121,6 @@ def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...], before:
     whole = (s for s in ground.vehicle.systems if system_kind(ground, s).id in rule.whole)
     demands += [d for system in whole for d in _whole_again(ground, system)]
     demands += _in_place(ground, facts)
-    effects = {e.id: e for e in ground.knockons.effects}
-    why = effects[facts[0].effect].text if facts[0].effect in effects else facts[0].why or ANY_CHANGE
     return Task(
         id=task_id(rule.id),
         title=f"Check: {rule.title}",
@@ -133,7 +131,7 @@ def _task(ground: Ground, rule: CheckpointRule, facts: tuple[Fact, ...], before:
         after=(*(After(task=t) for t in before), *answer_awaited(ground, rule)),
         tools=rule.tools,
         cautions=(*running_cautions(ground, rule), rule.caution),
-        why=why,
+        why=ground.reason(facts[0]),
         effect=facts[0].effect,
         checkpoint=rule.id,
         notes=answer_notes(ground, rule),

@@ -34,9 +34,7 @@ def _joined(ground: Ground, subject: str) -> Iterator[str]:
     parts = ground.knockons.after
     if subject not in parts:
         return
-    carried = {subject}
-    while more := {p.id for p in parts.values() if p.mounted_on in carried} - carried:
-        carried |= more
+    carried = {subject} | ground.standing_on(subject)
     yield from (t for t in parts[subject].touches if t in parts and t not in carried)
     for link in ground.knockons.links_after.values():
         ends = {e.component for e in link.ends}

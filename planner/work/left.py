@@ -121,10 +121,6 @@ class _Waits:
         )
         return (wait,)
 
-    def is_order_of(self, task: str, buy: Buy) -> bool:
-        """Whether a done task is the one by which a purchase is ordered."""
-        return self.work.tasks[task].away and buy.id == f"buy:{thing_of(task)}"
-
     def alone(self, feature: str) -> tuple[str, ...]:
         """The waits of done tasks that want a feature left alone."""
         return tuple(w for t in self.keeping.get(feature, ()) for w in self.after(t, self.work.tasks[t].keep_min))
@@ -233,7 +229,7 @@ def _mend(mend: str, task: Task, line: FailedLine | SignedLine) -> Task:
 def _due(buy: Buy, standing: Standing, waits: _Waits) -> Buy:
     """How many days it still takes: what is left when it is on its way, as it is from the step that orders it on."""
     ordered = standing.ordered.get(buy.id)
-    sent = [waits.ends[t] for t in waits.gone if waits.is_order_of(t, buy) and t in waits.ends]
+    sent = [waits.ends[t] for t in waits.gone if waits.work.tasks[t].orders == buy.id and t in waits.ends]
     if ordered is None and not sent:
         return buy
     due = max(sent).date() + timedelta(days=buy.lead_days) if ordered is None else ordered.due

@@ -23,7 +23,7 @@ def mock_up_before_cutting(ground: Ground, book: TaskBook) -> None:
             if part is None or part.group not in _CONTROLS or cut.host not in _hosts(ground, subject):
                 continue
             shown = [t for t in steps if book.tasks[t].work is Work.MOCK_UP]
-            if all_before(graph_of(book.tasks.values()), shown) & {*book.of_subject[cut.id]}:
+            if not shown or all_before(graph_of(book.tasks.values()), shown) & {*book.of_subject[cut.id]}:
                 continue
             for step in cutting:
                 book.wait(step, shown)

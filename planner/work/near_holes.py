@@ -14,6 +14,7 @@ from planner.work.bodies import Ground
 from planner.work.circuits import state_id
 from planner.work.pace import paced
 from planner.work.tasks import TaskBook
+from planner.work.waits import all_before, graph_of
 
 LOOK_MIN = 10
 """Minutes to find what lies near a hole, set a plate between and a stop on the drill (starting guess)."""
@@ -34,7 +35,8 @@ def _guarded(ground: Ground, book: TaskBook, hole: Task, near: dict[str, float])
     """The step with its look: whoever looks drills at once, with nothing put back in between."""
     lines = _lines(ground, near)
     states = dict.fromkeys([*(c for body in near for c in _part(ground, body).needs), *lines])
-    away = [Demand(feature=body, on=False) for body in near if _may_be_away(ground, book, hole, body)]
+    held = _held_there(ground, book, hole)
+    away = [Demand(feature=body, on=False) for body in near if body in ground.handled and body not in held]
     demands = dict.fromkeys((*hole.demands, *(Demand(feature=state_id(c), on=True) for c in states), *away))
     gone = {d.feature for d in demands if not d.on}
     left = {body: mm for body, mm in near.items() if body not in gone}
@@ -42,15 +44,11 @@ def _guarded(ground: Ground, book: TaskBook, hole: Task, near: dict[str, float])
     return _looked_first(ground, safe, _listed(ground, left), smell=bool(lines)) if left else safe
 
 
-def _may_be_away(ground: Ground, book: TaskBook, hole: Task, body: str) -> bool:
-    """Whether a neighbour comes off, or on, in the job anyway, and nothing before the hole wants it in place."""
-    there = {d.feature for task in (hole, *_ahead(book, hole)) for d in task.demands if d.on}
-    return body in ground.handled and body not in _with_what_holds(ground, there)
-
-
-def _with_what_holds(ground: Ground, bodies: Iterable[str]) -> set[str]:
-    """Bodies, and all that has to be in place for them: what they are mounted on, what they join."""
-    waiting, found = [*bodies], set[str]()
+def _held_there(ground: Ground, book: TaskBook, hole: Task) -> set[str]:
+    """Bodies that a hole, or work before it, wants in place, with all that those are mounted on or join."""
+    ahead = all_before(graph_of(book.tasks.values()), [hole.id]) & book.tasks.keys()
+    waiting = [d.feature for task in (hole, *(book.tasks[i] for i in ahead)) for d in task.demands if d.on]
+    found: set[str] = set()
     while waiting:
         item = ground.handled.get(body := waiting.pop())
         if body in found:
@@ -60,17 +58,6 @@ def _with_what_holds(ground: Ground, bodies: Iterable[str]) -> set[str]:
             ends = [e.component for e in item.part.ends] if isinstance(item.part, Link) else []
             waiting += [b for s in (*item.hosts, *ends) if s is not None for b in (s, s + NEW)]
     return found
-
-
-def _ahead(book: TaskBook, task: Task) -> list[Task]:
-    """What a step waits for, through any number of others."""
-    found: dict[str, Task] = {}
-    waiting = [task]
-    while waiting:
-        more = [a.task for a in waiting.pop().after if a.task in book.tasks and a.task not in found]
-        found.update({i: book.tasks[i] for i in more})
-        waiting += [book.tasks[i] for i in more]
-    return list(found.values())
 
 
 _BETWEEN = "Steel plate or thick board between, a stop on the drill"

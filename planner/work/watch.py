@@ -15,7 +15,7 @@ from planner.work.circuits import state_id
 from planner.work.tasks import TaskBook
 
 WATCHED_BY = 2
-"""Pairs of hands at hot work on the vehicle: one welds, one watches and does nothing else."""
+"""Pairs of hands at hot work on the vehicle: one welds, one only watches (29 CFR 1910.252(a)(2)(iii))."""
 BARE = "where it is still to be welded in it gets weld-through primer only, no paint and no sealer before the last weld"
 
 

@@ -136,7 +136,7 @@ def test_ticks_and_values_stay_and_come_out_as_lines(phone: Any, tmp_path: Path,
     phone.locator("#ticks-show").click()
     told = [json.loads(line) for line in phone.locator("#ticks-text").input_value().splitlines()]
     assert signs.get_attribute("data-tick") in {line.get("tick") for line in told}
-    own = phone.locator(f".step .blanks[data-check=\"{signs.get_attribute('data-signs')}\"]").first
+    own = phone.locator(f'.step .blanks[data-check="{signs.get_attribute("data-signs")}"]').first
     own.locator("[data-field=text]").fill("1200")
     own.locator("[data-field=by]").fill("AB")
     phone.locator("#ticks-show").click()

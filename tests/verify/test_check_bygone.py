@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime
 
+from yard import checkpoint
+
 from planner.model.log import DoneLine, Entry, SignedLine, Verdict
 from planner.model.plan import NOTHING_LEFT
 from planner.model.standing import Agreed
 from planner.model.words import ROAD_TEST, Work
-from planner.model.work import After, Checkpoint, Feature, Task, WorkList
+from planner.model.work import After, Feature, Task, WorkList
 from planner.verify import check_bygone
 
 AT = datetime(2026, 5, 2, 9, 0)  # noqa: DTZ001  # wall-clock time of one workshop
@@ -17,22 +19,7 @@ ROAD = Task(id=ROAD_TEST, title="road", work=Work.TESTING, minutes=5)
 DRILL = Task(id="drill", title="drill", work=Work.DRILLING, minutes=5, effect="hole")
 CHECK = Task(id="check.firm", title="firm", work=Work.TESTING, minutes=5, checkpoint="firm")
 LIFTED = Feature(id="state:lifted", name="lifted", start=False, goal=False, turn_on=None, turn_off=None)
-FIRM = Checkpoint(
-    id="firm",
-    rule="firm",
-    subject="",
-    title="firm",
-    measure="press",
-    limit="firm",
-    unit="",
-    low=None,
-    high=None,
-    blocks=("road",),
-    blocked=(),
-    caution="",
-    source="",
-    why="",
-)
+FIRM = checkpoint("firm")
 TODAY = WorkList(features={}, tasks={ROAD_TEST: ROAD}, checkpoints={}, buys={})
 THEN = WorkList(
     features={LIFTED.id: LIFTED},

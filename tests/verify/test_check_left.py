@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
+from yard import checkpoint
+
 from planner.model.log import DoneLine, Entry, SignedLine, UndoLine, Verdict
 from planner.model.plan import NOTHING_LEFT, Slot, Step
 from planner.model.words import Work
-from planner.model.work import Checkpoint, Demand, Feature, Task, Toggle, WorkList
+from planner.model.work import Demand, Feature, Task, Toggle, WorkList
 from planner.verify import check_left
 
 AT = datetime(2026, 5, 2, 9, 0)  # noqa: DTZ001  # wall-clock time of one workshop
@@ -25,22 +27,6 @@ def _feature(name: str, *, start: bool, demands: tuple[Demand, ...] = ()) -> Fea
 def _work() -> WorkList:
     """A pipe that goes on while its circuit is open, and a check that rests on the circuit alone."""
     opened = (Demand(feature="circuit", on=False),)
-    point = Checkpoint(
-        id="firm",
-        rule="firm",
-        subject="",
-        title="firm",
-        measure="press",
-        limit="firm",
-        unit="",
-        low=None,
-        high=None,
-        blocks=("road",),
-        blocked=(),
-        caution="",
-        source="",
-        why="",
-    )
     test = Task(
         id="check.firm",
         title="firm",
@@ -52,7 +38,7 @@ def _work() -> WorkList:
     return WorkList(
         features={"circuit": _feature("circuit", start=True), "pipe": _feature("pipe", start=False, demands=opened)},
         tasks={"check.firm": test},
-        checkpoints={"firm": point},
+        checkpoints={"firm": checkpoint("firm")},
         buys={},
     )
 
