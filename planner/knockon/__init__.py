@@ -12,11 +12,12 @@ from planner.knockon.options import template_for
 from planner.knockon.part_facts import PartFacts, part_facts
 from planner.knockon.present import Fault, drawn_rods, kept_now_mm, present_faults
 from planner.knockon.rigid import follow
+from planner.knockon.rocking import Rocked, rocked_asked, rocked_now
 from planner.knockon.rods_now import swing_for
 from planner.knockon.scene import NEW
 from planner.knockon.tight import Tight, tight_spots
 from planner.knockon.triggers import ANY_CHANGE, Fact, calls_for, facts_of, pulls
-from planner.knockon.watched import is_watched, watch_rules, watch_states
+from planner.knockon.watched import bench_stay_min, is_watched, watch_min, watch_states
 from planner.knockon.way_words import going_out, listed, shut_told, ways_told
 from planner.knockon.weigh import End, Measured, Weighed, weigh_sizes
 
@@ -31,11 +32,13 @@ __all__ = [
     "Fault",
     "Measured",
     "PartFacts",
+    "Rocked",
     "Tight",
     "Weighed",
     "adrift_asked",
     "adrift_now",
     "adrift_words",
+    "bench_stay_min",
     "calls_for",
     "closing_words",
     "drawn_rods",
@@ -55,12 +58,14 @@ __all__ = [
     "present_faults",
     "pulls",
     "resting_only_on",
+    "rocked_asked",
+    "rocked_now",
     "shut_told",
     "swing_for",
     "takes_old_holes",
     "template_for",
     "tight_spots",
-    "watch_rules",
+    "watch_min",
     "watch_states",
     "ways_told",
     "weigh_sizes",

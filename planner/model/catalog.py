@@ -51,6 +51,8 @@ class Kind:
     """Moves or turns in use, whether or not the file says how."""
     unsprung: bool = False
     """Stays with the wheels when the suspension moves."""
+    rocks: bool = False
+    """Rocks on its mountings in use, with all that is mounted on it."""
     uses: tuple[str, ...] = ()
     """What is used up each time it is fitted."""
     loose: float | None = None
@@ -90,6 +92,8 @@ class LinkKind:
     """Gets hot in use."""
     moving: bool = False
     """Moves or turns in use."""
+    rocked: str = ""
+    """The kind that takes its place between what rocks in use and what does not; empty: it may be there itself."""
     run: RunSort | None = None
     """How it is made; None: a pipe or rod when it is rigid, by whether it may be bent, else a hose."""
     clip_pitch_mm: float = 0.0
@@ -144,6 +148,8 @@ class Condition:
     """Kinds or groups of parts and links: the same of those."""
     bears: tuple[str, ...] = ()
     """Kinds of parts it holds up: with all of them away it may be left too."""
+    wet: bool = False
+    """What has to dry is painted in it and holds it until it is dry, and nothing is welded or ground in it."""
     undoes: tuple[str, ...] = ()
     """Kinds of part whose wires are undone as it is entered: where such a part moves they are labelled before."""
     never_with: tuple[str, ...] = ()
@@ -194,6 +200,11 @@ class SystemKind:
     """What is used up each time it is closed."""
     open_checks: tuple[str, ...] = ()
     """Checkpoint rules of what it is opened in that are signed anew when it has been opened."""
+    holds: tuple[str, ...] = ()
+    """Kinds of part in which its fluid stands, drawn down when a circuit they feed is opened."""
+    beside: str = ""
+    """What is done to it, verb first, when one of those was drawn down for another circuit; empty: nothing."""
+    beside_min: int = 0
     open_late: bool = False
     """It is opened as late as can be, just before what needs it open."""
     apart: bool = False
@@ -222,6 +233,8 @@ class Demanded(StrEnum):
     """what the part is mounted on is in place"""
     SEATED = "seated"
     """the seats and what steers are in place as they are now, for whoever sits there to try it"""
+    ON_WHEELS = "on wheels"
+    """the vehicle is not on stands: somebody sits in it"""
     HOST_BARE = "host bare"
     """everything near the hole that is mounted on the host is off"""
 
@@ -392,6 +405,8 @@ class Catalog:
     """Kinds and groups that are never said to be done without: what stops, steers, carries and holds people."""
     drilled_hosts: tuple[str, ...] = ()
     """Kinds and groups of what a new part's holes are drilled in at home; anything else has its maker's."""
+    fluid_things: tuple[str, ...] = ()
+    """What a fluid's name may stand before in the name of something bought that is not the fluid itself."""
     clearances: dict[str, ClearanceRule] = field(default_factory=dict)
     body_sizes: dict[str, BodySize] = field(default_factory=dict)
     body_figures: dict[str, BodyFigure] = field(default_factory=dict)

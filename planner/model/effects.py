@@ -174,6 +174,8 @@ class Knockons:
     near_holes: dict[str, dict[str, float]] = field(default_factory=dict)
     """What a hole is made for (a cut, a part, "<link>.<host>") -> fuel parts and batteries within reach of it: body ids
     with distances [mm]."""
+    laid_near: dict[str, frozenset[str]] = field(default_factory=dict)
+    """What a hole is made for, or an own task that is hot -> bodies of links that are newly laid within its reach."""
     others: tuple[Alternative, ...] = ()
     """The next-best answers, when they were asked for."""
     in_contact: bool = False

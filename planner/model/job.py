@@ -68,7 +68,10 @@ class Altered:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grow:
-    """A component that becomes larger by ``by_mm`` along x, y, z, about its middle or from the sides that stay."""
+    """A component that becomes larger by ``by_mm`` along x, y, z, from the sides that stay.
+
+    Where none is named that is the face it is measured from or stands on, else it grows about its middle.
+    """
 
     part: str
     by_mm: Vec

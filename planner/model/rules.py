@@ -35,10 +35,12 @@ class CheckpointRule:
     measure: str
     """What is measured and how, in words."""
     limit: str
-    """The limit in words, with its unit."""
+    """The limit in words, with its unit; of one with numbers what the number says, and that alone."""
     blocks: tuple[Blocks, ...]
     source: str
     caution: str
+    also: tuple[str, ...] = ()
+    """What has to be so besides the number that is read: yes is said to it behind the number."""
     unit: str = ""
     low: float | None = None
     high: float | None = None
@@ -75,3 +77,8 @@ class CheckpointRule:
     apart: bool = False
     """Nothing else is done meanwhile: starter or wheels turn, the vehicle is jacked, fuel may drip, or all of it is
     looked at."""
+
+    @property
+    def whole_limit(self) -> str:
+        """All that has to be so, the number first."""
+        return ", ".join((self.limit, *self.also))

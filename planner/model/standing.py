@@ -142,6 +142,9 @@ class Standing:
     lost: frozenset[date] = frozenset()
     """Days on which the job's own time was given up; what of ``extra`` is on them was said later, and counts."""
     extra: tuple[ExtraLine, ...] = ()
+    unended: dict[str, datetime] = field(default_factory=dict)
+    """States that should have ended with their session, on an earlier day than is asked for, and since when they are
+    on: nobody may rely on them, and what they were there to watch is looked at first."""
     sizes: dict[str, str] = field(default_factory=dict)
     kept: dict[str, str] = field(default_factory=dict)
     entries: tuple[Entry, ...] = ()

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 from planner.model.plan import Slot, Step
 
 _TOGGLE = re.compile(r"(?P<feature>.*):(?P<way>on|off)#[1-9][0-9]*", re.DOTALL)
 _MENDING = "put-right."
+_ENDED = "ended."
+JOINED = ":joined"
+"""Ends the id of the feature of a pinned link being joined."""
 _PART = re.compile(r"~[1-9][0-9]*$")
 
 
@@ -52,6 +56,7 @@ def step_keys(
     return tuple(found)
 
 
+@lru_cache(maxsize=4096)
 def step_of_key(key: str) -> Step:
     """The step that a key stands for.
 
@@ -66,6 +71,18 @@ def step_of_key(key: str) -> Step:
     if toggle is not None:
         return Step(ref=toggle["feature"], on=toggle["way"] == "on")
     return Step(ref=_PART.sub("", key))
+
+
+def whole_steps(done: Iterable[str], left: Iterable[str]) -> tuple[int, int]:
+    """How many steps are done and how many are left: one done in parts is one, and left till its last.
+
+    Examples
+    --------
+    >>> whole_steps(["tank:off#1", "saw~1"], ["saw~2", "tank:on#1"])
+    (1, 2)
+    """
+    to_go = {_PART.sub("", key) for key in left}
+    return len({_PART.sub("", key) for key in done} - to_go), len(to_go)
 
 
 def mending_id(task: str, failures: int) -> str:
@@ -87,6 +104,24 @@ def put_right_by(mending: str) -> str:
 def is_mending(task: str) -> bool:
     """Whether a task puts right what failed, or fills a circuit again after that."""
     return task.startswith(_MENDING)
+
+
+def ended_id(feature: str, entries: int) -> str:
+    """Id of the task that looks over what a state left on too long, the last of so many, was there to watch."""
+    return f"{_ENDED}{feature}.{entries}"
+
+
+def ended_by(task: str) -> str:
+    """The state that a task takes as ended; empty of any other task.
+
+    Examples
+    --------
+    >>> ended_by(ended_id("state:watch", 2))
+    'state:watch'
+    >>> ended_by("bracket.1")
+    ''
+    """
+    return task.removeprefix(_ENDED).rsplit(".", 1)[0] if task.startswith(_ENDED) else ""
 
 
 def thing_of(task: str) -> str:

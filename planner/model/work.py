@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
+from typing import ClassVar
 
 from planner.model.plan import Step
 from planner.model.steps import is_mending, thing_of
 from planner.model.words import Work
+
+ENDING = "left:"
+"""What the ids of holds begin with that no session ends without."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,6 +78,8 @@ class Toggle:
     """Nothing else is done meanwhile, however many hands there are: the vehicle is lifted, or moves."""
     dislike_min: int | None = 0
     """What the owner would rather work longer than do this [hand-min], each time; None: never to be done."""
+    stay_min: ClassVar[int] = 0
+    """As of a task; a change of state leaves nothing to watch."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,6 +144,9 @@ class Task:
     """May be laid down and taken up again in a later session; the states it demands hold all the while."""
     apart: bool = False
     """Nothing else is done meanwhile, however many hands there are: the engine runs, or the vehicle moves."""
+    stay_min: int = 0
+    """Minutes of its session that are left at its end, and at the end of each part of it: somebody stays that long by
+    what may still smoulder, and may do other work meanwhile."""
     again: Again | None = None
     away: bool = False
     """By it what it is about is ordered, or handed over, to be made to what was measured: nothing takes that back."""
@@ -185,6 +194,23 @@ class Checkpoint:
     """Made with every toggle that lists it in ``checks`` rather than once as a task."""
     filled_again: bool = False
     """When it fails, its circuits are filled and bled, or set, once more after it is put right."""
+    asks: bool = False
+    """It reads an answer that somebody else gives, as an insurer; False in plans of earlier versions."""
+    also: tuple[str, ...] | None = None
+    """Of ``limit``, what has to be so besides the number that is read; None in plans of earlier versions, that do not
+    say what of it the number says."""
+
+    @property
+    def is_counted(self) -> bool:
+        """Whether it is a number that is read."""
+        return self.low is not None or self.high is not None
+
+    @property
+    def beside(self) -> tuple[str, ...]:
+        """What yes is said to besides the number; where nobody says what that covers, all of the limit."""
+        if not self.is_counted:
+            return ()
+        return (self.limit,) if self.also is None else self.also
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -234,6 +260,22 @@ class WorkList:
     checkpoints: dict[str, Checkpoint]
     buys: dict[str, Buy]
     holds: dict[str, Hold] = field(default_factory=dict)
+
+    @property
+    def ending(self) -> frozenset[str]:
+        """States that end with the session they were entered in, whatever becomes of the rest: watches for fire."""
+        return frozenset(d.feature for h in self.holds.values() if h.id.startswith(ENDING) for d in h.demands)
+
+    def is_on_paper(self, task: str) -> bool:
+        """Whether a task is a check of an answer, as an insurer's: it, and the asking, ask nothing of the vehicle.
+
+        What it holds back waits for it; but no test of the vehicle is made again because it was late.
+        """
+        known = self.tasks.get(task)
+        if known is None or known.checkpoint is None or known.demands:
+            return False
+        asked = [self.tasks[a.task] for a in known.after if a.task in self.tasks]
+        return all(t.work is Work.PLANNING and not t.demands for t in asked)
 
     def find(self, step: Step) -> Task | Toggle | None:
         """The task or toggle that a step is; None where there is none."""

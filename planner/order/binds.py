@@ -118,7 +118,7 @@ class Look:
 
     def _fit(self, i: int, since: int, *, beside: bool = False) -> int | None:
         """The first start from a minute on in a session with hands and time; ``beside`` the other slots as they are."""
-        length = self.ends[i] - self.starts[i]
+        length, stay_min = self.ends[i] - self.starts[i], self.row.pieces[i].stay_min
         for bay in self.calendar.bays[self.calendar.first_closing_after(since) :]:
             if bay.hands < self.row.pieces[i].hands:
                 continue
@@ -127,7 +127,7 @@ class Look:
             if beside:
                 moments += sorted({e for e in self.ends if begin < e <= bay.closes})
             for at in moments:
-                if at + length <= bay.closes and (not beside or self._free(i, at, at + length, bay)):
+                if at + length + stay_min <= bay.closes and (not beside or self._free(i, at, at + length, bay)):
                     return at
         return None
 
@@ -187,11 +187,11 @@ class Look:
             return self._tie(i, "session", f"{after}no session before this one", last)
         able = [b for b in between if b.hands >= piece.hands]
         left = max(0, *(b.closes - max(b.opens, last.at) for b in able or between))
-        if not able and left >= self.ends[i] - start:
+        if not able and left >= self.ends[i] - start + piece.stay_min:
             words = f"takes {hands_words(piece.hands)}: {after}no session before this one has so many"
             return self._tie(i, "hands", words, last)
         many = f" with {hands_words(piece.hands)}" if able and piece.hands > 1 else ""
-        length = format_minutes(self.ends[i] - start)
+        length = self._time_taken(i)
         room = format_minutes(left)
         words = f"{after}no session{many} before this one has more than {room} left for it; it takes {length}"
         return self._tie(i, "session", words, last)
@@ -217,9 +217,15 @@ class Look:
         else:
             words += f"hands are at `{self.row.pieces[other].title}` {until}"
         if self.ends[other] < start:
-            length = format_minutes(self.ends[i] - start)
+            length = self._time_taken(i)
             words += f", which leaves no session with time for it (it takes {length}) before this one"
         return Tie(slot=i, sort="hands", text=words, after=other)
+
+    def _time_taken(self, i: int) -> str:
+        """How long a slot is, and what of its session is left after it."""
+        stay_min = self.row.pieces[i].stay_min
+        more = f" and leaves {format_minutes(stay_min)} of its session" if stay_min else ""
+        return format_minutes(self.ends[i] - self.starts[i]) + more
 
     def _hold(self, i: int, begin: int) -> str:
         """How the vehicle must stand at the end of a session between ``begin`` and slot ``i``, and would not."""

@@ -32,7 +32,7 @@ def floats_of(row: Row, calendar: Calendar) -> tuple[tuple[int, ...], tuple[int 
             if latest[k] - lengths[k] - wait < bound:
                 bound, held[i] = latest[k] - lengths[k] - wait, k
         needed = row.pieces[i].hands if row.pieces[i].apart else max(hands[i], default=0) + 1
-        latest[i] = _latest_end(calendar, bound, lengths[i], needed)
+        latest[i] = _latest_end(calendar, bound, lengths[i], needed, row.pieces[i].stay_min)
     every = range(len(ends))
     return tuple(latest[i] - ends[i] for i in every), tuple(held[i] for i in every)
 
@@ -51,12 +51,12 @@ def _after(row: Row, hands: tuple[tuple[int, ...], ...]) -> list[dict[int, int]]
     return after
 
 
-def _latest_end(calendar: Calendar, bound: int, length: int, hands: int) -> int:
+def _latest_end(calendar: Calendar, bound: int, length: int, hands: int, stay_min: int) -> int:
     """The latest end not after a bound of work without a break; the bound itself when there is none."""
     n = calendar.index_at(bound)
     while n >= 0:
         bay = calendar.bays[n]
-        end = min(bound, bay.closes)
+        end = min(bound, bay.closes - stay_min)
         if bay.hands >= hands and end - length >= bay.opens:
             return end
         n -= 1

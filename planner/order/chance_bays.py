@@ -45,6 +45,8 @@ class Work(NamedTuple):
     ready: Keys
     length: Keys
     apart: bool = False
+    stay: int = 0
+    """What is left of its session at its end [key]."""
 
     def some(self, which: Columns) -> Work:
         """The same for some of the columns, by place in ``columns``."""
@@ -124,9 +126,9 @@ class Bays:
             session = sessions[n]
             if shortest > most[n]:
                 break
-            if session.least + shortest <= session.closes:
+            if session.least + shortest <= session.closes - work.stay:
                 at = session.start(work)
-                fits = at + work.length <= session.closes | ACT
+                fits = at + work.length <= (session.closes - work.stay) | ACT
                 inside = fits.nonzero()[0]
                 if inside.size:
                     placed, at = work.some(inside), at.take(inside)
@@ -153,9 +155,10 @@ class Bays:
         start[work.columns] = work.ready
         end[work.columns] = NEVER + work.number
         for session in sessions[bisect_left(closes, int(work.ready.min()) & ~ACT) :]:
-            if session.least < session.closes or not work.length.min():
+            closes_at = session.closes - work.stay
+            if session.least < closes_at or not work.length.min():
                 at = session.start(work)
-                left = session.closes - (at & ~ACT)
+                left = closes_at - (at & ~ACT)
                 able = ((left > 0) | ((left == 0) & (work.length == 0))).nonzero()[0]
                 if able.size:
                     piece, at = work.some(able), at.take(able)

@@ -39,7 +39,7 @@ class Act:
     ``before`` gives acts, all earlier in the list, with the least wait [min] after their end; ``ready`` the minute of
     the calendar before which it cannot start. ``failed`` is the number of the trial's fail after which it happens, as
     an index into the fails; when it does not happen, it is over with act ``instead``.
-    ``apart``: nothing is done beside it.
+    ``apart``: nothing is done beside it; ``stay_min`` are left of its session at its end.
     """
 
     times: int
@@ -48,6 +48,7 @@ class Act:
     ready: int = 0
     splits: bool = False
     apart: bool = False
+    stay_min: int = 0
     begin: float = 0.0
     end: float = 1.0
     failed: int | None = None
@@ -115,6 +116,7 @@ class _Build:
                 ready=ready,
                 splits=isinstance(piece, Task) and piece.splits,
                 apart=piece.apart,
+                stay_min=piece.stay_min,
                 begin=begin,
                 end=end,
             )
@@ -140,6 +142,7 @@ class _Build:
                         before=tuple(waits.items()),
                         splits=piece.splits,
                         apart=piece.apart,
+                        stay_min=piece.stay_min,
                         failed=len(self.fails) - 1,
                         instead=over,
                     )

@@ -109,7 +109,15 @@ class _Chunk:
         start, end = self.starts[a], self.ends[a]
         ready = self._ready(act, columns)
         length = self._length(act, columns)
-        work = Work(hands=act.hands, number=a + 1, columns=columns, ready=ready, length=length, apart=act.apart)
+        work = Work(
+            hands=act.hands,
+            number=a + 1,
+            columns=columns,
+            ready=ready,
+            length=length,
+            apart=act.apart,
+            stay=act.stay_min * MINUTE,
+        )
         if act.splits:
             self.bays.spread(work, start, end)
             return 0

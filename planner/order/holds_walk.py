@@ -255,7 +255,8 @@ def _put(bays: Sequence[Bay], piece: Task | Toggle, clock: Clock, begin: int, la
     for number in range(clock.bay, last + 1):
         bay = bays[number]
         at = max(begin, bay.opens)
-        minutes = left if at + left <= bay.closes else bay.closes - at
+        closes = bay.closes - piece.stay_min
+        minutes = left if at + left <= closes else closes - at
         if bay.hands < piece.hands or (minutes < left and (not splits or minutes < LEAST_PIECE_MIN)):
             continue
         clock.bay, clock.now = number, at + minutes

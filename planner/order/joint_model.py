@@ -130,7 +130,7 @@ def _timed(made: JointModel, node: Node, piece: Task | Toggle) -> None:
     literals: dict[int, cp_model.IntVar] = {}
     spans: dict[int, Span] = {}
     for b, bay in enumerate(calendar.bays):
-        low, high = max(bay.opens, first), min(bay.closes, last)
+        low, high = max(bay.opens, first), min(bay.closes - piece.stay_min, last)
         if bay.hands >= piece.hands and low + need <= high:
             literals[b] = model.new_bool_var(f"in {node.ref} {node.number} {b}")
             spans[b] = (low, high)

@@ -188,9 +188,10 @@ class Packer:
     def _piece(self, step: int, bay: Bay, at: int) -> int:
         """Minutes of a step that are done in a bay from a moment on; -1 when it does not fit."""
         left = self.left_min.get(step, self.net.minutes[step])
-        if at + left <= bay.closes:
+        closes = self.net.closes(step, bay)
+        if at + left <= closes:
             return left
-        piece = bay.closes - at
+        piece = closes - at
         return piece if self.net.splits[step] and piece >= LEAST_PIECE_MIN else -1
 
     def _breaks_a_hold(self, step: int) -> bool:
@@ -198,26 +199,38 @@ class Packer:
         return any(s.begin == step and (last is None or s.eras[self.here] != s.eras[last]) for s in self.net.stretches)
 
     def _opening(self, number: int) -> bool:
-        """Whether the first steps may be done in a bay: what ends the stretches that are there from the first."""
-        if not any(s.begin is None for s in self.net.stretches):
+        """Whether the first steps may be done in a bay: what ends the stretches that are there from the first.
+
+        Each is ended by the session that asks for it: a watch the same evening, stands on the night that wants them
+        away.
+        """
+        begun = [s for s in self.net.stretches if s.begin is None]
+        if not begun:
             return True
-        done = self._closed(None, number, self.net.calendar.bays[number].opens)
-        if done is None:
-            return False
-        for place in done:
+        by_last: dict[int, list[Stretch]] = {}
+        for stretch in begun:
+            by_last.setdefault(self._last_of([stretch], number), []).append(stretch)
+        trial = self._ahead(-1, None)
+        for _, group in sorted(by_last.items()):
+            done = trial._closed(None, number, self.net.calendar.bays[number].opens, group)  # noqa: SLF001  # its twin
+            if done is None:
+                return False
+            for place in done:
+                trial.put(place)
+        for place in trial.places:
             self.put(place)
         return True
 
-    def _closed(self, step: int | None, number: int, clock: int) -> list[Place] | None:
-        """Places of all that must be done to end the stretches a step begins, or None when time is too short."""
-        asked, stretches = self._to_end(step)
-        last = number
-        many = len(self.net.calendar.bays)
-        while last + 1 < many and all(s.eras[last + 1] == s.eras[number] for s in stretches if s.begin == step):
+    def _last_of(self, stretches: Sequence[Stretch], number: int) -> int:
+        """The last bay that is over before a session asks for the end of any of some stretches begun in a bay."""
+        last, many = number, len(self.net.calendar.bays)
+        while last + 1 < many and all(s.eras[last + 1] == s.eras[number] for s in stretches):
             last += 1
-        if not self._room_for(asked, number, last, clock):
-            return None
-        trial = Packer(
+        return last
+
+    def _ahead(self, allowed: int, last: int | None) -> Packer:
+        """The same packing, to look ahead in: what is placed there is not placed here."""
+        return Packer(
             net=self.net,
             rank=self.rank,
             places=list(self.places),
@@ -227,9 +240,20 @@ class Packer:
             laid_down=dict(self.laid_down),
             waits=list(self.waits),
             ready=set(self.ready),
-            allowed=asked,
+            allowed=allowed,
             last=last,
         )
+
+    def _closed(
+        self, step: int | None, number: int, clock: int, begun: Sequence[Stretch] | None = None
+    ) -> list[Place] | None:
+        """Places of all that must be done to end the stretches a step begins, or None when time is too short."""
+        own = [s for s in self.net.stretches if s.begin == step] if begun is None else list(begun)
+        asked = self._to_end(step, own)
+        last = self._last_of(own, number)
+        if not self._room_for(asked, number, last, clock):
+            return None
+        trial = self._ahead(asked, last)
         if step is not None:
             bay = self.net.calendar.bays[number]
             trial.put(Place(step=step, bay=number, start=clock, end=clock + self._piece(step, bay, clock)))
@@ -250,9 +274,9 @@ class Packer:
             asked &= asked - 1
         return room >= 0
 
-    def _to_end(self, step: int | None) -> tuple[int, list[Stretch]]:
-        """Bits of the steps that must be done to end the stretches a step begins, and the stretches met on the way."""
-        found = [s for s in self.net.stretches if s.begin == step]
+    def _to_end(self, step: int | None, begun: Sequence[Stretch]) -> int:
+        """Bits of the steps that must be done to end the stretches a step begins, and those begun on the way."""
+        found = list(begun)
         bits = 0 if step is None else 1 << step
         for stretch in found:
             if stretch.end is None:
@@ -261,7 +285,7 @@ class Packer:
                 bits |= self.net.ancestors[stretch.end] | 1 << stretch.end
             bits &= ~self.done
             found += [s for s in self.net.stretches if s.begin is not None and bits >> s.begin & 1 and s not in found]
-        return bits, found
+        return bits
 
 
 def merit(net: Net, places: Sequence[Place]) -> tuple[int, int]:

@@ -35,13 +35,13 @@ from planner.order.strip_solve import least_strip
 
 STRIP_SHARE = 0.4
 """Of the time, for the least strip-down; one that is proved is taken to have needed half of that."""
-SESSIONS_SHARE = 0.6
+SESSIONS_SHARE = 0.35
 """Of what is left, for the sessions of the least strip-down."""
 WALK_S = 1e-5
 """A walk over n tasks is counted as n x n times this (measured: 0.75 s for 311 tasks)."""
 WALK_SHARE = 0.3
 """Of what is left, for the sessions of what a walk found."""
-JOINT_SHARE = 0.6
+JOINT_SHARE = 0.7
 """Of what is left then, for the trade between work and finish."""
 
 

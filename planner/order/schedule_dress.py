@@ -32,7 +32,7 @@ def dressed(net: Net, style: Style, leaving: int, places: list[Place], key: Key)
             return packer.places
     drawn = drawn_up(net, places)
     # What begins earlier can take the hands of something longer, which then has no room left in its bay.
-    over = any(p.end > net.calendar.bays[p.bay].closes for p in drawn)
+    over = any(p.end > net.closes(p.step, net.calendar.bays[p.bay]) for p in drawn)
     return drawn if not over and key(drawn) <= key(places) else places
 
 

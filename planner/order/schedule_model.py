@@ -80,7 +80,7 @@ def _whole(made: SessionModel, step: int) -> cp_model.IntervalVar:
     spans = {}
     for b in windows.bays[step]:
         bay = net.calendar.bays[b]
-        low, high = max(bay.opens, windows.earliest[step]), min(bay.closes, windows.latest[step]) - minutes
+        low, high = max(bay.opens, windows.earliest[step]), min(net.closes(step, bay), windows.latest[step]) - minutes
         spans[b] = (low, high)
     start = model.new_int_var_from_domain(
         cp_model.Domain.from_intervals([list(s) for s in spans.values()]), f"s {step}"
@@ -106,7 +106,7 @@ def _split(made: SessionModel, step: int) -> list[cp_model.IntervalVar]:
     more = None
     for b in reversed(windows.bays[step]):
         bay = net.calendar.bays[b]
-        low, high = max(bay.opens, first), min(bay.closes, last)
+        low, high = max(bay.opens, first), min(net.closes(step, bay), last)
         here, size = (
             model.new_bool_var(f"x {step} {b}"),
             model.new_int_var(0, min(minutes, high - low), f"p {step} {b}"),

@@ -6,7 +6,7 @@ Steps are numbered in an order that keeps the net, so a predecessor always has t
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import cached_property
 
@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from planner.model.words import DAY_MIN
 from planner.model.work import Task, Toggle, WorkList
-from planner.order.calendar import Calendar
+from planner.order.calendar import Bay, Calendar
 from planner.order.strip_bounds import Node
 from planner.order.thread import Thread, piece_of
 
@@ -61,11 +61,17 @@ class Net:
     stretches: tuple[Stretch, ...] = ()
     apart: frozenset[int] = frozenset()
     """Steps beside which nothing is done."""
+    stays: dict[int, int] = field(default_factory=dict)
+    """Minutes of its session left at a step's end, of those that ask for any; only a bound may leave them out."""
 
     @property
     def size(self) -> int:
         """Number of steps."""
         return len(self.minutes)
+
+    def closes(self, step: int, bay: Bay) -> int:
+        """The last minute of a bay at which a step, or a piece of it, may end."""
+        return bay.closes - self.stays.get(step, 0)
 
     @cached_property
     def loads(self) -> tuple[int, ...]:
@@ -105,7 +111,7 @@ class Net:
 
     @cached_property
     def backwards(self) -> Net:
-        """The net run from its end to its start, in the same calendar; purchases and holds have no counterpart."""
+        """The net run from its end to its start, in the same calendar; purchases, holds, stays have no counterpart."""
         last = self.size - 1
         return Net(
             calendar=self.calendar,
@@ -162,6 +168,7 @@ def plain_net(
         ready=ready_min(pieces, here),
         before=tuple(before),
         apart=frozenset(i for i, p in enumerate(pieces) if p.apart),
+        stays={i: p.stay_min for i, p in enumerate(pieces) if p.stay_min},
     )
 
 

@@ -92,7 +92,7 @@ def windows_of(net: Net, floors: Sequence[int] | None = None, tails: Sequence[in
             bay = bays[i]
             if bay.opens > latest[step]:
                 break
-            begin, stop = max(bay.opens, earliest[step]), min(bay.closes, latest[step])
+            begin, stop = max(bay.opens, earliest[step]), min(net.closes(step, bay), latest[step])
             if bay.hands >= net.hands[step] and begin + need <= stop:
                 found.append(i)
         allowed.append(tuple(found))
@@ -139,6 +139,6 @@ def _fit(net: Net, step: int, begin: int, rooms: Supply) -> int:
     need = min(1, net.minutes[step]) if net.splits[step] else net.minutes[step]
     for i in range(max(0, int(np.searchsorted(rooms.opens, begin, side="right")) - 1), len(rooms.bays)):
         at = max(begin, rooms.bays[i].opens)
-        if at + need <= rooms.bays[i].closes:
+        if at + need <= net.closes(step, rooms.bays[i]):
             return at
     return NEVER

@@ -50,8 +50,8 @@ def too_big(told: Told) -> tuple[str, ...]:
 def _whole_min(piece: Piece) -> int:
     """Minutes that must be had in one session: all of them, unless the task may be split."""
     if isinstance(piece, Task) and piece.splits:
-        return min(piece.minutes, LEAST_PIECE_MIN)
-    return piece.minutes
+        return min(piece.minutes, LEAST_PIECE_MIN) + piece.stay_min
+    return piece.minutes + piece.stay_min
 
 
 def _room_min(calendar: Calendar, hands: int) -> int:
@@ -70,14 +70,19 @@ def _too_many_hands(lacking: Sequence[Piece], most: int) -> str:
 
 
 def _too_long(calendar: Calendar, steps: Sequence[Piece], than: str, room_min: int) -> str:
-    longest = max(steps, key=lambda p: p.minutes)
+    longest = max(steps, key=_whole_min)
     taken = f"{calendar.setup_min} min of setting up"
     if calendar.tidy_min:
         taken += f" and {calendar.tidy_min} min of putting away"
     limit = f"longer than {than} (at most {room_min} min after {taken})"
     if len(steps) == 1:
-        return f"`{longest.title}` takes {longest.minutes} min, {limit}"
-    return f"{len(steps)} steps are {limit}; the longest, `{longest.title}`, takes {longest.minutes} min"
+        return f"`{longest.title}` takes {_long_words(longest)}, {limit}"
+    return f"{len(steps)} steps are {limit}; the longest, `{longest.title}`, takes {_long_words(longest)}"
+
+
+def _long_words(piece: Piece) -> str:
+    after = f" and {piece.stay_min} min of staying by it" if piece.stay_min else ""
+    return f"{piece.minutes} min{after}"
 
 
 def left_over(told: Told, net: Net, packer: Packer) -> tuple[str, ...]:

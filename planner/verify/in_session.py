@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 
 from planner.model.plan import Plan, Slot
-from planner.model.work import WorkList
+from planner.model.work import Task, WorkList
 from planner.verify.replay import piece_of
 from planner.verify.words import Numbered, clock, named
 from planner.verify.work_time import Kept, closes_at, opens_at, session_of
 
 
-def time_faults(plan: Plan, slots: Numbered, kept: Kept) -> Iterator[str]:
+def time_faults(work: WorkList, plan: Plan, slots: Numbered, kept: Kept) -> Iterator[str]:
     """Give a sentence for each slot that does not lie in the work time of its session."""
     for number, slot in slots:
         name = named(number, slot)
@@ -27,6 +28,16 @@ def time_faults(plan: Plan, slots: Numbered, kept: Kept) -> Iterator[str]:
             if kept.tidy_min:
                 said = f"after {clock(closes)}, when its session has {kept.tidy_min} min left to put away"
             yield f"{name}: it ends at {clock(slot.end)}, {said}"
+        elif slot.end > closes - timedelta(minutes=_stay_min(work, slot)):
+            yield (
+                f"{name}: it ends at {clock(slot.end)} and its session at {clock(closes)}: somebody has to stay by it "
+                f"for {_stay_min(work, slot)} min"
+            )
+
+
+def _stay_min(work: WorkList, slot: Slot) -> int:
+    piece = piece_of(work, slot.step)
+    return piece.stay_min if isinstance(piece, Task) else 0
 
 
 def hand_faults(work: WorkList, plan: Plan, slots: Numbered) -> Iterator[str]:

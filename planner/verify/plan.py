@@ -52,7 +52,7 @@ def check_plan(work: WorkList, plan: Plan, job: Job, catalog: Catalog, today: da
         *against_strip(plan, stretches),
         *session_faults(plan, job),
         *piece_faults(work, slots),
-        *time_faults(plan, slots, kept_of(job, catalog)),
+        *time_faults(work, plan, slots, kept_of(job, catalog)),
         *hand_faults(work, plan, slots),
         *apart_faults(work, slots),
         *_not_too_early(slots, first),

@@ -42,6 +42,7 @@ def watched_faults(
     beside = (t for _, t in sorted(work.tasks.items()) if t.work is Work.WELDING and not t.apart)
     yield from (f"`{t.id}` is welded, and paint, solvent or fuel may be handled beside it" for t in beside)
     least = max((r.low or 0.0 for r in rules if r.unit == "min"), default=0.0)
+    yield from _left_hot(work, {r.id for r in rules}, least)
     for hot in (o for o in own.values() if o.mending is None and states & {*o.conditions} and o.id in work.tasks):
         task = work.tasks[hot.id]
         signed = task.checkpoint in {r.id for r in rules}
@@ -51,6 +52,16 @@ def watched_faults(
             yield f"`{hot.id}` brings sparks, and nobody need watch for fire till half an hour after the last of them"
         yield from _painted_under(work, knockons, own, hot, order)
         yield from _there(vehicle.components, knockons, work, catalog, hot, task)
+
+
+def _left_hot(work: WorkList, signed: set[str], least: float) -> Iterator[str]:
+    """Welding away from the vehicle after which nobody need be there for as long as a fire may smoulder.
+
+    On the vehicle it is signed with the watch, which is part of it.
+    """
+    for task_id, task in sorted(work.tasks.items()):
+        if task.work is Work.WELDING and task.checkpoint not in signed and task.stay_min < least:
+            yield f"`{task_id}` is welded, and the workshop may be left sooner than {least:g} min after it"
 
 
 def _lasting(work: WorkList, states: set[str]) -> Iterator[str]:

@@ -17,7 +17,7 @@ from planner.work.circuits import state_id
 from planner.work.mended import FAR_SIDE, mending_cautions, mending_demands, mending_notes
 from planner.work.tasks import TaskBook
 from planner.work.waits import all_before, graph_of
-from planner.work.watch import WATCHED_BY, sealed_after, unsealed, watch_demands, watch_min, watch_notes
+from planner.work.watch import WATCHED_BY, own_watch_min, sealed_after, unsealed, watch_demands, watch_notes
 
 
 def add_own_tasks(ground: Ground, book: TaskBook) -> None:
@@ -142,7 +142,7 @@ def _task(ground: Ground, book: TaskBook, own: OwnTask) -> Task:
         id=own.id,
         title=own.title,
         work=Work.PLANNING,
-        minutes=own.minutes + watch_min(ground, own),
+        minutes=own.minutes + own_watch_min(ground, own),
         hands=max(own.hands, WATCHED_BY) if watched else own.hands,
         demands=tuple(dict.fromkeys(demands)),
         after=tuple(dict.fromkeys((*waits, *(e for p in own.back for e in _till_back(ground, book, p))))),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from planner.knockon import Fact, is_watched, watch_rules, watch_states
+from planner.knockon import Fact, is_watched, watch_min, watch_states
 from planner.model.catalog import When
 from planner.model.job import OwnTask
 from planner.model.words import Work
@@ -26,16 +26,16 @@ def with_sparks(ground: Ground) -> Ground:
     return replace(ground, facts=(*ground.facts, *more))
 
 
-def watch_min(ground: Ground, own: OwnTask) -> int:
+def own_watch_min(ground: Ground, own: OwnTask) -> int:
     """Minutes of watching for fire after the last spark: as long as the check made with it asks for."""
     if not own.burns and not is_watched(own, ground.catalog):
         return 0
-    return round(max((r.low or 0.0 for r in watch_rules(ground.catalog) if r.unit == "min"), default=0.0))
+    return watch_min(ground.catalog)
 
 
 def watch_notes(ground: Ground, own: OwnTask) -> tuple[str, ...]:
     """What the watch takes of a hot task's time, and that such a task is not laid down."""
-    watch = watch_min(ground, own)
+    watch = own_watch_min(ground, own)
     told = [f"{watch} min of it are watching for fire after the last spark"] if watch else []
     if watch and own.splits and own.mending is None:
         told.append("done in one session, watch and all: what is too long for that is written as two tasks")

@@ -189,9 +189,10 @@ def _begin_one(work: WorkList, state: State, now: int, closes: int, hands: int) 
         left = laid_down.get(task.id, task.minutes)
         states_held = frozenset((d.feature, d.on) for d in task.demands)
         locked = state.locked | {d.feature for d in task.demands if d.last}
-        lengths = [left] if now + left <= closes else []
+        over = closes - task.stay_min
+        lengths = [left] if now + left <= over else []
         if task.splits:
-            lengths += [n for n in range(30, left, 30) if now + n <= closes]
+            lengths += [n for n in range(30, left, 30) if now + n <= over]
         for length in lengths:
             rest = {**laid_down, task.id: left - length} if length < left else laid_down
             sort = "task" if length == left else "piece"

@@ -78,7 +78,7 @@ def _placed(
             return None
         if any(b in arrives and now.date() < arrives[b] for b in piece.purchases):
             return None
-        rest = piece.minutes - gone[node]
+        rest, room = piece.minutes - gone[node], room - piece.stay_min
         if rest <= room:
             return rest
         return room if isinstance(piece, Task) and piece.splits and room > 0 else None
@@ -104,8 +104,8 @@ def _placed(
 
 
 def random_case(seed: int) -> tuple[WorkList, Job, Plan] | None:
-    """A random work list with waits, cures, parcels and spreads, in random sessions; None when it has no plan."""
-    dice, lone = random.Random(seed), random.Random(f"apart {seed}")
+    """A random work list with waits, cures, stays, parcels, spreads, in random sessions; None when it has no plan."""
+    dice, lone, stays = (random.Random(s) for s in (seed, f"apart {seed}", f"stays {seed}"))
     base = random_work(seed, most_features=4, most_tasks=7)
     buys = {f"b{i}": Buy(id=f"b{i}", what=f"b{i}", price=1, lead_days=dice.randrange(5), for_part="") for i in range(2)}
     tasks = {}
@@ -125,6 +125,7 @@ def random_case(seed: int) -> tuple[WorkList, Job, Plan] | None:
             splits=dice.random() < 0.5,
             purchases=tuple(b for b in buys if dice.random() < 0.1),
             apart=lone.random() < 0.15,
+            stay_min=stays.choice([0, 0, 0, 30]),
         )
     work = replace(base, tasks=tasks, buys=buys)
     what = Job(id="job", name="job", changes=(), sessions=random_sessions(dice), setup_min=SETUP_MIN)

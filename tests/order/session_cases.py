@@ -16,7 +16,7 @@ FIRST = date(2026, 12, 5)
 
 
 def random_case(seed: int) -> tuple[WorkList, list[Session], random.Random]:
-    """Up to three features and three tasks with waits, cures, parcels, splits, two pairs of hands and holds."""
+    """Up to three features and three tasks with waits, cures, stays, parcels, splits, two pairs of hands and holds."""
     dice = random.Random(seed)
     names = [f"p{i}" for i in range(dice.randint(1, 3))]
     tasks = [f"t{i}" for i in range(dice.randint(1, 3))]
@@ -43,8 +43,8 @@ def random_case(seed: int) -> tuple[WorkList, list[Session], random.Random]:
         start = dice.random() < 0.6
         goal = dice.choice([start, start, start, not start, None])
         features.append(feature(name, start=start, goal=goal, on=some_toggle(name, True), off=some_toggle(name, False)))
-    # Dice of their own: the cases are those they were before anything could be apart.
-    lone = random.Random(f"apart {seed}")
+    # Dice of their own: the cases are those they were before anything could be apart, or be stayed by.
+    lone, stays = random.Random(f"apart {seed}"), random.Random(f"stays {seed}")
     made: list[Task] = []
     for i, name in enumerate(tasks):
         one = task(
@@ -56,7 +56,10 @@ def random_case(seed: int) -> tuple[WorkList, list[Session], random.Random]:
             purchases=["kit"] if dice.random() < 0.25 else [],
         )
         apart = lone.random() < 0.2
-        made.append(replace(one, keep_min=dice.choice([0, 0, 0, 120, 720]), splits=dice.random() < 0.3, apart=apart))
+        kept_min, splits = dice.choice([0, 0, 0, 120, 720]), dice.random() < 0.3
+        # Every other case is as it was, for what it shows of other things.
+        stay_min = stays.choice([0, 30]) if seed % 2 else 0
+        made.append(replace(one, keep_min=kept_min, splits=splits, apart=apart, stay_min=stay_min))
     features = [
         replace(
             f,

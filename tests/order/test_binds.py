@@ -112,7 +112,7 @@ class Minutes:
         length = self.end[i] - self.start[i]
         bays = [(0, FAR, max(h for *_, h in self.bays))] if open_all else self.bays
         for opens, closes, most in bays:
-            if opens <= at and at + length <= closes and most + hands >= self.piece[i].hands:
+            if opens <= at and at + length + self.piece[i].stay_min <= closes and most + hands >= self.piece[i].hands:
                 busy = [
                     k for k in range(len(self.slots)) if k != i and self.start[k] < at + length and self.end[k] > at
                 ]
@@ -154,8 +154,8 @@ class Minutes:
             at = max([self.start[i], *(ends[m] + w for m, w in self.before[i].items()), *(free[n] for n in lanes[i])])
             if i == late:
                 at = max(at, end - length)
-            needed = self.needed(i, lanes)
-            while not any(o <= at and at + length <= c and h > needed for o, c, h in self.bays):
+            needed, long_min = self.needed(i, lanes), length + self.piece[i].stay_min
+            while not any(o <= at and at + long_min <= c and h > needed for o, c, h in self.bays):
                 at += 1
                 if at > self.bays[-1][1]:
                     return FAR
@@ -227,9 +227,9 @@ def floats_hold(seed: int) -> int:
         assert room >= 0, where
         assert bare.finish_day(i, bare.end[i] + room) == day, where
         length, needed = bare.end[i] - bare.start[i], bare.needed(i, lanes)
-        more = bare.end[i] + room + 1
+        more, stay_min = bare.end[i] + room + 1, bare.piece[i].stay_min
         while more <= bare.bays[-1][1] and not any(
-            o <= more - length and more <= c and h > needed for o, c, h in bare.bays
+            o <= more - length and more + stay_min <= c and h > needed for o, c, h in bare.bays
         ):
             more += 1
         assert bare.finish_day(i, more) > day, where

@@ -118,14 +118,14 @@ class Plainly:
         able = [(b, len(b.until) if piece.apart else piece.hands) for b in self.bays if len(b.until) >= piece.hands]
         for bay, hands in able:
             start = max(ready, sorted(bay.until)[hands - 1])
-            if not splits and start + took <= bay.closes:
+            if not splits and start + took + piece.stay_min <= bay.closes:
                 return bay.give(start, took, hands)
         last, hands = able[-1]
         if not splits and max(ready, sorted(last.until)[hands - 1]) > last.opens:
             return INF
         for bay, hands in able:
             start = max(ready, sorted(bay.until)[hands - 1])
-            here = min(took, bay.closes - start)
+            here = min(took, bay.closes - piece.stay_min - start)
             if here > 0 or here == took == 0:
                 end = bay.give(start, here, hands)
                 took -= here
@@ -194,7 +194,7 @@ def every_run_holds(seed: int, runs: int = 25) -> int:
             assert all(start >= spans[m][1] + lag for m, lag in thread.before[node].items())
             piece = piece_of(node, work)
             assert all(start >= (plan.arrives[b] - SATURDAY).days * 1440 for b in piece.purchases)
-            inside = [b for b in calendar.bays if b.opens <= start and end <= b.closes]
+            inside = [b for b in calendar.bays if b.opens <= start and end + piece.stay_min <= b.closes]
             busy = sum(piece_of(n, work).hands for n, (s, e) in spans.items() if n != node and s <= start < e)
             assert any(b.hands >= piece.hands + (busy if end > start else 0) for b in inside)
         seen += 1

@@ -14,7 +14,7 @@ from worklists import feature, task, toggle, work_list
 from planner.model.effects import Proof
 from planner.model.job import Job, Repeating
 from planner.model.plan import Plan
-from planner.model.work import Buy, WorkList
+from planner.model.work import After, Buy, WorkList
 from planner.order import scheduled
 from planner.order.halt import Halt
 from planner.verify import check_plan
@@ -101,6 +101,30 @@ def test_states_that_must_cure_stay_over_night() -> None:
     plan = made(work_list([seat], [glue]), job(on(SATURDAY, 9, 12), on(SUNDAY, 9, 12), setup_min=0))
     # Glued by 09:40 on Saturday: the seat goes on at 21:40 at the earliest, so on Sunday.
     assert plan.finish == at(6, 9, 10)
+
+
+def test_somebody_stays_by_what_may_smoulder_before_the_session_is_over() -> None:
+    """By hand: an hour of welding ends by 11:30 of a session until 12:00, other work goes on beside the wait."""
+    weld = replace(task("weld", 60), stay_min=30)
+    what = job(on(SATURDAY, 9, 12), on(SUNDAY, 9, 12), setup_min=0)
+    last = made(work_list([], [task("mark", 90), replace(weld, after=(After(task="mark"),)), task("sort", 30)]), what)
+    ends = {s.step.ref: s.end for s in last.slots}
+    assert (ends["weld"], ends["sort"]) == (at(5, 11, 30), at(5, 12))
+    # A minute more before it, and it does not fit into the first day.
+    over = made(work_list([], [task("mark", 91), replace(weld, after=(After(task="mark"),))]), what)
+    assert over.finish == at(6, 10)
+
+
+def test_each_part_of_what_is_stayed_by_leaves_its_time() -> None:
+    weld = replace(task("weld", 200), splits=True, stay_min=30)
+    plan = made(work_list([], [weld]), job(on(SATURDAY, 9, 12), on(SUNDAY, 9, 12), setup_min=0))
+    assert [(s.start, s.end) for s in plan.slots] == [(at(5, 9), at(5, 11, 30)), (at(6, 9), at(6, 9, 50))]
+
+
+def test_what_leaves_too_little_of_any_session_says_so() -> None:
+    weld = replace(task("weld", 100), stay_min=30)
+    plan = made(work_list([], [weld]), job(on(SATURDAY, 9, 11), setup_min=0))
+    assert any("takes 100 min and 30 min of staying by it" in line for line in plan.trouble)
 
 
 def test_finish_comes_first_then_sessions() -> None:

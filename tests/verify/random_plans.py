@@ -341,9 +341,24 @@ def random_case(rng: Random, *, most_features: int = 6, most_tasks: int = 7) -> 
     work = WorkList(features=features, tasks=tasks, checkpoints={}, buys={})
     work = with_buys(rng, with_gates(rng, work, run.items), run.items)
     slots = numbered_slots(run.items)
+    work = with_stays(rng, work, slots, sessions, job.tidy_min)
     ends = ends_between(run.ends, slots)
     work = with_holds(rng, work, ends)
     return Case(work=work, plan=plan_of(rng, work, slots, sessions), job=job, ends=ends)
+
+
+def with_stays(
+    rng: Random, work: WorkList, slots: tuple[Slot, ...], sessions: tuple[Session, ...], tidy_min: int
+) -> WorkList:
+    """Some tasks leave as much of their sessions as they do, at the most."""
+    spare: dict[str, int] = {}
+    for slot in (s for s in slots if s.step.on is None):
+        session = sessions[slot.session]
+        closes = datetime.combine(session.day, session.end) - timedelta(minutes=tidy_min)
+        left_min = int((closes - slot.end).total_seconds()) // 60
+        spare[slot.step.ref] = min(left_min, spare.get(slot.step.ref, left_min))
+    stays = {name: rng.choice([0, left_min, rng.randint(0, left_min)]) for name, left_min in spare.items()}
+    return replace(work, tasks={i: replace(t, stay_min=stays.get(i, 0)) for i, t in work.tasks.items()})
 
 
 def ends_between(ends: list[End], slots: tuple[Slot, ...]) -> tuple[End, ...]:

@@ -102,6 +102,18 @@ def into_putting_away(rng: Random, case: Case) -> Broken:
     return steps_now(case, other_slot(case, old, moved_to(old, start))), "it ends at .* after"
 
 
+def locked_up_too_soon(rng: Random, case: Case) -> Broken:
+    """A task asks for a minute more of its session after it than there is."""
+    slot = pick(rng, [s for s in case.plan.slots if s.step.on is None])
+    if slot is None:
+        return None
+    session = case.plan.sessions[slot.session]
+    closes = datetime.combine(session.day, session.end) - timedelta(minutes=case.job.tidy_min)
+    spare_min = int((closes - slot.end).total_seconds()) // 60
+    task = replace(case.work.tasks[slot.step.ref], stay_min=spare_min + 1)
+    return with_task(case, task), f"somebody has to stay by it for {spare_min + 1} min"
+
+
 def job_keeps_more(rng: Random, case: Case) -> Broken:
     """The job asks for a minute more of putting away than the fullest session leaves."""
     spare = min(
@@ -215,6 +227,7 @@ OF_TIMES: tuple[Sabotage, ...] = (
     wrong_arrival,
     into_setup,
     into_putting_away,
+    locked_up_too_soon,
     job_keeps_more,
     other_session,
     helper_stays_away,

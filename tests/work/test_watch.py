@@ -58,6 +58,19 @@ def test_nothing_is_done_beside_a_weld_at_the_bench_or_on_the_vehicle() -> None:
     assert not work.tasks["slot.9"].apart
 
 
+def test_what_is_welded_at_the_bench_leaves_half_an_hour_of_its_session() -> None:
+    """29 CFR 1910.252(a)(2)(iii)(B); on the vehicle the half hour is part of the step and is signed with it."""
+    change = Add(component=part("pedal-box", "box", (60, 800, 800), make_min=600))
+    work, knockons = worked(scuttle(), HOLE, change, tasks=(WELD,))
+    at_bench = [t for t in work.tasks.values() if t.work is Work.WELDING and t.effect == "new:box"]
+    assert {t.stay_min for t in at_bench} == {30}
+    assert {t.stay_min for t in work.tasks.values() if t.effect == "cut:slot"} == {0}
+    assert not [f for f in check_gates(scuttle(), knockons, work, shelf()) if "left sooner" in f]
+    hasty = replace(work, tasks={**work.tasks, at_bench[0].id: replace(at_bench[0], stay_min=29)})
+    (said,) = (f for f in check_gates(scuttle(), knockons, hasty, shelf()) if "left sooner" in f)
+    assert said == f"`{at_bench[0].id}` is welded, and the workshop may be left sooner than 30 min after it"
+
+
 def test_paint_and_sealer_come_after_the_last_weld_at_a_hole() -> None:
     """By its template step 9 of the hole primes, seals and paints it, steps 1 to 8 make it and weld its doubler."""
     work, _ = built(WELD, AGAIN)
