@@ -8,8 +8,9 @@ import networkx as nx
 
 from planner.knockon.rigid import added, follow
 from planner.model.job import Add, AddLink, Altered, Change, Cut, Grow, Job, Move, Remove, Replace, TakeOff
-from planner.model.shapes import Box, Cylinder, Direction, Mesh, Outline, Pose, Solid, Surface, Tube, Vec
+from planner.model.shapes import Box, Cylinder, Mesh, Outline, Pose, Solid, Surface, Tube, Vec
 from planner.model.vehicle import Component, Driver, End, Link, Relation, Space, Spot, Vehicle
+from planner.shelf.kept_faces import kept_ends
 from planner.space import extent_mm
 
 
@@ -78,7 +79,7 @@ class _Sheet:
                 # What a new one cost, or how long it took to come, says nothing of the alteration.
                 self.base[part_id] = replace(
                     part,
-                    solids=_grown_solids(part, change),
+                    solids=_grown_solids(part, change, self.base.get(part.mounted_on or "")),
                     price=change.price,
                     lead_days=change.lead_days,
                     lead_told=change.lead_told,
@@ -128,23 +129,20 @@ def asked_by(vehicle: Vehicle, job: Job) -> Asked:
     )
 
 
-def _grown_solids(part: Component, change: Grow) -> tuple[Solid, ...]:
-    """The solids of a part made larger, brought back to the sides of it that stay where they are."""
+def _grown_solids(part: Component, change: Grow, host: Component | None) -> tuple[Solid, ...]:
+    """The solids of a part made larger, brought back to the sides of it that stay where they are.
+
+    Where the job names none, that is the face that it is measured from or stands on.
+    """
     grown = as_it_came_back(tuple(grown_by(s, change.by_mm) for s in part.solids), change.altered)
-    if not change.stays:
-        return grown
+    told = {axis: side for side in change.stays for axis, way in enumerate(side.vector) if way}
+    ends = kept_ends(part.solids, part.pose, host)
+    stays = {a: int(told[a].vector[a]) if a in told else end for a, end in enumerate(ends)}
     before, after = extent_mm(part.solids, Pose()), extent_mm(grown, Pose())
-    x, y, z = (_back_mm(axis, change.stays, before, after) for axis in range(3))
+    x, y, z = (before[end > 0][a] - after[end > 0][a] if end else 0.0 for a, end in stays.items())
+    if (x, y, z) == (0.0, 0.0, 0.0):
+        return grown
     return tuple(replace(s, pose=Pose(at_mm=added(s.pose.at_mm, (x, y, z)), turn_deg=s.pose.turn_deg)) for s in grown)
-
-
-def _back_mm(axis: int, stays: tuple[Direction, ...], before: tuple[Vec, Vec], after: tuple[Vec, Vec]) -> float:
-    """How far [mm] the grown part is to be shifted along an axis for its side there to be where it was."""
-    for side in stays:
-        if side.vector[axis]:
-            end = 1 if side.vector[axis] > 0 else 0
-            return before[end][axis] - after[end][axis]
-    return 0.0
 
 
 def as_it_came_back(solids: tuple[Solid, ...], altered: tuple[Altered, ...]) -> tuple[Solid, ...]:

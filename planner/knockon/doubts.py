@@ -8,8 +8,9 @@ from enum import StrEnum
 
 from planner.knockon.conflicts import TOUCH_MM
 from planner.knockon.placed import Placed
-from planner.model.shapes import AXES, Box, Cylinder, Solid, Vec
+from planner.model.shapes import Box, Cylinder, Solid, Vec
 from planner.model.vehicle import Component
+from planner.shelf.kept_faces import axes_of, zero_ends
 from planner.space import gap, rotated
 
 
@@ -58,8 +59,8 @@ def clearance_of(a: Placed, b: Placed, needed_mm: float, set_anew: frozenset[str
     """
     found = gap(a.body, b.body)
     doubt_mm = sum(
-        size_doubt_mm(p.part, found.normal) + (0.0 if p.part.id in set_anew else place_doubt_mm(p.part, found.normal))
-        for p in (a, b)
+        size_doubt_mm(p.part, way) + (0.0 if p.part.id in set_anew else place_doubt_mm(p.part, way))
+        for p, way in ((a, found.normal), (b, _turned_back(found.normal)))
     )
     low_mm, high_mm = found.mm - doubt_mm, found.mm + doubt_mm
     least_mm = needed_mm - TOUCH_MM
@@ -72,7 +73,7 @@ def clearance_of(a: Placed, b: Placed, needed_mm: float, set_anew: frozenset[str
 def most_doubt_mm(part: Component) -> float:
     """No face of the part is farther [mm] than this from where the file has it, in any direction."""
     place = part.position_doubts_mm or (part.position_doubt_mm,) * 3
-    return math.hypot(*place) + max((math.sqrt(3.0) * _half(s) for s in part.solids), default=0.0)
+    return math.hypot(*place) + max((math.sqrt(3.0) * _most_of(s) for s in part.solids), default=0.0)
 
 
 def place_doubt_mm(part: Component, along: Vec) -> float:
@@ -87,17 +88,30 @@ def size_doubt_mm(part: Component, along: Vec) -> float:
 
 
 def _face_doubt_mm(solid: Solid, part: Component, along: Vec) -> float:
-    """How far the face of a solid that looks ``along`` may be out: by half of what its size may, at either end.
+    """How far the face of a solid that looks ``along`` may be out.
 
-    Points of a tube or an outline are places, not sizes, and count whole.
+    That is half of what its size may be, at either end; of a solid that is measured from one face, the part's own zero,
+    that face is where it is and the one across from it out by the whole. Points of a tube or an outline are places,
+    not sizes, and count whole.
     """
-    turned = (rotated(part.pose.turn_deg, rotated(solid.pose.turn_deg, axis)) for axis in AXES.values())
-    shares = [abs(sum(n * t for n, t in zip(along, axis, strict=True))) for axis in turned]
+    turned = [rotated(part.pose.turn_deg, axis) for axis in axes_of(solid)]
+    shares = [sum(n * t for n, t in zip(along, axis, strict=True)) for axis in turned]
+    plain = [abs(share) for share in shares]
+    if not isinstance(solid, (Box, Cylinder)):
+        return solid.doubt_mm * sum(plain)
+    half_mm = solid.doubt_mm / 2
+    # Which face stays is the same for all sizes of a solid that are in doubt: it takes its middle with it.
+    back = sum(end * share for end, share in zip(zero_ends(solid), shares, strict=True))
     if isinstance(solid, Cylinder):
-        share = shares["xyz".index(solid.along)]
-        return solid.doubt_mm / 2 * (share + math.sqrt(max(0.0, 1.0 - share * share)))
-    return _half(solid) * sum(shares)
+        share = plain["xyz".index(solid.along)]
+        return half_mm * max(0.0, share + math.sqrt(max(0.0, 1.0 - share * share)) - back)
+    return half_mm * max(0.0, sum(plain) - back)
 
 
-def _half(solid: Solid) -> float:
-    return solid.doubt_mm / 2 if isinstance(solid, (Box, Cylinder)) else solid.doubt_mm
+def _most_of(solid: Solid) -> float:
+    kept = any(zero_ends(solid)) if isinstance(solid, (Box, Cylinder)) else True
+    return solid.doubt_mm if kept else solid.doubt_mm / 2
+
+
+def _turned_back(way: Vec) -> Vec:
+    return -way[0], -way[1], -way[2]

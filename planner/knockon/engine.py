@@ -10,7 +10,7 @@ from planner.knockon.graph import EffectBook
 from planner.knockon.homes import HomeSearch
 from planner.knockon.impossible import impossible
 from planner.knockon.link_change import Fate
-from planner.knockon.near_holes import near_holes
+from planner.knockon.near_holes import laid_near, near_holes
 from planner.knockon.options import MILLI
 from planner.knockon.others import tell_others
 from planner.knockon.outcome import Outcome, outcome_of
@@ -75,7 +75,8 @@ def find_knockons(
     asked = out.asked
     remade = frozenset(i for i, o in out.links.items() if o.fate is Fate.REMAKE and i not in asked.links_new)
     items = scene_of(vehicle, asked, answer, remade, stiff_runs(out, runs.runs))
-    strip = stripping_for(out, items, led_anew(out, items, runs.runs))
+    led = led_anew(out, items, runs.runs)
+    strip = stripping_for(out, items, led)
     tell_strip(out, strip, book)
     tell_joints(out, strip, book)
     tell_shut_in(strip, book)
@@ -89,9 +90,13 @@ def find_knockons(
     pierced = {link: tuple(spots) for link, spots in through.items()}
     tell_retests(out, book, pierced)
     told = _knockons(out, book, strip, items, runs.runs)
-    near = near_holes(out, items, through)
     return replace(
-        told, pierced=pierced, near_holes=near, no_runs=runs.stopped, others=tell_others(out, search, others, limit_s)
+        told,
+        pierced=pierced,
+        near_holes=near_holes(out, items, through),
+        laid_near=laid_near(out, items, led, through),
+        no_runs=runs.stopped,
+        others=tell_others(out, search, others, limit_s),
     )
 
 

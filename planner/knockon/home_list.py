@@ -112,8 +112,12 @@ def _relative(placed: Placed, body: Body) -> Box:
 
 def _doubts(part: Component, other: Component) -> Vec:
     """How far a gap between the two may be out along each axis [mm], the part being set with the tape in hand."""
-    x, y, z = (size_doubt_mm(part, a) + size_doubt_mm(other, a) + place_doubt_mm(other, a) for a in AXES.values())
+    x, y, z = (_either_way(part, a) + _either_way(other, a) + place_doubt_mm(other, a) for a in AXES.values())
     return (x, y, z)
+
+
+def _either_way(part: Component, axis: Vec) -> float:
+    return max(size_doubt_mm(part, axis), size_doubt_mm(part, (-axis[0], -axis[1], -axis[2])))
 
 
 def _against(found: list[set[float]], own: Box, other: Body, keep: Vec) -> None:

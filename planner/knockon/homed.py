@@ -7,14 +7,18 @@ from dataclasses import replace
 
 from planner.model.shapes import Pose
 from planner.model.vehicle import Component, Space
+from planner.shelf.built import same_pose
 from planner.space import extent_mm
 
 
 def host_at(part: Component, home: Pose, spaces: Iterable[Space]) -> str | None:
     """What the mounting space is on that the part's middle lies in there; its own host where it lies in none.
 
+    A part that is there already is on its own host, whatever space reaches there.
     Where spaces of several hosts overlap there, the one that it is mounted on now is taken, else the first.
     """
+    if same_pose(part.pose, home):
+        return part.mounted_on
     low, high = extent_mm(part.solids, home)
     middle = [(a + b) / 2 for a, b in zip(low, high, strict=True)]
     on = [s.on for s in spaces if _holds(s, middle)]

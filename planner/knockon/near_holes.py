@@ -1,14 +1,21 @@
-"""Fuel parts and batteries within a hand's reach of a hole that is made, whatever stands between."""
+"""What is within reach of a hole that is made: fuel parts and batteries whatever stands between, what is newly laid."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from planner.knockon.access import heat_of
 from planner.knockon.outcome import Outcome
+from planner.knockon.run_words import sort_of
 from planner.knockon.scene import Item
+from planner.knockon.watched import is_watched
+from planner.model.runs import RunSort
 from planner.model.shapes import Vec
-from planner.model.vehicle import Component
+from planner.model.vehicle import Component, Link
 from planner.space import Body, closer_than, gap, route_body
+
+LAID = frozenset({RunSort.PIPE, RunSort.HOSE, RunSort.CABLE, RunSort.LOOM})
+"""What is laid along things, and hurt by a drill or by heat."""
 
 
 def near_holes(
@@ -44,6 +51,43 @@ def near_holes(
         if near:
             kept = {**found.get(name, {}), **near}
             found[name] = dict(sorted(kept.items(), key=lambda kv: (kv[1], kv[0])))
+    return found
+
+
+def laid_near(
+    out: Outcome, items: dict[str, Item], led: Mapping[str, Item], pierced: Mapping[str, Mapping[str, tuple[Vec, ...]]]
+) -> dict[str, frozenset[str]]:
+    """What a hole is made for, or an own task that is hot -> pipes, hoses, cables and wires newly laid within reach.
+
+    Parameters
+    ----------
+    out : Outcome
+    items : dict of body id to Item
+        Every body of the scene.
+    led : mapping of body id to Item
+        The links made anew that are none of them, by the runs they get.
+    pierced : mapping of link to part to places [mm]
+        Where links go through parts in which a hole is made for them.
+
+    Returns
+    -------
+    dict of str to frozenset of body ids
+        By cut, part, "<link>.<host>" or own task; bodies of links as they are laid in this job.
+    """
+    kinds = out.catalog.link_kinds
+    laid = [
+        item
+        for item in {**items, **led}.values()
+        if isinstance(item.part, Link) and not item.present and sort_of(kinds.get(item.part.kind), item.part) in LAID
+    ]
+    hot = [(t.id, b) for t in out.job.tasks if is_watched(t, out.catalog) for b in heat_of(t, items, {})]
+    found: dict[str, frozenset[str]] = {}
+    for name, hole, reach_mm in (*_holes(out, items, pierced), *((i, b, out.catalog.hot_reach_mm) for i, b in hot)):
+        near = frozenset(
+            i.id for i in laid if not name.startswith(f"{i.subject}.") and closer_than(hole, i.body, reach_mm)
+        )
+        if near:
+            found[name] = found.get(name, frozenset()) | near
     return found
 
 

@@ -43,7 +43,7 @@ def adoption_of(document: Document, job_file: Document, vehicle: Vehicle, job: J
     document : Document
         The vehicle's file.
     job_file : Document
-        The job's file; an option of it is worked into ``job``.
+        The job's file, with the sizes that were measured on its own parts; an option of it is worked into ``job``.
     vehicle : Vehicle
         As ``document`` has it.
     job : Job
@@ -88,6 +88,16 @@ class _Sheet:
         for path, text in self.built.sizes.items():
             if path[0] != "components" or path[1] in self.built.parts:
                 yield Change(path, _as_typed(text, self.unit))
+        for path, at in self.built.seats.items():
+            if path[1] in self.built.parts:
+                yield self._seated(path, at)
+
+    def _seated(self, path: KeyPath, at: Plain) -> Edit:
+        """Where a solid sits in its part once a size of it is another."""
+        solid = self.data
+        for key in path[:-1]:
+            solid = solid[key]
+        return Change(path, at) if "at" in solid else Put(path[:-1], "at", at)
 
     def gone(self) -> Iterator[Edit]:
         """Parts and links that are there no more, and relations about them."""

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 
 from planner.files import KeyPath
+from planner.files.place import Plain
 from planner.model.shapes import Pose, Solid, Vec
 from planner.model.vehicle import Component, Link, Owed, Vehicle
 
@@ -23,6 +24,8 @@ class Built:
     runs: Mapping[str, tuple[Vec, ...]]
     sizes: Mapping[KeyPath, str] = field(default_factory=dict)
     """Measured sizes: way to the value in the vehicle's file, and the text for it."""
+    seats: Mapping[KeyPath, Plain] = field(default_factory=dict)
+    """Where solids of measured sizes sit in their parts: way to their `at`, and what is to be written there."""
     altered: Mapping[KeyPath, str] = field(default_factory=dict)
     """The same of parts that were made larger, measured once they were back."""
     owed: tuple[Owed, ...] = ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
@@ -145,10 +146,15 @@ def _needs(entries: Sections, names: _Names) -> Iterator[Finding]:
             if section == "links":
                 yield from _unknown(written, ("ends_at",), names.parts, "kind or group")
                 yield from _unknown(written, ("pushes",), entries["kinds"], "kind")
+                if written.entry.rocked and written.entry.rocked not in entries["links"]:
+                    told = f"no link kind is called {quoted(written.entry.rocked)}"
+                    hint = did_you_mean(written.entry.rocked, entries["links"])
+                    yield error_at(written.place("rocked"), "unknown-name", told, hint)
             if section in ("systems", "conditions"):
                 yield from _inside(written, names)
             if section == "systems":
                 yield from _unknown(written, ("open_checks",), entries["checkpoints"], "checkpoint")
+                yield from _unknown(written, ("holds",), entries["kinds"], "kind")
     for written in entries["checkpoints"].values():
         yield from _unknown(written, ("conditions",), names.conditions, "condition")
         yield from _unknown(written, ("after",), entries["checkpoints"], "checkpoint")
@@ -281,3 +287,27 @@ def _limits(rules: Mapping[str, Written]) -> Iterator[Finding]:
                 f"{quoted(name)} has a number for its limit but no `unit`",
                 "add it",
             )
+        yield from _besides(name, written)
+
+
+def _besides(name: str, written: Written) -> Iterator[Finding]:
+    """A limit that does not tell the number it is held against, or a list of what else is asked that is none."""
+    rule, numbers = written.entry, {written.entry.low, written.entry.high} - {None}
+    if rule.low != rule.high and not numbers & _numerals(rule.limit):
+        told = f"the limit of {quoted(name)} does not tell the number that its reading is held against"
+        yield error_at(written.place("limit"), "limit-apart", told, "write the number into `limit`, in digits")
+    if rule.also and not numbers:
+        told = f"{quoted(name)} has no number, so yes says all of its limit"
+        yield error_at(written.place("also"), "limit-apart", told, "write what is in `also` into `limit`")
+    for thing in rule.also:
+        if thing in rule.limit or rule.also.count(thing) > 1:
+            told = f"{quoted(name)} asks twice: {thing}"
+            yield error_at(written.place("also"), "limit-apart", told, "write it once, in `limit` or in `also`")
+        if rule.low != rule.high and numbers & _numerals(thing):
+            told = f"{quoted(name)} asks for its own number besides it: {thing}"
+            yield error_at(written.place("also"), "limit-apart", told, "write what the number says into `limit`")
+
+
+def _numerals(text: str) -> set[float]:
+    """The numbers that stand in a text."""
+    return {float(n) for n in re.findall(r"[0-9]+(?:[.][0-9]+)?", text)}

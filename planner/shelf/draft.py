@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from planner.files import Document, JobFile, KeyPath, VehicleFile, read_document, validate_parts
+from planner.files.place import Plain
 from planner.files.schema_job import AddFile, GrowFile, OptionFile, ReplaceFile
 from planner.files.schema_vehicle import ComponentFile
 from planner.finding import Finding
@@ -19,6 +20,7 @@ from planner.model.job import Altered, Change, Grow, Job
 from planner.model.sizes import TapeSize
 from planner.model.vehicle import Component, Vehicle
 from planner.shelf.fill_vehicle import fill_vehicle
+from planner.shelf.kept_places import KeptPlaces, kept_places
 from planner.shelf.load import JOB_PARTS, VEHICLE, VEHICLE_PARTS, bare_unit, job_from, job_path, vehicle_from
 from planner.units import Size
 
@@ -55,6 +57,7 @@ class Draft:
     _written: dict[str, _Written] = field(default_factory=dict)
     _held: dict[str, float | str] = field(default_factory=dict)
     """Sizes of altered parts, which no file holds."""
+    _places: KeptPlaces | None = None
 
     @property
     def sizes(self) -> tuple[TapeSize, ...]:
@@ -180,14 +183,57 @@ class Draft:
         draft._held.update(back)  # noqa: SLF001
         return draft
 
+    def worked_in(self, values: Mapping[str, float | str]) -> tuple[Document, Document]:
+        """Both documents with other values for some sizes, those of altered parts left out.
+
+        Raises
+        ------
+        KeyError
+            When a name belongs to no size.
+        """
+        return self._with(self._parted(values)[0])
+
     def _with(self, values: Mapping[str, float | str]) -> tuple[Document, Document]:
         """Both documents with other values for some sizes."""
         documents = [self.vehicle_file, self.job_file]
         for in_job in (False, True):
-            asked = {self._written[n].keys: v for n, v in values.items() if self._written[n].size.in_job is in_job}
+            asked = {n: v for n, v in values.items() if self._written[n].size.in_job is in_job}
             if asked:
-                documents[in_job] = _rewritten(documents[in_job], asked)
+                documents[in_job] = self._rewritten(documents[in_job], asked)
         return documents[0], documents[1]
+
+    def _rewritten(self, document: Document, values: Mapping[str, float | str]) -> Document:
+        """One of the documents with other values, each solid still with the face in place that stays there."""
+        data: Any = document.data
+        for name, value in values.items():
+            data = _with(data, self._written[name].keys, value if isinstance(value, str) else f"{value:.6f} mm")
+        for keys, at in self.seats(data, values).items():
+            data = _with(data, keys, at)
+        return replace(document, data=data)
+
+    def seats(self, data: Any, values: Mapping[str, float | str]) -> dict[KeyPath, list[Plain]]:  # noqa: ANN401
+        """Where the solids of other sizes sit then in their parts, for the faces to stay that do.
+
+        Parameters
+        ----------
+        data
+            What the file of these sizes says.
+        values
+            As in :meth:`filled`, all of one file.
+
+        Returns
+        -------
+        dict
+            Way to the `at` of a solid -> its three numbers in the file's own unit, as sure as they were.
+
+        Raises
+        ------
+        KeyError
+            When a name belongs to no size.
+        """
+        self._places = self._places or kept_places(self.vehicle_file, self.job_file, self.catalog)
+        sized = {self._written[n].keys: (self._written[n].size, v) for n, v in values.items()}
+        return self._places.seats(data, sized)
 
     def part(self, name: str, value: float) -> Component | None:
         """The part of a size, as large and where it would be with another value [mm]; its references are left out.
@@ -199,7 +245,7 @@ class Draft:
         """
         written = self._written[name]
         document = self.job_file if written.size.in_job else self.vehicle_file
-        block: Any = _rewritten(document, {written.keys: value}).data
+        block: Any = self._rewritten(document, {name: value}).data
         for key in written.keys[: 3 if written.size.in_job else 2]:
             block = block[key]
         head: Any = self.vehicle_file.data
@@ -265,7 +311,7 @@ def _grown(job: JobFile | None) -> frozenset[str]:
 
 
 def _which(keys: KeyPath) -> tuple[int, str] | None:
-    """Which size of which solid is written there, where it is one that a part has about its middle."""
+    """Which size of which solid is written there, where it is one that a tape reads on it."""
     place, _, solid, *rest = keys
     if place != "components" or solid != "solids" or _is_spot(keys):
         return None
@@ -330,17 +376,10 @@ def _dotted(keys: KeyPath, *, alone: bool) -> str:
     return ".".join(told[2:] if alone and told[0] == "solids" else told)
 
 
-def _rewritten(document: Document, values: Mapping[KeyPath, float | str]) -> Document:
-    data: Any = document.data
-    for keys, value in values.items():
-        data = _with(data, keys, value if isinstance(value, str) else f"{value:.6f} mm")
-    return replace(document, data=data)
-
-
-def _with(data: Any, keys: KeyPath, value: str) -> Any:  # noqa: ANN401  # plain data of any shape
+def _with(data: Any, keys: KeyPath, value: Plain) -> Any:  # noqa: ANN401  # plain data of any shape
     """A copy of plain data, as deep as need be, with one value changed."""
     if not keys:
         return value
     changed = copy.copy(data)
-    changed[keys[0]] = _with(data[keys[0]], keys[1:], value)
+    changed[keys[0]] = value if len(keys) == 1 else _with(data[keys[0]], keys[1:], value)
     return changed

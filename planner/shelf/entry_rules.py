@@ -107,7 +107,9 @@ class RuleEntry(Entry):
     measure: Text
     """What is measured, and how."""
     limit: Text
-    """The limit in words."""
+    """The limit in words; of one with numbers what the number says, and that alone."""
+    also: Texts = Field(default_factory=list)
+    """What has to be so besides the number that is read."""
     blocks: Annotated[list[BlocksText], Field(min_length=1)]
     """What it holds back while it is open."""
     source: Words = ""

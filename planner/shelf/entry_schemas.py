@@ -68,6 +68,8 @@ class SettingsEntry(Entry):
     """Minutes to set up and tidy away in each work session."""
     drilled_hosts: NamesSetting = NamesSetting(value=[], source="none named")
     """Kinds and groups of what a new part's holes are drilled in at home."""
+    fluid_things: NamesSetting = NamesSetting(value=[], source="none named")
+    """What a fluid's name may stand before in the name of something bought that is not the fluid itself."""
 
 
 class CatalogFile(Entry):

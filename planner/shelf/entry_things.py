@@ -68,6 +68,8 @@ class KindEntry(Entry):
     """Gets hot in use."""
     unsprung: bool = False
     """Stays with the wheels when the suspension moves."""
+    rocks: bool = False
+    """Rocks on its mountings in use, with all that is mounted on it."""
     moving: bool = False
     """Moves or turns in use."""
     uses: Texts = Field(default_factory=list)
@@ -125,6 +127,8 @@ class LinkEntry(Entry):
     """Gets hot in use."""
     moving: bool = False
     """Moves or turns in use."""
+    rocked: Words = ""
+    """Kind of link that takes its place between what rocks in use and what does not."""
     run: RunText | None = None
     """How it is made; left out: by whether it is rigid and may be bent."""
     clip_pitch_mm: LengthMm = 0.0
@@ -194,6 +198,12 @@ class SystemEntry(Entry):
     """What is used up each time it is closed."""
     open_checks: Texts = Field(default_factory=list)
     """Checks of the states it is opened in that are signed anew when it has been opened."""
+    holds: Texts = Field(default_factory=list)
+    """Kinds of part in which its fluid stands, drawn down when a circuit they feed is opened."""
+    beside: Words = ""
+    """What is done to it, verb first, when one of those was drawn down for another circuit."""
+    beside_min: WorkMin = 0
+    """Minutes of that."""
     open_late: bool = False
     """Opened as late as can be."""
     apart: bool = False
@@ -245,5 +255,7 @@ class ConditionEntry(Entry):
     """Conditions in which it is neither entered nor left."""
     under: Texts = Field(default_factory=list)
     """Kinds of part beneath which work is done in this state."""
+    wet: bool = False
+    """What has to dry is painted in it, and nothing is welded or ground."""
     leave_gone: Words = ""
     """How it is left where no part that asks for it is there any more."""

@@ -37,7 +37,7 @@ def holding_corners(solid: Solid) -> list[Vec]:
         halves = list(solid.surface.corners_mm)
     else:
         halves = list(solid.through_mm)
-    return [_posed(point, solid.pose) for point in halves]
+    return [posed(point, solid.pose) for point in halves]
 
 
 def _halves(size: Vec) -> list[Vec]:
@@ -56,7 +56,7 @@ def _plate(solid: Outline) -> list[Vec]:
     return corners
 
 
-def _posed(point: Vec, pose: Pose) -> Vec:
+def posed(point: Vec, pose: Pose) -> Vec:
     """``point`` turned about x, then y, then z, and shifted."""
     x, y, z = point
     a, b, c = (math.radians(t) for t in pose.turn_deg)

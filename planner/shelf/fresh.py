@@ -281,8 +281,8 @@ def fresh_job(
     lines = [
         "knockon: 1",
         f"name: {flow(name)}",
-        "# start: 2027-01-09        first day of work; today when it does not say",
-        "# hour_worth: 18           what an hour of your time is worth, in the `currency` of vehicle.yaml",
+        "# start: 2027-01-09        # first day of work; today when it does not say",
+        "# hour_worth: 18           # what an hour of your time is worth, in the `currency` of vehicle.yaml",
         "changes:",
     ]
     for change in changes:

@@ -7,6 +7,7 @@ from planner.verify.homes import check_homes
 from planner.verify.left import check_left
 from planner.verify.mended import check_found
 from planner.verify.plan import check_plan
+from planner.verify.steps import check_steps
 from planner.verify.strip import check_strip
 from planner.verify.told import check_told
 from planner.verify.ways_out import check_ways
@@ -19,6 +20,7 @@ __all__ = [
     "check_homes",
     "check_left",
     "check_plan",
+    "check_steps",
     "check_strip",
     "check_told",
     "check_ways",

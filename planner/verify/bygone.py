@@ -37,10 +37,20 @@ def check_bygone(agreed: Agreed, work: WorkList, entries: Sequence[Entry], *, up
         tasks = {i for i, task in agreed.work.tasks.items() if task.effect or task.checkpoint}
         before |= {*tasks, *agreed.work.features}
     return (
-        *_unseen(before, work, lines),
+        *_unseen(before - _taken_in(agreed, work), work, lines),
         *_astray(before, agreed, work, lines),
         *_failed(before, agreed, work, lines),
     )
+
+
+def _taken_in(agreed: Agreed, work: WorkList) -> set[str]:
+    """Looks before holes, once steps of their own: each hole that one was for is still made, and begins with it now."""
+    holes: dict[str, set[str]] = {i: set() for i in agreed.work.tasks if i.rpartition(".")[2] == "look"}
+    for task in agreed.work.tasks.values():
+        for entry in task.after:
+            if entry.task in holes:
+                holes[entry.task].add(task.id)
+    return {look for look, made in holes.items() if made and made <= work.tasks.keys()}
 
 
 def _refs_in(lines: Sequence[Entry]) -> set[str]:

@@ -16,9 +16,10 @@ from planner.verify.bolted import bolted_faults
 from planner.verify.broken import broken_faults
 from planner.verify.called import Event, called_rules, events_of
 from planner.verify.check_order import check_order_faults
-from planner.verify.circuits import circuit_faults, opening_faults
+from planner.verify.circuits import beside_faults, circuit_faults, opening_faults
 from planner.verify.inside import inside_faults
-from planner.verify.joints import joint_faults
+from planner.verify.joints import joint_faults, late_link_faults
+from planner.verify.laid import early_laid_faults
 from planner.verify.mended import mending_faults
 from planner.verify.mountings import mounting_faults
 from planner.verify.near_fuel import near_fuel_faults
@@ -30,6 +31,7 @@ from planner.verify.set_twice import setting_faults
 from planner.verify.trials import bench_faults, label_faults, trial_faults
 from planner.verify.unmeasured import unmeasured_faults
 from planner.verify.watched import watched_faults
+from planner.verify.wet_paint import wet_paint_faults
 
 ROAD_TEST = "road-test"
 """Id of the task that is the road test."""
@@ -73,6 +75,7 @@ def check_gates(
             said.append(f"checkpoint `{gate.id}` has the unknown rule `{gate.rule}`")
             continue
         said += _weakened(work, gate, catalog.rules[gate.rule])
+        said += _asked_besides(gate, catalog.rules[gate.rule])
         said += _signed(work, gate, catalog.rules[gate.rule], order)
         said += _after_what_it_involves(work, catalog, gate, order)
         said += _before_filling(vehicle, work, catalog, gate)
@@ -90,11 +93,15 @@ def check_gates(
     said += host_faults(knockons, work, job, order)
     said += mending_faults(vehicle, knockons, work, catalog, job)
     said += watched_faults(vehicle, knockons, work, catalog, job, order)
+    said += wet_paint_faults(work, catalog, job, order)
     said += inside_faults(vehicle, knockons, work, catalog)
     said += joint_faults(vehicle, knockons, work, catalog)
+    said += late_link_faults(knockons, work)
     said += circuit_faults(vehicle, knockons, work, catalog)
     said += opening_faults(vehicle, work, catalog)
+    said += beside_faults(vehicle, knockons, work, catalog, order)
     said += near_fuel_faults(vehicle, knockons, work, catalog, job)
+    said += early_laid_faults(vehicle, knockons, work, catalog, job, order)
     said += unmeasured_faults(vehicle, knockons, work)
     said += sent_faults(knockons, work, catalog)
     said += setting_faults(knockons, work, catalog, order)
@@ -159,6 +166,13 @@ def _may_be_undone(
         if (feature_id, on) not in held:
             names = ", ".join(f"`{task.id}`" for task in signers)
             yield f"`{feature_id}` may still be changed after the check of rule `{rule.id}` ({names})"
+
+
+def _asked_besides(gate: Checkpoint, rule: CheckpointRule) -> Iterator[str]:
+    """See that no number passes a checkpoint whose rule asks for more than the number says."""
+    for thing in rule.also:
+        if thing not in (gate.also or ()) or thing not in gate.limit:
+            yield f"checkpoint `{gate.id}` passes by its number though rule `{rule.id}` asks as well: {thing}"
 
 
 def _weakened(work: WorkList, gate: Checkpoint, rule: CheckpointRule) -> Iterator[str]:

@@ -13,6 +13,7 @@ from planner.model.vehicle import Component, Freedom, Space, Vehicle
 from planner.space import Body, closer_than, solid_body
 from planner.verify.altered import altered_faults, taped_axes
 from planner.verify.carried import carried_faults
+from planner.verify.kept_side import kept_sides
 from planner.verify.links_after import link_faults
 from planner.verify.poses import carried_along, same_pose, same_turn, seen_from
 from planner.verify.rebuild import TOUCH_MM, Rebuilt, may_go, rebuild
@@ -114,21 +115,26 @@ def _poses_told(built: Rebuilt) -> Iterator[str]:
 
 
 def _growth(built: Rebuilt) -> Iterator[str]:
-    """See that a part grows in its own frame by what is asked, half on either side or all away from one that stays."""
+    """See that a part grows in its own frame by what is asked, and away from the side of it that stays."""
     for part_id, grow in sorted(built.asked.grown.items()):
         if part_id not in built.parts or part_id not in built.vehicle.components:
             continue
-        old = solid_body(built.vehicle.components[part_id].solids, Pose())
+        before = built.vehicle.components[part_id]
+        host = built.vehicle.components.get(before.mounted_on or "") or built.asked.new.get(before.mounted_on or "")
+        old = solid_body(before.solids, Pose())
         new = solid_body(built.parts[part_id].solids, Pose())
         yield from altered_faults(part_id, grow, built.parts[part_id].solids)
         taped = taped_axes(grow, built.parts[part_id].solids)
-        for axis, name in ((a, n) for a, n in enumerate("xyz") if a not in taped):
+        kept = kept_sides(before, host)
+        for axis, name in enumerate("xyz"):
             grew = (old.lo_mm[axis] - new.lo_mm[axis], new.hi_mm[axis] - old.hi_mm[axis])
-            low_stays, high_stays = (any(side.vector[axis] == way for side in grow.stays) for way in (-1.0, 1.0))
-            below = 0.0 if low_stays else grow.by_mm[axis] * (1.0 if high_stays else 0.5)
-            above = 0.0 if high_stays else grow.by_mm[axis] * (1.0 if low_stays else 0.5)
-            moved = (low_stays and abs(grew[0]) > _INSIDE_MM) or (high_stays and abs(grew[1]) > _INSIDE_MM)
-            if moved or grew[0] < below - _INSIDE_MM or grew[1] < above - _INSIDE_MM:
+            told = [int(side.vector[axis]) for side in grow.stays if side.vector[axis]]
+            stays = told or ([] if kept is None or axis not in kept else [kept[axis]])
+            moved = any(abs(grew[way > 0]) > _INSIDE_MM for way in stays)
+            below, above = (0.0 if way in stays else grow.by_mm[axis] * (1.0 if stays else 0.5) for way in (-1, 1))
+            if kept is None and not told:
+                below = above = min(0.0, grow.by_mm[axis])
+            if moved or (axis not in taped and (grew[0] < below - _INSIDE_MM or grew[1] < above - _INSIDE_MM)):
                 wanted = f"is to grow by {grow.by_mm[axis]:g} mm along {name}"
                 yield f"`{part_id}` {wanted} and grows by {grew[0]:g} and {grew[1]:g} mm"
 

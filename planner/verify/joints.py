@@ -1,4 +1,4 @@
-"""Pinned links: whether a part may come off, or be fitted, with a rod or cable still joined to it."""
+"""Links at parts: whether a part may come off, or be fitted, with a rod, cable or new pipe still joined to it."""
 
 from __future__ import annotations
 
@@ -41,6 +41,22 @@ def joint_faults(vehicle: Vehicle, knockons: Knockons, work: WorkList, catalog: 
                 for toggle in feature.toggles:
                     if not any(d.feature == name + JOINED and not d.on for d in toggle.demands):
                         yield f"`{feature.id}` may be changed ({toggle.title}) with `{name}` still joined to it"
+
+
+def late_link_faults(knockons: Knockons, work: WorkList) -> Iterator[str]:
+    """Every part that may come off its place in the vehicle as it will be with a link of the job's own laid to it.
+
+    What was there is undone at a part in the minutes of its coming off; what is laid anew is laid after that.
+    """
+    for feature_id, link in sorted(work.features.items()):
+        name = feature_id.partition("@")[0]
+        if name not in knockons.links_after or ":" in feature_id or link.start or not link.goal:
+            continue
+        for part in sorted({e.component for e in knockons.links_after[name].ends}):
+            places = (f for i, f in work.features.items() if i.partition("@")[0] == part and ":" not in i and f.goal)
+            for off in (f.turn_off for f in places if f.turn_off is not None):
+                if not any(d.feature == feature_id and not d.on for d in off.demands):
+                    yield f"`{off.feature}` may come off with `{feature_id}` laid to it"
 
 
 def _comes_off_with(part: str, places: set[str], parts: dict[str, Component]) -> str:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 
 from planner.model.log import DoneLine, Entry, FailedLine, SignedLine, SkippedLine, UndoLine, Verdict
-from planner.model.plan import Plan
+from planner.model.plan import Plan, Step
 from planner.model.steps import step_of_key
 from planner.model.work import Task, WorkList
 from planner.verify.refilled import refilling_faults
+from planner.verify.unended import looked_over, rewatch_faults, unended_faults
 
 
-def check_left(work: WorkList, plan: Plan, entries: Sequence[Entry]) -> tuple[str, ...]:
+def check_left(work: WorkList, plan: Plan, entries: Sequence[Entry], today: date | None = None) -> tuple[str, ...]:
     """Every way in which a plan for what is left does not fit its log.
 
     Parameters
@@ -22,6 +24,8 @@ def check_left(work: WorkList, plan: Plan, entries: Sequence[Entry]) -> tuple[st
         What is to be done from now on.
     entries : sequence of Entry
         The whole log, undone lines among them.
+    today : date, optional
+        The day that is planned from: what should have ended on an earlier one is looked at first.
 
     Returns
     -------
@@ -32,9 +36,12 @@ def check_left(work: WorkList, plan: Plan, entries: Sequence[Entry]) -> tuple[st
         return ()
     lines = that_count(entries)
     return (
+        *unended_faults(work, plan, lines, today),
+        *rewatch_faults(work, plan, lines),
         *_states(work, plan, lines),
         *_tasks(work, plan, lines),
         *_checks(work, plan, lines),
+        *_righted(work, plan, lines),
         *refilling_faults(work, plan, lines),
     )
 
@@ -55,7 +62,11 @@ def _states(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]
         step = step_of_key(line.key) if isinstance(line, DoneLine) else None
         if step is not None and step.on is not None and step.ref in now:
             now[step.ref] = step.on
+        elif step is not None and looked_over(step.ref) in now:
+            now[looked_over(step.ref)] = False
     for slot in plan.slots:
+        if looked_over(slot.step.ref) in now:
+            now[looked_over(slot.step.ref)] = False
         if slot.step.on is not None and slot.step.ref in now:
             if now[slot.step.ref] is slot.step.on:
                 yield f"`{slot.step.ref}` is to be turned {'on' if slot.step.on else 'off'} and is so already"
@@ -109,15 +120,45 @@ def _checks(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]
 
 
 def _counted_on(work: WorkList, task: Task, lines: Sequence[Entry]) -> set[str]:
-    """What a test is made again after: all that it comes after.
+    """What a test is made again after: all that it comes after, but answers on paper, which ask nothing of the vehicle.
 
     Of a check last said not to apply only the work told of in its own `after`, which makes what it would look at.
     """
     said = [e for e in lines if isinstance(e, SignedLine) and e.checkpoint == task.checkpoint]
     if task.work.value != "testing" or not said or said[-1].verdict is not Verdict.NOT_APPLICABLE:
-        return waited_for(work, task.id)
+        return {i for i in waited_for(work, task.id) if not _says_only(work, work.tasks[i])}
     own = {entry.task for entry in task.after} & work.tasks.keys()
     return {i for i in own if work.tasks[i].work.value != "testing" and not i.startswith("put-right.")}
+
+
+def _righted(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]:
+    """What a failure takes back is tested once that is put right; work done again comes before its trial."""
+    first: dict[str, int] = {}
+    last: dict[str, int] = {}
+    for i, slot in enumerate(plan.slots):
+        if slot.step.on is None:
+            first.setdefault(slot.step.ref, i)
+            last[slot.step.ref] = i
+    told = [e for e in lines if isinstance(e, FailedLine | SignedLine)]
+    for ref in sorted(first.keys() & work.tasks.keys()):
+        about = [e for e in told if step_of_key(e.key) == Step(ref=ref)]
+        if not about or (isinstance(about[-1], SignedLine) and about[-1].verdict is not Verdict.FAILED):
+            continue
+        again = {*about[-1].redo} & first.keys() & work.tasks.keys()
+        mends = [m for m in last if m.startswith(f"put-right.{ref}.") and m.removeprefix(f"put-right.{ref}.").isdigit()]
+        for test in sorted(r for r in again if _is_test(work, r) and mends and first[r] < max(last[m] for m in mends)):
+            yield f"test `{test}` is made before what failed in `{ref}` is put right"
+        for other in sorted(r for r in again if not _is_test(work, r) and ref not in waited_for(work, r)):
+            if other != ref and last[other] > first[ref]:
+                yield f"`{ref}` is tried before `{other}` is done again"
+
+
+def _says_only(work: WorkList, task: Task) -> bool:
+    """Whether a check looks at an answer alone: nothing is asked of the vehicle, nor by what it comes after."""
+    if task.checkpoint is None:
+        return False
+    both = (task, *(work.tasks[a.task] for a in task.after if a.task in work.tasks))
+    return not any(t.demands for t in both) and {t.work.value for t in both[1:]} <= {"planning"}
 
 
 def _touched(work: WorkList, lines: Sequence[Entry]) -> dict[int, set[str]]:

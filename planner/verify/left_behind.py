@@ -27,6 +27,10 @@ def left_behind(vehicle: Vehicle, knockons: Knockons, job: Job | None) -> Iterat
             heirs = [n for n in fresh if n.kind == link.kind and host.id in n.passes] if link is not None else []
             if host.id in cut or not any(_by_old_hole(n, host, knockons) for n in heirs):
                 yield name, host
+    for name, hosts in sorted(knockons.pierced.items()):
+        # What gets another hole in a panel leaves the one it went through before.
+        passed = vehicle.links[name].passes if name in vehicle.links else ()
+        yield from ((name, knockons.after[h]) for h in hosts if h in passed and h in knockons.after)
 
 
 def _fits_there(old: Component, new: Component | None) -> bool:

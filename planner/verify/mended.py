@@ -188,7 +188,7 @@ def _near_heat(vehicle: Vehicle, knockons: Knockons, work: WorkList, catalog: Ca
     task, mending = work.tasks[own.id], own.mending
     if mending is None or not {Deed.WELD, Deed.GRIND} & {*mending.does}:
         return
-    here = list(_standing(vehicle, knockons))
+    here = list(standing(vehicle, knockons))
     if mending.spot_mm is None:
         # A link that is made anew is mended as it is now.
         hot = [b for thing, now, b in here if thing.id == mending.on and (now or mending.on not in vehicle.links)]
@@ -212,7 +212,7 @@ def _mended_with(vehicle: Vehicle, name: str) -> set[str]:
     return {*chain}
 
 
-def _standing(vehicle: Vehicle, knockons: Knockons) -> Iterator[tuple[Component | Link, bool, Body]]:
+def standing(vehicle: Vehicle, knockons: Knockons) -> Iterator[tuple[Component | Link, bool, Body]]:
     """Parts where they are (True) and where they will be, links in the runs they have now and the new ones."""
     for parts, starts in ((vehicle.components, True), (knockons.after, False)):
         for part in parts.values():

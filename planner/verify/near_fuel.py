@@ -43,7 +43,7 @@ def near_fuel_faults(
         Its cuts.
     """
     shy = dict(_shy(vehicle, catalog))
-    for name, hole, reach_mm in _holes(vehicle, knockons, catalog, job) if shy else ():
+    for name, hole, reach_mm in holes_made(vehicle, knockons, catalog, job) if shy else ():
         own = [t for i, t in sorted(work.tasks.items()) if t.work is Work.DRILLING and i.rpartition(".")[0] == name]
         made = name in knockons.after and name not in vehicle.components and knockons.after[name].make_min is not None
         drilled = [t for t in own if not made or _on_the_vehicle(work, t)]
@@ -100,10 +100,10 @@ def _shy(vehicle: Vehicle, catalog: Catalog) -> Iterator[tuple[str, tuple[Compon
             yield i, (link, link_body(link, first, last))
 
 
-def _holes(
+def holes_made(
     vehicle: Vehicle, knockons: Knockons, catalog: Catalog, job: Job | None
 ) -> Iterator[tuple[str, tuple[Body, ...], float]]:
-    """What a hole is for, what lies near it only where it is near each of some bodies, and how near is near [mm]."""
+    """Yield what a hole is for, bodies each of which a neighbour is near, and how near is near [mm]."""
     for cut in (c for c in (() if job is None else job.changes) if isinstance(c, Cut)):
         reach_mm = max(catalog.hole_shy_mm, catalog.hot_reach_mm if cut.welded else 0.0)
         yield cut.id, (solid_body((cut.hole,), Pose()),), reach_mm

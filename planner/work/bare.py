@@ -12,6 +12,14 @@ from planner.work.bodies import Ground
 from planner.work.pace import paced
 from planner.work.tasks import TaskBook, cut_of
 
+PAINTED = (
+    "once it passes, prime and paint the bare metal in the same go, the far side too, dry before a part covers it and "
+    "long before another spark; what cannot be reached is waxed"
+)
+_PAINT_MIN = 15
+"""To brush primer and paint on what was mended: starting guess."""
+_PAINT = ("primer", "paint", "brush")
+
 
 def look_bare(ground: Ground, called: dict[str, tuple[Fact, ...]], book: TaskBook) -> None:
     """Add the look at each thing that a rule wants seen bare; its paint waits for it, and what would cover it.
@@ -54,16 +62,18 @@ def _look(ground: Ground, book: TaskBook, rule: CheckpointRule, subject: str, fa
         return
     own = next((t for t in ground.job.tasks if t.id == subject), None)
     called = own.title if own is not None else ground.name(subject) if cut_of(ground, subject) is None else subject
+    mended = own is not None and own.mending is not None
     task = Task(
         id=f"check.{point}",
         title=f"Check: {rule.title}: {called}",
         work=Work.TESTING,
-        minutes=minutes,
+        minutes=minutes + (paced(ground.job, Work.FINISHING, _PAINT_MIN) if mended else 0),
         hands=rule.hands,
         demands=_bared(ground, subject, own, steps),
         after=tuple(After(task=t.id) for t in ahead),
-        tools=rule.tools,
+        tools=(*rule.tools, *_PAINT) if mended else rule.tools,
         cautions=(rule.caution,),
+        notes=(PAINTED,) if mended else (),
         why=ground.reason(fact),
         effect=fact.effect,
         checkpoint=point,

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from planner.knockon import Fact
-from planner.model.catalog import Catalog
+from planner.model.catalog import Catalog, Work
 from planner.model.effects import Knockons
 from planner.model.job import Job
 from planner.model.vehicle import Vehicle
@@ -35,6 +35,7 @@ from planner.work.circuits import circuit_features
 from planner.work.computed_limits import Sheet, with_computed_limits
 from planner.work.conditions import condition_features, conditions_in
 from planner.work.controls import try_with_controls
+from planner.work.earth_last import earth_last
 from planner.work.features import body_features
 from planner.work.fluids import filled_at_bench, filling_waits, fills_of
 from planner.work.gates import gate_tasks
@@ -43,6 +44,7 @@ from planner.work.holds import holds_for, holds_that_bind, watched
 from planner.work.holes import add_holes
 from planner.work.inside import opened_safely, states_inside
 from planner.work.joints import joined, joints_of, with_joints
+from planner.work.laid_late import lay_after_holes
 from planner.work.leaving import left_in
 from planner.work.left_holes import close_holes
 from planner.work.loosely import with_loose_fits
@@ -54,10 +56,12 @@ from planner.work.near_holes import guard_holes
 from planner.work.owed import owed_checkpoints, with_owed_tasks
 from planner.work.own import add_own_tasks, with_late_tasks
 from planner.work.set_once import set_once
+from planner.work.shared_fluid import look_beside
 from planner.work.spreads import with_spreads
 from planner.work.tasks import TaskBook, template_tasks
 from planner.work.used_up import with_used_up
 from planner.work.watch import watch_holds, with_sparks
+from planner.work.wet_paint import no_sparks_by_paint
 
 
 def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -> WorkList:
@@ -78,7 +82,7 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
         **body_features(ground, _tuples(book.off_after), _tuples(book.fit_after), arrivals(ground, handled)),
         **filling_waits(circuit_features(ground, filling_gates(ground, called, book)), fills),
     }
-    features = mended_first(ground, book, with_joints(ground, joints, features))
+    features = earth_last(ground, mended_first(ground, book, with_joints(ground, joints, features)))
     holds, presences = holds_for(ground)
     asked = [d for hold in holds.values() for d in hold.demands]
     features = opened_safely(ground, features, [*_all_demands(features, {**tasks, **checks}), *asked])
@@ -87,6 +91,7 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     features = states_inside(ground, {**features, **condition_features(ground, conditions, proofs, book.labelled)})
     features = left_in(ground, features)
     features = watched(features, presences)
+    tasks = {i: _of_known_states(task, features) for i, task in tasks.items()}
     checks = made_inside(ground, {i: _of_known_states(task, features) for i, task in checks.items()}, features)
     gates = gate_tasks(ground, features, waits_of_gates(ground, called, book))
     checks = _settled(ground, _at_the_end(checks, called, gates, features), called, features)
@@ -117,6 +122,8 @@ def _own_steps(ground: Ground) -> TaskBook:
     guard_holes(ground, book)
     measure_guessed(ground, book)
     add_own_tasks(ground, book)
+    look_beside(ground, book)
+    no_sparks_by_paint(ground, book)
     return book
 
 
@@ -129,6 +136,7 @@ def _put_in_turn(ground: Ground, called: dict[str, tuple[Fact, ...]], book: Task
     mock_up_before_cutting(ground, book)
     try_with_controls(ground, book)
     bleed_after_trials(ground, book)
+    lay_after_holes(ground, book)
     hold_metal(ground, called, book)
 
 
@@ -137,7 +145,7 @@ def _tuples(lists: Mapping[str, list[str]]) -> dict[str, tuple[str, ...]]:
 
 
 def _with_purchases(ground: Ground, book: TaskBook, buys: dict[str, Buy]) -> dict[str, Task]:
-    """Work on a part waits for what is bought for it, from its first task that handles it.
+    """Work on a part waits for what is bought for it, from its first task that handles it, and not its mock-up in card.
 
     What is bought besides for a link that somebody else makes, such as their time, is here before it is measured.
     """
@@ -147,6 +155,7 @@ def _with_purchases(ground: Ground, book: TaskBook, buys: dict[str, Buy]) -> dic
         besides = buy.for_part in links and buy.id != f"buy:{buy.for_part}"
         for task in book.of_subject.get(buy.for_part, []):
             handles = tasks[task].demands or task == book.of_subject[buy.for_part][0]
+            handles = handles and not _in_card(ground, tasks[task], buy.for_part)
             if handles and (besides or task not in book.ordering):
                 tasks[task] = replace(tasks[task], purchases=(*tasks[task].purchases, buy.id))
     for own, parts in book.back.items():
@@ -158,8 +167,15 @@ def _with_purchases(ground: Ground, book: TaskBook, buys: dict[str, Buy]) -> dic
     return tasks
 
 
+def _in_card(ground: Ground, task: Task, part: str | None) -> bool:
+    """Whether a step mocks up in card or wood what is made at home: no metal is wanted for it yet."""
+    made = ground.knockons.after.get(part or "")
+    off = Demand(feature=ground.final(part or "") or "", on=False)
+    return task.work is Work.MOCK_UP and made is not None and made.make_min is not None and off not in task.demands
+
+
 def _of_known_states(task: Task, features: dict[str, Feature]) -> Task:
-    """A check without the demand to be out of conditions that this job never enters."""
+    """A task without the demand to be out of conditions that this job never enters."""
     kept = tuple(d for d in task.demands if d.on or d.feature in features)
     return replace(task, demands=kept)
 

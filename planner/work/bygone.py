@@ -6,14 +6,14 @@ stay, goes on as it was agreed: nothing else would put it right.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from planner.model.bygone import Bygone, look_over_id
 from planner.model.catalog import Work
 from planner.model.log import DoneLine, Entry, FailedLine, SignedLine, Verdict
 from planner.model.standing import Agreed, Standing
-from planner.model.steps import step_of_key
+from planner.model.steps import JOINED, step_of_key
 from planner.model.words import FIRST_START, GATES
 from planner.model.work import After, Demand, Feature, Task, Toggle, WorkList
 from planner.units.spoken import day_words
@@ -23,6 +23,8 @@ from planner.work.waits import all_before, graph_of
 LOOK_MIN, EACH_MIN = 10, 2
 """Minutes to look over what was done, and for each thing of it (starting guess)."""
 _STATE = state_id("")
+_LOOK = ".look"
+"""What the ids of looks before a hole ended with, as long as each was a step of its own."""
 
 
 def bygone_of(work: WorkList, agreed: Agreed | None, standing: Standing) -> tuple[Bygone, ...]:
@@ -40,10 +42,13 @@ def bygone_of(work: WorkList, agreed: Agreed | None, standing: Standing) -> tupl
 
 
 def strange_to(work: WorkList, agreed: Agreed, standing: Standing) -> tuple[Bygone, ...]:
-    """What no plan of a job has ever known, and what was known to be bygone when the last one was agreed."""
+    """What no plan of a job has ever known, and what was known to be bygone when the last one was agreed.
+
+    With these a link that was undone at its pins and comes off itself in today's plan: it is joined again.
+    """
     found = (*_done(work, agreed, standing), *_left(work, agreed, standing))
     before = agreed.work.tasks.keys() | agreed.work.features.keys()
-    return _told_once(work, agreed, (b for b in found if b.ref not in before))
+    return _told_once(work, agreed, (b for b in found if b.ref not in before or b.ref.endswith(JOINED)))
 
 
 def _told_once(work: WorkList, agreed: Agreed | None, found: Iterable[Bygone]) -> tuple[Bygone, ...]:
@@ -61,12 +66,21 @@ def _done(work: WorkList, agreed: Agreed | None, standing: Standing) -> Iterator
     for ref, line in last.items():
         task = tasks.get(ref)
         matters = ref not in ever if task is None else bool(task.effect or task.checkpoint)
-        if ref in work.tasks or not matters:
+        if ref in work.tasks or not matters or (task is not None and _begins_others(task, tasks, work)):
             continue
         failed = isinstance(line, FailedLine) or (isinstance(line, SignedLine) and line.verdict is Verdict.FAILED)
         title = (ref if task is None else task.title) + (" (it failed)" if failed else "")
         carried = failed and task is not None and task.checkpoint is not None
         yield Bygone(ref=ref, title=title, n=line.n, at=line.at, since=standing.begun_by, carried=carried)
+
+
+def _begins_others(look: Task, before: Mapping[str, Task], work: WorkList) -> bool:
+    """Whether a look that was a step of its own is the first part of each step that waited for it.
+
+    Where that is done it was looked at in time; where it is not, it is looked at as that begins.
+    """
+    waiting = [t.id for t in before.values() if any(a.task == look.id for a in t.after)]
+    return look.id.endswith(_LOOK) and bool(waiting) and all(i in work.tasks for i in waiting)
 
 
 def _left(work: WorkList, agreed: Agreed | None, standing: Standing) -> Iterator[Bygone]:

@@ -218,7 +218,7 @@ def _checkpoint(
         subject=", ".join(subjects),
         title=rule.title,
         measure=rule.measure,
-        limit=rule.limit,
+        limit=rule.whole_limit,
         unit=rule.unit,
         low=rule.low,
         high=rule.high,
@@ -229,6 +229,8 @@ def _checkpoint(
         why=", ".join(names) if names else ANY_CHANGE,
         each_time=each_time,
         filled_again=rule.filled_again,
+        asks=bool(rule.ask),
+        also=rule.also,
     )
 
 

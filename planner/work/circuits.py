@@ -85,9 +85,6 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
     kind = system_kind(ground, system)
     name = ground.name(system)
     feature = circuit_id(system)
-    present = any(system in c.systems for c in ground.vehicle.components.values()) or any(
-        k.system == system for k in ground.vehicle.links.values()
-    )
     members = filled_members(ground, system) if closes(ground, system) else []
     needs = tuple(Demand(feature=state_id(c), on=True) for c in kind.needs)
     bodies = [ground.final(m) for m in members]
@@ -95,7 +92,7 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
         id=feature,
         name=f"{name} closed",
         subject=system,
-        start=present,
+        start=_was_there(ground, system),
         goal=bool(members),
         turn_off=Toggle(
             feature=feature,
@@ -133,6 +130,21 @@ def _circuit(ground: Ground, system: str, gates: tuple[str, ...]) -> Feature:
 
 def _open_check_min(ground: Ground, kind: SystemKind) -> int:
     return sum(ground.catalog.rules[r].minutes for r in kind.open_checks)
+
+
+def open_checks(ground: Ground, part: Component | Link) -> tuple[str, ...]:
+    """Checks that are signed anew each time a part or link is undone: as its circuit is opened, each joint opens it.
+
+    They are counted once, with the opening of the circuit: after it each is a breath at the joint and the floor.
+    """
+    there = (s for s in circuits_of(ground, part) if _was_there(ground, s))
+    return tuple(dict.fromkeys(c for s in there for c in system_kind(ground, s).open_checks))
+
+
+def _was_there(ground: Ground, system: str) -> bool:
+    """Whether a circuit is there before the job; a new one is dry."""
+    parts, links = ground.vehicle.components.values(), ground.vehicle.links.values()
+    return any(system in c.systems for c in parts) or any(k.system == system for k in links)
 
 
 def closes(ground: Ground, system: str) -> bool:

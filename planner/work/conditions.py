@@ -78,7 +78,7 @@ def _feature(ground: Ground, condition: Condition, conditions: list[str], proofs
             hands=condition.hands,
             demands=needs,
             apart=condition.apart,
-            late=condition.apart and not condition.protects,
+            late=condition.wet or (condition.apart and not condition.protects),
             checks=rules,
             tools=condition.tools,
             cautions=condition.cautions,

@@ -9,7 +9,7 @@ from planner.model.catalog import Work
 from planner.model.vehicle import Component, Link
 from planner.model.work import Demand, Feature, Toggle
 from planner.work.bodies import Ground, Handled
-from planner.work.circuits import circuit_id, circuits_of, state_id, system_kind
+from planner.work.circuits import circuit_id, circuits_of, open_checks, state_id, system_kind
 from planner.work.pace import paced
 from planner.work.ports import old_at_its_ports
 
@@ -47,6 +47,7 @@ def _state_name(ground: Ground, item: Handled) -> str:
 def _off(ground: Ground, item: Handled, off_after: tuple[str, ...]) -> Toggle:
     gone = ground.final(item.subject) is None
     title = f"Take {item.part.name} off for good" if gone else f"Take {item.part.name} off"
+    checks = open_checks(ground, item.part)
     return Toggle(
         feature=item.id,
         on=False,
@@ -54,9 +55,10 @@ def _off(ground: Ground, item: Handled, off_after: tuple[str, ...]) -> Toggle:
         work=Work.REMOVING,
         minutes=paced(ground.job, Work.REMOVING, item.part.off_min),
         hands=item.part.hands,
-        demands=tuple(dict.fromkeys((*_common_demands(ground, item), *_links_first(ground, item)))),
+        demands=_off_demands(ground, item),
         ways=_ways(ground, item),
         after=off_after,
+        checks=checks,
         tools=item.part.tools,
         steps=_LABEL if isinstance(item.part, Link) and item.part.group == "electrics" and not gone else (),
         cautions=cautions_of(ground, item.part, Work.REMOVING),
@@ -102,6 +104,11 @@ def _common_demands(ground: Ground, item: Handled) -> tuple[Demand, ...]:
     return tuple(dict.fromkeys(demands))
 
 
+def _off_demands(ground: Ground, item: Handled) -> tuple[Demand, ...]:
+    own = (*_links_first(ground, item), *_new_links(ground, item))
+    return tuple(dict.fromkeys((*_common_demands(ground, item), *own)))
+
+
 def _links_first(ground: Ground, item: Handled) -> list[Demand]:
     """Links that go for good come off before the part they join leaves its place for good."""
     if item.goal or not isinstance(item.part, Component):
@@ -114,6 +121,17 @@ def _links_first(ground: Ground, item: Handled) -> list[Demand]:
         and not other.goal
         and item.subject in {e.component for e in other.part.ends}
     ]
+
+
+def _new_links(ground: Ground, item: Handled) -> list[Demand]:
+    """Links that the job lays to a part are off whenever it comes off: so each is laid after the last time it does.
+
+    Those that stay are undone at it as part of its coming off, in its own minutes.
+    """
+    if not item.goal or not isinstance(item.part, Component):
+        return []
+    new = ((i, o.part) for i, o in ground.handled.items() if isinstance(o.part, Link) and o.goal and not o.start)
+    return [Demand(feature=i, on=False) for i, link in new if item.subject in {e.component for e in link.ends}]
 
 
 def _fitting_demands(ground: Ground, item: Handled) -> list[Demand]:

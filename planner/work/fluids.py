@@ -13,9 +13,6 @@ from planner.work.bodies import Ground
 from planner.work.circuits import circuit_id, closes, opened_circuits, system_kind
 from planner.work.tasks import TaskBook
 
-_THINGS = "hose|pipe|pump|cap|tank|bottle|reservoir|filter|cooler|seal|sensor|switch|tester|union|cylinder|level"
-"""What a fluid's name may stand before without being the fluid itself."""
-
 
 def fills_of(ground: Ground, buys: Iterable[Buy]) -> dict[str, tuple[str, ...]]:
     """Purchase -> circuits that it fills: the job's own, for a part or link of theirs, called as such a fluid is."""
@@ -56,5 +53,5 @@ def _systems(ground: Ground, subject: str) -> tuple[str, ...]:
 
 
 def _names(ground: Ground, system: str, buy: Buy) -> bool:
-    words = system_kind(ground, system).called
-    return any(re.search(rf"\b{re.escape(w)}\b(?!\s+(?:{_THINGS})s?\b)", buy.what.lower()) for w in words)
+    words, things = system_kind(ground, system).called, "|".join(map(re.escape, ground.catalog.fluid_things)) or "(?!)"
+    return any(re.search(rf"\b{re.escape(w)}\b(?!\s+(?:{things})s?\b)", buy.what.lower()) for w in words)

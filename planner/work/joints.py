@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from planner.knockon import NEW, opened_by
 from planner.model.catalog import Work
+from planner.model.steps import JOINED
 from planner.model.vehicle import Component, Link
 from planner.model.work import Demand, Feature, Task, Toggle
 from planner.work.bodies import Ground
@@ -29,7 +30,7 @@ class Joint:
     @property
     def id(self) -> str:
         """Feature id of the link being joined."""
-        return f"{self.link.id}:joined"
+        return f"{self.link.id}{JOINED}"
 
 
 def joints_of(ground: Ground) -> tuple[Joint, ...]:
@@ -93,6 +94,13 @@ def _asking(toggle: Toggle | None, demand: Demand) -> Toggle | None:
     return None if toggle is None else replace(toggle, demands=tuple(dict.fromkeys((*toggle.demands, demand))))
 
 
+def _ends_there(ground: Ground, link: Link) -> str:
+    """What a link joins as it is first undone; an end that another part takes over is told with that one."""
+    pairs = zip(ground.vehicle.links[link.id].ends, link.ends, strict=True)
+    told = [(ground.name(before.component), ground.name(after.component)) for before, after in pairs]
+    return " and ".join(a if a == b else f"{a} ({b} once that is there)" for a, b in told)
+
+
 def _feature(ground: Ground, joint: Joint) -> Feature:
     link, kind = joint.link, ground.catalog.link_kinds[joint.link.kind]
     first, last = (ground.name(e.component) for e in link.ends)
@@ -103,7 +111,7 @@ def _feature(ground: Ground, joint: Joint) -> Feature:
     undo = Toggle(
         feature=joint.id,
         on=False,
-        title=f"Undo {link.name} between {first} and {last}: {kind.undo}",
+        title=f"Undo {link.name} between {_ends_there(ground, link)}: {kind.undo}",
         work=Work.REMOVING,
         minutes=paced(ground.job, Work.REMOVING, kind.undo_min),
         hands=link.hands,

@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 
 import networkx as nx
 
+from planner.log.rewatched import was_short, with_rewatched
 from planner.model.catalog import Work
 from planner.model.log import FailedLine, SignedLine, Verdict
 from planner.model.plan import Plan
 from planner.model.standing import Standing
 from planner.model.steps import mending_id, step_of_key, thing_of
-from planner.model.work import After, Buy, Checkpoint, Feature, Task, Toggle, WorkList
+from planner.model.words import FIRST_START
+from planner.model.work import After, Buy, Checkpoint, Demand, Feature, Task, Toggle, WorkList
+from planner.work.circuits import state_id
+from planner.work.ended import with_looks, with_watches_kept
 from planner.work.refilled import with_refilling
 from planner.work.waits import all_after, all_before, graph_of
 
+_STATE, _COLD = state_id(""), state_id("engine-cold")
 PUT_RIGHT_MIN = 30
 """Minutes for putting right what failed, until somebody knows better (starting guess)."""
 
@@ -76,7 +81,8 @@ def disturbed(work: WorkList, plan: Plan, standing: Standing) -> frozenset[str]:
     changed = {s.step.ref for s in plan.slots if s.step.on is not None}
     planned = {s.step.ref for s in plan.slots if s.step.on is None}
     spoiled = {i for i in made if any(d.last and d.feature in changed for d in work.tasks[i].demands)}
-    since = all_after(graph_of(work.tasks.values()), [*spoiled, *planned])
+    built = [i for i in planned if not work.is_on_paper(i)]
+    since = all_after(graph_of(work.tasks.values()), [*spoiled, *built])
     again = [work.tasks[i] for i in planned if i in work.tasks]
     waived = {i for i in made & since if standing.is_waived(work.tasks[i].checkpoint)}
     stay = {i for i in waived if not any(work.tasks[i].hangs_on(t) for t in again)}
@@ -158,7 +164,7 @@ def _is_of(key: str, task: str) -> bool:
 def _feature_left(feature: Feature, standing: Standing, waits: _Waits) -> Feature:
     return replace(
         feature,
-        start=standing.states.get(feature.id, feature.start),
+        start=feature.id not in standing.unended and standing.states.get(feature.id, feature.start),
         turn_on=_toggle_left(feature.turn_on, standing, waits),
         turn_off=_toggle_left(feature.turn_off, standing, waits),
     )
@@ -176,28 +182,54 @@ def _toggle_left(toggle: Toggle | None, standing: Standing, waits: _Waits) -> To
 
 def with_mending(work: WorkList, standing: Standing) -> WorkList:
     """The whole work list with what puts right whatever failed, unless work that is reopened does just that."""
+    work = with_rewatched(work, standing)
     tasks = dict(work.tasks)
     waits = graph_of(work.tasks.values()) if standing.mending else nx.DiGraph()
     for ref, line in standing.mending.items():
-        if ref not in work.tasks or _mends_itself(work, waits, ref, line):
+        if ref in work.tasks:
+            tasks[ref] = replace(tasks[ref], after=(*tasks[ref].after, *_done_again_first(work, waits, ref, line)))
+        if ref not in work.tasks or _mends_itself(work, waits, ref, line) or _only_short(work, ref, line):
             continue
-        mend = mending_id(ref, standing.failures[ref])
-        tasks[mend] = _mend(mend, work.tasks[ref], line)
-        for test in _tests_of_mending(work, waits, ref, line):
+        mend, tests = mending_id(ref, standing.failures[ref]), _tests_of_mending(work, ref, line)
+        tasks[mend] = _mend(mend, work.tasks[ref], line, _mending_demands(work, waits, tests))
+        for test in tests:
             tasks[test] = replace(tasks[test], after=(*tasks[test].after, After(task=mend)))
-    return with_refilling(replace(work, tasks=tasks), standing)
+    refilled = with_refilling(replace(work, tasks=tasks), standing)
+    return with_looks(with_watches_kept(refilled, standing), standing)
 
 
-def _tests_of_mending(work: WorkList, waits: nx.DiGraph[str], failed: str, line: FailedLine | SignedLine) -> list[str]:
-    """What is made after a failure is put right: the test that failed, and those that it takes back.
+def _done_again_first(
+    work: WorkList, waits: nx.DiGraph[str], failed: str, line: FailedLine | SignedLine
+) -> tuple[After, ...]:
+    """Work done again for a failure comes before what failed is tried anew, but for what comes after that anyway."""
+    later = all_after(waits, [failed])
+    again = (r for r in line.redo if r in work.tasks and not work.tasks[r].is_test)
+    return tuple(After(task=r) for r in again if r != failed and r not in later)
 
-    Not one that a circuit waits for which has to be closed to put it right: it would wait for itself.
-    """
-    toggles = [work.features[d.feature].toggle(on=d.on) for d in work.tasks[failed].demands]
-    first = {task for t in toggles if t is not None for task in t.after}
-    first |= all_before(waits, first)
-    again = [r for r in line.redo if r in work.tasks and work.tasks[r].is_test and r not in first]
+
+def _tests_of_mending(work: WorkList, failed: str, line: FailedLine | SignedLine) -> list[str]:
+    """What is made after a failure is put right: the test that failed, and those that it takes back."""
+    again = [r for r in line.redo if r in work.tasks and work.tasks[r].is_test]
     return list(dict.fromkeys([failed, *again]))
+
+
+def _mending_demands(work: WorkList, waits: nx.DiGraph[str], tests: Sequence[str]) -> tuple[Demand, ...]:
+    """The states of the tests that are made after a failure is put right; where they differ, that of one taken back.
+
+    Not one that is brought about only after one of these tests, such as a battery joined once every joint is dry.
+    A state that is left only once one of them is passed is kept, or entered again: the battery is off while a joint
+    is undone. What came out once the engine had run is put right with the engine cold.
+    """
+
+    def is_early(demand: Demand) -> bool:
+        toggle = work.features[demand.feature].toggle(on=demand.on)
+        return toggle is None or not {*toggle.after, *all_before(waits, toggle.after)} & {*tests}
+
+    asked = {d.feature: replace(d, last=False) for t in tests for d in work.tasks[t].demands if is_early(d)}
+    again = [f.id for f in work.features.values() if f.turn_off is not None and {*f.turn_off.after} & {*tests}]
+    again += [_COLD] if _COLD in work.features and FIRST_START in all_before(waits, tests) else []
+    kept = {i: Demand(feature=i, on=True) for i in again if i.startswith(_STATE)}
+    return tuple({**asked, **kept}.values())
 
 
 def _mends_itself(work: WorkList, waits: nx.DiGraph[str], failed: str, line: FailedLine | SignedLine) -> bool:
@@ -212,7 +244,13 @@ def _mends_itself(work: WorkList, waits: nx.DiGraph[str], failed: str, line: Fai
     return bool(same or redo & all_before(waits, [failed]))
 
 
-def _mend(mend: str, task: Task, line: FailedLine | SignedLine) -> Task:
+def _only_short(work: WorkList, failed: str, line: FailedLine | SignedLine) -> bool:
+    """Whether nothing is to be put right, but something watched for longer."""
+    point = work.checkpoints.get(work.tasks[failed].checkpoint or "")
+    return point is not None and isinstance(line, SignedLine) and was_short(point, line)
+
+
+def _mend(mend: str, task: Task, line: FailedLine | SignedLine, demands: tuple[Demand, ...]) -> Task:
     told = f"{line.text}, the limit is {line.limit}" if isinstance(line, SignedLine) and line.text else line.why
     return Task(
         id=mend,
@@ -220,7 +258,7 @@ def _mend(mend: str, task: Task, line: FailedLine | SignedLine) -> Task:
         work=Work.PLANNING,
         minutes=PUT_RIGHT_MIN,
         hands=1,
-        demands=tuple(replace(d, last=False) for d in task.demands),
+        demands=demands,
         cautions=task.cautions,
         why=f"failed on {line.at:%a %d %b}: {told}" if told else f"failed on {line.at:%a %d %b}",
     )

@@ -35,8 +35,8 @@ FUEL_HEATED = (
 FAR_SIDE = "Before the first spark look at the far side, no fuel or brake line, wire, trim or wax near"
 _DONE = {
     Deed.WELD: "it welds, brazes or heats: look at both faces with lens and lamp before paint or a part covers it",
-    Deed.GRIND: "it grinds, sparks fly",
-    Deed.CUT: "it drills or cuts",
+    Deed.GRIND: "it grinds, sparks fly; what it bares is primed and painted after its look, far from another spark",
+    Deed.CUT: "it drills or cuts; bare edges are painted before anything covers them",
     Deed.UNDER: "somebody works under the vehicle",
     Deed.UNSAID: "nobody said what it does",
 }

@@ -76,7 +76,7 @@ def _looked_first(ground: Ground, hole: Task, listed: str, *, smell: bool) -> Ta
         notes=(
             f"To be found near it: {listed}",
             *air,
-            f"{_BETWEEN}; no hole where one of them can be neither shielded nor taken away",
+            "No hole where what is near can be neither shielded nor taken away",
             *hole.notes,
         ),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from planner.model.catalog import Work
+from planner.model.catalog import CheckpointRule, Work
 from planner.model.vehicle import Before, Owed
 from planner.model.words import FIRST_MOVE, FIRST_START, GATES, ROAD_TEST
 from planner.model.work import After, Checkpoint, Demand, Task
@@ -87,7 +87,7 @@ def _checkpoint(ground: Ground, owed: Owed, held: tuple[str, ...]) -> Checkpoint
         subject="",
         title=f"{owed.what}, left open by {f'job `{owed.job}`' if owed.job else 'an earlier job'}",
         measure="" if rule is None else rule.measure,
-        limit=owed.limit or ("it is done, or it is so" if rule is None else rule.limit),
+        limit=owed.limit or ("it is done, or it is so" if rule is None else rule.whole_limit),
         unit="" if rule is None else rule.unit,
         low=None if rule is None else rule.low,
         high=None if rule is None else rule.high,
@@ -96,4 +96,12 @@ def _checkpoint(ground: Ground, owed: Owed, held: tuple[str, ...]) -> Checkpoint
         caution="" if rule is None else rule.caution,
         source="left open by an earlier job" if rule is None else rule.source,
         why=owed.why or "left open by an earlier job",
+        also=() if rule is None else _beside(owed, rule),
     )
+
+
+def _beside(owed: Owed, rule: CheckpointRule) -> tuple[str, ...]:
+    """What has to be so besides the rule's number: of a limit in words other than the rule's, all that they say."""
+    counted = rule.low is not None or rule.high is not None
+    own = (owed.limit,) if counted and owed.limit and not owed.limit.startswith(rule.whole_limit) else ()
+    return (*rule.also, *own)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from planner.knockon import follow, takes_old_holes
 from planner.model.catalog import Demanded, TemplateStep
 from planner.model.effects import Effect, EffectKind
 from planner.model.shapes import Pose
 from planner.model.vehicle import Component
+from planner.model.words import ON_STANDS
+from planner.model.work import Demand
 from planner.work.bodies import Ground
+from planner.work.circuits import state_id
 
 _SAME = 1e-6
 _SAT_IN = frozenset({"seat", "steering-column", "steering-wheel"})
@@ -58,6 +63,20 @@ def sat_in(ground: Ground, step: TemplateStep) -> list[str]:
     """What somebody sits in and holds who tries a pedal, where a step asks for it: as it is before it is taken out."""
     bodies = ground.handled.items() if Demanded.SEATED in step.demands else ()
     return [i for i, item in bodies if item.start and item.part.kind in _SAT_IN]
+
+
+def seated(ground: Ground, step: TemplateStep, others: Sequence[Demand]) -> list[Demand]:
+    """What a step asks for in which somebody sits in the vehicle, besides its other demands.
+
+    What is in the step's own way, or needs the vehicle lifted, goes before: the step's caution says what is done then.
+    """
+    away = {d.feature for d in others if not d.on}
+    demands = [Demand(feature=b, on=True) for b in sat_in(ground, step) if b not in away]
+    conditions = ground.catalog.conditions.values()
+    lifted = {state_id(c.id) for c in conditions if c.id == ON_STANDS or ON_STANDS in c.needs}
+    if {Demanded.SEATED, Demanded.ON_WHEELS} & set(step.demands) and not lifted & {d.feature for d in others if d.on}:
+        demands.append(Demand(feature=state_id(ON_STANDS), on=False))
+    return demands
 
 
 def leaves_holes(ground: Ground, subject: str) -> bool:

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from planner.knockon import Fact, template_for
+from planner.knockon import Fact, bench_stay_min, template_for
 from planner.model.catalog import Demanded, Template, TemplateStep, When, Work
 from planner.model.effects import Effect, EffectKind
 from planner.model.job import Cut
@@ -18,7 +18,7 @@ from planner.work.circuits import members_after, state_id
 from planner.work.pace import paced, shared_out
 from planner.work.ports import old_at_its_ports
 from planner.work.rod_ends import rod_ends
-from planner.work.seats import carriers, covers_its_holes, holes_are_made, keeps_its_seat, leaves_holes, sat_in
+from planner.work.seats import carriers, covers_its_holes, holes_are_made, keeps_its_seat, leaves_holes, seated
 
 _TEMPLATED = (
     When.MADE,
@@ -58,7 +58,7 @@ class TaskBook:
     altering: list[str] = field(default_factory=list)
     """Steps by which a part there is goes to somebody who alters it."""
     mended: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
-    """Part, link or check task -> mendings that come before whatever looks at it."""
+    """Part, link, circuit or check task -> mendings, and what is like them, that come before whatever looks at it."""
     looks: dict[tuple[str, str], str] = field(default_factory=dict)
     """Rule and thing -> the step by which that is looked at bare."""
 
@@ -218,8 +218,9 @@ def _again(ground: Ground, fact: Fact, step: TemplateStep, steps: _Steps) -> Aga
 
 
 def _first_made(template: Template) -> int:
-    """Number of the step at which a link is cut or ordered: the first away from its fitted ends."""
-    away = (n for n, s in enumerate(template.steps, start=1) if not s.demands and s.work not in _BEFORE)
+    """Number of the step at which a link is cut or ordered: the first away from its fitted ends once it is measured."""
+    measured = max((n for n, s in enumerate(template.steps, start=1) if s.work in _BEFORE), default=0)
+    away = (n for n, s in enumerate(template.steps, start=1) if n > measured and not s.demands)
     return next(away, 1)
 
 
@@ -304,6 +305,7 @@ def step_task(
         effect=effect.id,
         keep_min=step.lag_min,
         splits=step.splits,
+        stay_min=bench_stay_min(step, ground.catalog),
         # Paint, solvent and fuel are kept from sparks, at the bench too, and an arc from the eyes of who is by.
         apart=step.work is Work.WELDING,
         away=step.away,
@@ -345,7 +347,6 @@ def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
         demands += [Demand(feature=state_id(c), on=True) for c in ground.catalog.hot_conditions]
         demands += _off(ground, ground.knockons.hot_near.get(fact.subject, frozenset()))
     demands += _handed_over(ground, fact, step)
-    demands += [Demand(feature=b, on=True) for b in sat_in(ground, step)]
     last = step.work is Work.ADJUSTING
     for demanded in step.demands:
         match demanded:
@@ -365,7 +366,7 @@ def _demands(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:
                 demands += [Demand(feature=b, on=True) for b in _host(ground, fact.subject)]
             case Demanded.HOST_BARE:
                 demands += _off(ground, ground.knockons.bare.get(fact.subject, frozenset()))
-    return demands
+    return [*demands, *seated(ground, step, demands)]
 
 
 def _handed_over(ground: Ground, fact: Fact, step: TemplateStep) -> list[Demand]:

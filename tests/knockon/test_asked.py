@@ -114,8 +114,9 @@ def test_other_changes_leave_the_parts_alone() -> None:
 
 
 def test_grown_part_is_fixed_where_it_is() -> None:
+    """Its front face is on the wall and stays there: its middle goes back by half of the 10 mm."""
     asked = asked_by(plain(), job(Grow(part="cylinder", by_mm=(10, 20, 30))))
-    assert asked.base["cylinder"].solids == (box((110, 120, 130)),)
+    assert asked.base["cylinder"].solids == (box((110, 120, 130), (5, 0, 0)),)
     assert asked.base["cylinder"].pose == plain().components["cylinder"].pose
     assert asked.grown == asked.fixed == frozenset({"cylinder"})
 

@@ -45,6 +45,14 @@ def test_a_size_counts_by_half_and_both_parts_count() -> None:
     assert clearance_of(place(one), place(two), 5.0).doubt_mm == pytest.approx(3.0, abs=1e-6)
 
 
+def test_a_size_measured_from_its_own_zero_counts_whole_across_from_it() -> None:
+    """4 mm in doubt, the left face on the part's zero: its right face is 4 mm in doubt, its left face not at all."""
+    one = replace(ONE, solids=(replace(box(CUBE, (0, 50, 0)), doubt_mm=4.0),))
+    for middle_mm, doubt_mm in ((154, 4.0), (-54, 0.0)):
+        found = clearance_of(place(one), place(part("two", (0, middle_mm, 500), CUBE)), 5.0)
+        assert (found.mm, found.doubt_mm) == pytest.approx((4.0, doubt_mm), abs=1e-6)
+
+
 def test_a_part_set_anew_has_only_its_sizes_in_doubt() -> None:
     one = replace(ONE, solids=(replace(box(CUBE), doubt_mm=4.0),), position_doubt_mm=1.0)
     two = part("two", (0, 104, 500), CUBE)

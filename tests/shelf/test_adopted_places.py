@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from shipped import catalog
 
 from planner.files import Change, Document, parse_text
 from planner.model.job import Job
 from planner.model.shapes import Pose
-from planner.shelf import load_catalog
 from planner.shelf.adopting import adoption_of
 from planner.shelf.built import Built
 from planner.shelf.load import vehicle_from
 
-CATALOG, _ = load_catalog()
+CATALOG = catalog()
 
 
 def document(text: str) -> Document:

@@ -39,7 +39,8 @@ spreads:
 checkpoints:
   leak:
     {title: t, group: leaks, triggers: [{when: opened, of: [brake]}, {when: entered, of: [on-stands]},
-    {when: disturbed, of: [pedal, pipe, brakes]}], measure: m, limit: l, unit: mm, low: 1, high: 2, blocks: [road],
+    {when: disturbed, of: [pedal, pipe, brakes]}],
+    measure: m, limit: 1 to 2 mm, unit: mm, low: 1, high: 2, blocks: [road],
     conditions: [on-stands], source: s, caution: c}
 settings:
   hot_conditions: {value: [on-stands], source: s}
@@ -83,6 +84,10 @@ NO_BOUGHT = "no-fallback no template is for anything bought | write one with `wh
 RING = (
     "needs-ring conditions need each other in a ring: `on-stands` needs `wheels-off` needs `on-stands` | "
     "take one of the `needs` out"
+)
+UNTOLD = (
+    "limit-apart the limit of `leak` does not tell the number that its reading is held against | "
+    "write the number into `limit`, in digits"
 )
 UNSOURCED = (
     "unsourced-number `drilling` has numbers but no `source` | "
@@ -130,6 +135,16 @@ SPOILT = [
      "3, high", "out-of-range `leak` passes nothing: `low` 3 is above `high` 2 | swap them"),
     ("unit: mm, low", "low",
      "leak:", "missing-key `leak` has a number for its limit but no `unit` | add it"),
+    ("limit: 1 to 2 mm", "limit: as told", "as told",
+     UNTOLD),
+    ("limit: 1 to 2 mm", "limit: 1 to 2 mm, also: [dry, dry]", "[dry",
+     "limit-apart `leak` asks twice: dry | write it once, in `limit` or in `also`"),
+    ("limit: 1 to 2 mm", 'limit: "1 to 2 mm, dry", also: [dry]', "[dry",
+     "limit-apart `leak` asks twice: dry | write it once, in `limit` or in `also`"),
+    ("limit: 1 to 2 mm", "limit: 1 mm or more, also: [2 mm at most]", "[2 mm",
+     "limit-apart `leak` asks for its own number besides it: 2 mm at most | write what the number says into `limit`"),
+    ("unit: mm, low: 1, high: 2,", "also: [dry],", "[dry",
+     "limit-apart `leak` has no number, so yes says all of its limit | write what is in `also` into `limit`"),
     ("moved: {trigger: {when: moved}", "moved: {trigger: {when: bought}",
      "trigger: {when: bought}, source: s, steps: [{title: t, work: drilling, minutes: 5}]}\n  cut",
      "two-templates `moved` and `bought` are both for anything bought | keep one of the two"),
@@ -170,7 +185,7 @@ def test_settings_are_written_once(tmp_path: Path) -> None:
     settings = GOOD[GOOD.index("settings:") : GOOD.index("cautions:")]
     (tmp_path / "more.yaml").write_text("knockon: 1\n" + settings, encoding="utf-8")
     assert [t.split(" |")[0] for t in told(tmp_path, GOOD)] == [
-        "2:1 double-id `settings` is written already in all.yaml, line 32"
+        "2:1 double-id `settings` is written already in all.yaml, line 33"
     ]
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import networkx as nx
 import pytest
+from shipped import catalog
 
 from planner.model.catalog import Blocks, CheckpointRule, When
-from planner.shelf.read import load_catalog
 
-CATALOG, _ = load_catalog()
+CATALOG = catalog()
 RULES = CATALOG.rules
 
 

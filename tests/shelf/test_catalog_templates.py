@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 import pytest
+from shipped import catalog
 
 from planner.model.catalog import Demanded, LinkKind, Template, TemplateStep, When, Work
-from planner.shelf.read import load_catalog
 
-CATALOG, _ = load_catalog()
+CATALOG = catalog()
 TEMPLATES = CATALOG.templates
 
 

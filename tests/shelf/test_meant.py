@@ -5,14 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from shipped import catalog
 
 from planner.files import Faults, read_document
 from planner.finding.words import nearest
-from planner.shelf import load_catalog, load_vehicle
+from planner.shelf import load_vehicle
 from planner.shelf.bench import Bench
 
 GOOD = Path(__file__).parents[1] / "data" / "good"
-CATALOG, _ = load_catalog()
+CATALOG = catalog()
 
 
 def hint_for(name: str, sort: str) -> str:

@@ -7,12 +7,14 @@ from datetime import date, datetime
 
 from yard import checkpoint
 
+from planner.log import fold
 from planner.model.log import DoneLine, Entry, SignedLine, Verdict
 from planner.model.plan import NOTHING_LEFT
 from planner.model.standing import Agreed
 from planner.model.words import ROAD_TEST, Work
 from planner.model.work import After, Feature, Task, WorkList
 from planner.verify import check_bygone
+from planner.work import bygone_of
 
 AT = datetime(2026, 5, 2, 9, 0)  # noqa: DTZ001  # wall-clock time of one workshop
 ROAD = Task(id=ROAD_TEST, title="road", work=Work.TESTING, minutes=5)
@@ -91,3 +93,20 @@ def test_of_the_same_program_only_what_no_plan_knew_is_asked_for() -> None:
     assert told(TODAY, done(2, "drill"), updated=False) == ()
     (strange,) = told(TODAY, done(2, "drill-anew"), updated=False)
     assert strange.startswith("`drill-anew` was done (line 2)")
+
+
+def test_a_look_that_is_the_first_part_of_its_hole_now_is_looked_at_there() -> None:
+    """Asked for once: with the hole where that is open, and not again where it is drilled."""
+    look = Task(id="tank.look", title="look", work=Work.MEASURING, minutes=10, effect="hole")
+    hole = replace(DRILL, id="tank.3", after=(After(task=look.id),))
+    before = replace(agreed(), work=replace(THEN, tasks={**THEN.tasks, look.id: look, hole.id: hole}))
+    there = replace(TODAY, tasks={ROAD_TEST: ROAD, hole.id: replace(hole, after=())})
+    lines = (done(2, look.id),)
+    standing = fold(lines, before.basis)
+    assert check_bygone(before, there, lines, updated=True) == ()
+    assert bygone_of(there, before, standing) == ()
+    # The hole is no step any more either, or nothing waited for the look: then somebody looks it over.
+    for old, today in ((before, TODAY), (replace(before, work=replace(THEN, tasks={look.id: look})), there)):
+        (silent,) = check_bygone(old, today, lines, updated=True)
+        assert silent.startswith("`tank.look` was done (line 2), is no step any more")
+        assert [b.ref for b in bygone_of(today, old, standing)] == ["tank.look"]

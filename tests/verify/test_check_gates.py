@@ -43,7 +43,15 @@ def when(what: When, *of: str) -> Trigger:
 
 
 RULES = (
-    rule("pedal-holds", when(When.BOUGHT, "pedal-box"), blocks=(Blocks.MOVING, Blocks.ROAD), high=5.0, low=0.0),
+    rule(
+        "pedal-holds",
+        when(When.BOUGHT, "pedal-box"),
+        blocks=(Blocks.MOVING, Blocks.ROAD),
+        high=5.0,
+        low=0.0,
+        limit="at most 5 mm",
+        also=("never spongy",),
+    ),
     rule("fuses-dry", when(When.MOVED, "electrics"), blocks=(Blocks.ENGINE,)),
     rule("wire-set", when(When.LINK_ADJUSTED, "wire")),
     rule("lamps-work", when(When.OPENED, "wiring"), when(When.ENTERED, "battery-isolated"), conditions=("on-stands",)),
@@ -143,6 +151,8 @@ def work_list() -> WorkList:
             blocks=blocks[name],
             low=CATALOG.rules[name].low,
             high=CATALOG.rules[name].high,
+            limit=CATALOG.rules[name].whole_limit,
+            also=CATALOG.rules[name].also,
         )
         for name in CHECKS
     }
@@ -335,6 +345,14 @@ ROAD = WORK.tasks["road-test"]
         (
             lambda: with_gate("pedal-holds", low=None),
             "checkpoint `pedal-holds` asks for at least None and rule `pedal-holds` for 0.0",
+        ),
+        (
+            lambda: with_gate("pedal-holds", also=()),
+            "checkpoint `pedal-holds` passes by its number though rule `pedal-holds` asks as well: never spongy",
+        ),
+        (
+            lambda: with_gate("pedal-holds", limit="at most 5 mm"),
+            "checkpoint `pedal-holds` passes by its number though rule `pedal-holds` asks as well: never spongy",
         ),
         (
             lambda: with_gate("pedal-holds", blocks=("road",)),

@@ -29,9 +29,10 @@ from scuttle import (
 )
 
 from planner.model.effects import Proof
-from planner.model.job import Add, Cut, Grow, Move, Remove, Replace, TakeOff
+from planner.model.job import Add, Altered, Cut, Grow, Move, Remove, Replace, TakeOff
 from planner.model.shapes import Box, Direction, Pose
 from planner.model.vehicle import Component, Freedom, Keeps, Relation, Vehicle
+from planner.verify.kept_side import kept_sides
 
 
 def with_part(part: Component, vehicle: Vehicle = VEHICLE) -> Vehicle:
@@ -334,6 +335,34 @@ def test_growth_from_a_side_that_stays() -> None:
         after = {**SOUND.after, "radiator": replace(SOUND.after["radiator"], solids=(grown,))}
         answer = replace(SOUND, after=after, effects=(*EFFECTS, *told(GROWS=["radiator"])))
         assert len(check(answer, owner=owner)) == faults, middle_mm
+
+
+def test_growth_from_the_face_that_is_its_zero_where_no_side_is_told() -> None:
+    """30 mm more in height, its bottom on its own zero: the middle goes up by 15, also where its height was taped."""
+    low = replace(SOUND.after["radiator"], solids=(Box(size_mm=(50, 400, 300), pose=Pose(at_mm=(0, 0, 150))),))
+    for taped in ((), (Altered(solid=0, size="z", mm=330.0),)):
+        grow = Grow(part="radiator", by_mm=(0, 0, 30), altered=taped)
+        for middle_mm, faults in ((165, 0), (150, 1), (135, 1)):
+            grown = Box(size_mm=(50, 400, 330), pose=Pose(at_mm=(0, 0, middle_mm)))
+            answer = replace(SOUND, after={**SOUND.after, "radiator": replace(low, solids=(grown,))})
+            said = check(answer, owner=job(Add(component=PEDAL_BOX), grow), vehicle=with_part(low))
+            assert len([s for s in said if "is to grow by 30 mm along z" in s]) == faults, (middle_mm, taped)
+
+
+def test_the_side_that_stays_is_the_one_on_the_host() -> None:
+    """A block of 100 on the top of a plate that is turned with it; a plate beside it is no host's face."""
+    turn = (0.0, 0.0, 30.0)
+    cube = block("cube", (100, 100, 100), (0, 0, 50), mounted_on="plate")
+    plate = block("plate", (300, 300, 10), (0, 0, -5))
+    turned = replace(cube, pose=Pose(at_mm=(0, 0, 50), turn_deg=turn))
+    for part, host, sides in (
+        (cube, plate, {2: -1}),
+        (turned, plate, {2: -1}),
+        (cube, replace(plate, pose=Pose(at_mm=(300, 0, -5))), {}),
+        (cube, replace(plate, pose=Pose(at_mm=(0, 0, -15))), {}),
+        (cube, None, {}),
+    ):
+        assert kept_sides(part, host) == sides
 
 
 def test_a_grown_part_that_overlaps() -> None:

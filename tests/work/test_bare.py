@@ -90,8 +90,13 @@ def test_what_is_welded_is_looked_at_before_a_part_stands_on_it() -> None:
         fits = work.features[body].turn_on
         assert fits is not None
         assert {CRACK.id, CRACK_LOOK} <= set(fits.after)
+    # Nothing else would paint it: that is part of the look, with time for it, and not of the look at a part's welds.
+    look, made = work.tasks[CRACK_LOOK], work.tasks[LOOK]
+    assert any("prime and paint the bare metal" in note for note in look.notes)
+    assert "primer" in look.tools
+    assert (made.notes, look.minutes - made.minutes) == ((), 15)
     # What minds the heat is off as long as the weld is not looked at.
-    kept_off = {d.feature for d in work.tasks[CRACK.id].demands if not d.on and d.feature != "circuit:fuel"}
+    kept_off = {d.feature for d in work.tasks[CRACK.id].demands if not d.on and ":" not in d.feature}
     assert kept_off <= {d.feature for d in work.tasks[CRACK_LOOK].demands if not d.on}
     horn = work.features["horn"]
     assert horn.turn_on is not None

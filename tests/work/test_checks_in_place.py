@@ -129,6 +129,9 @@ def test_a_loom_made_anew_is_labelled_before_the_old_one_comes_off() -> None:
     change = Move(part="box", to=Pose(at_mm=(60.0, 700.0, 650.0)))
     work, _ = worked(v, change)
     [label] = [i for i, t in work.tasks.items() if t.title == "Label and photograph every wire of loom"]
+    # Its lengths stand where it is cut, not where the old one is labelled.
+    [cut] = [t for t in work.tasks.values() if any(note.startswith("cut ") for note in t.notes)]
+    assert cut.title.startswith("Lay loom out on a board, cut")
     off = work.features["loom"].turn_off
     assert off is not None
     assert label in off.after
@@ -221,6 +224,24 @@ def test_the_air_is_smelled_anew_when_a_fuel_joint_has_been_undone() -> None:
 
     told = faults(scuttle(), work, change, spoil=unsigned)
     assert "`circuit:fuel` may be opened and check `fuel-safe` not signed after it" in told
+
+
+def test_the_air_is_smelled_anew_after_each_fuel_part_that_comes_off() -> None:
+    """The last joint undone is the last that lets vapour out: whatever sparks after it has a check before it."""
+    change = TakeOff(part="filter")
+    work, _ = worked(scuttle(), change)
+    off = work.features["filter"].turn_off
+    assert off is not None
+    assert off.checks == ("fuel-safe",)
+
+    def unsigned(w: WorkList) -> WorkList:
+        loose = replace(w.features["filter"], turn_off=replace(off, checks=()))
+        return replace(w, features={**w.features, "filter": loose})
+
+    told = faults(scuttle(), work, change, spoil=unsigned)
+    assert "`filter` opens `circuit:fuel` as it comes off, and check `fuel-safe` not signed after it" in told
+    dry, _ = worked(scuttle(), TakeOff(part="horn"))
+    assert all(not t.checks for t in dry.features["horn"].toggles)
 
 
 def test_nothing_is_done_beside_a_task_that_is_to_be_alone() -> None:

@@ -8,14 +8,14 @@ from trials import answer
 from trials import catalog as shelf_catalog
 
 from planner.knockon import find_knockons
-from planner.model.catalog import CheckpointRule, Trigger, When
+from planner.model.catalog import CheckpointRule, Demanded, Trigger, When
 from planner.model.effects import EffectKind, Proof
 from planner.model.job import Add, Cut, Move, Replace
 from planner.model.shapes import Box, Pose
 from planner.model.vehicle import Freedom, Vehicle
 from planner.model.work import Demand, WorkList
 from planner.order import least_strip
-from planner.verify import check_gates, check_strip
+from planner.verify import check_gates, check_steps, check_strip
 from planner.work import work_for
 
 CUBE = (100.0, 100.0, 100.0)
@@ -170,3 +170,24 @@ def test_demands_hold_for_good() -> None:
     work = answer("hung-pedals").work
     lamps = work.tasks["check.lamps-work"]
     assert Demand(feature="state:battery-isolated", on=False, last=True) in lamps.demands
+
+
+def test_nobody_sits_in_a_vehicle_on_stands_to_try_a_pedal() -> None:
+    """The caution of the stands says it, HSE INDG434 behind it; the checker finds it where a step may be done so."""
+    found = answer("hung-pedals")
+    stands = Demand(feature="state:on-stands", on=False)
+    tried = [t for t in found.work.tasks.values() if "driving shoes" in t.title and t.effect]
+    assert len(tried) == 3
+    assert all(stands in t.demands for t in tried)
+    assert all(any("never on a jack or stands" in c for c in t.cautions) for t in tried)
+    loose = replace(tried[0], demands=tuple(d for d in tried[0].demands if d != stands))
+    spoilt = replace(found.work, tasks={**found.work.tasks, loose.id: loose})
+    told = check_steps(found.vehicle, found.knockons, spoilt, shelf_catalog(), job=found.job)
+    assert [t for t in told if "on stands, and somebody sits in it" in t and loose.id in t]
+
+
+def test_every_step_in_which_somebody_sits_in_the_vehicle_says_so() -> None:
+    steps = [s for t in shelf_catalog().templates.values() for s in t.steps]
+    sat = [s for s in steps if "driving shoes" in s.title or "sit in" in s.title.lower()]
+    assert len(sat) == 6
+    assert all({Demanded.SEATED, Demanded.ON_WHEELS} & {*s.demands} for s in sat)

@@ -7,15 +7,19 @@ from datetime import date, time
 
 import pytest
 from garage import vehicle
+from test_fold import agreed_of
 from workshop import link, part, scuttle, shelf, worked
 
+from planner.log.fold import fold
 from planner.model.catalog import Work
 from planner.model.effects import Knockons
-from planner.model.job import Change, Job, Remove, Session, TakeOff
+from planner.model.job import AddLink, Change, Job, Remove, Replace, Session, TakeOff
+from planner.model.log import DoneLine
 from planner.model.vehicle import System, Vehicle
 from planner.model.work import Demand, Feature, Toggle, WorkList
 from planner.order import scheduled
-from planner.verify.joints import joint_faults
+from planner.verify.joints import joint_faults, late_link_faults
+from planner.work import strange_to, with_bygone
 
 ROD = "rod:joined"
 
@@ -55,6 +59,15 @@ def test_the_rod_is_undone_before_either_end_comes_off_and_joined_after(part_off
     assert "split pin" in undo.title
     assert "new split pin" in join.title
     assert "rod is undone and joined again" in {e.text for e in knockons.effects}
+
+
+def test_it_is_undone_from_the_part_that_is_there_and_joined_to_the_one_that_comes() -> None:
+    ports = {"rod": (50, 0, 0)}
+    heir = part("brake-master-cylinder", "bigger", (-60, 0, 500), systems=("front",), ports_mm=ports)
+    work, _ = worked(footwell(), Replace(part="master", component=heir))
+    join, undo = toggles(work.features[ROD])
+    assert undo.title.startswith("Undo rod between pedal and master (bigger once that is there): ")
+    assert join.title.startswith("Join rod between pedal and bigger: ")
 
 
 def test_the_steps_are_in_the_plan_and_the_bleeding_waits_for_the_pin() -> None:
@@ -130,3 +143,33 @@ def test_the_checker_tells_a_part_that_may_come_off_with_its_rod_on(*, on: bool)
 
 def faults(v: Vehicle, knockons: Knockons, work: WorkList) -> list[str]:
     return list(joint_faults(v, knockons, work, shelf()))
+
+
+def test_a_pipe_of_the_jobs_own_is_laid_after_its_part_came_off_for_the_last_time() -> None:
+    """A union is undone before its cylinder comes off (common practice, no published source): so it is done up last."""
+    pipe = AddLink(link=link("brake-pipe", "pipe", "master.rod", "horn.out", system="front"))
+    where = footwell()
+    horn = replace(where.components["horn"], ports_mm={"out": (50.0, 0.0, 0.0)})
+    where = replace(where, components={**where.components, "horn": horn})
+    work, knockons = worked(where, TakeOff(part="master"), pipe)
+    on, off = toggles(work.features["master"])
+    laid = Demand(feature="pipe", on=False)
+    assert laid in off.demands
+    assert laid not in on.demands
+    assert list(late_link_faults(knockons, work)) == []
+    loose = replace(off, demands=tuple(d for d in off.demands if d != laid))
+    hasty = {**work.features, "master": replace(work.features["master"], turn_off=loose)}
+    told = list(late_link_faults(knockons, replace(work, features=hasty)))
+    assert told == ["`master` may come off with `pipe` laid to it"]
+
+
+def test_a_rod_that_is_undone_and_then_comes_off_itself_is_joined_again() -> None:
+    """By hand: undone for its pedal; then work that was found has the rod off, and no step of its own knows the pin."""
+    before, _ = worked(footwell(), TakeOff(part="pedal"))
+    now, _ = worked(footwell(), Remove(part="rod"))
+    assert (ROD in before.features, ROD in now.features) == (True, False)
+    undone = DoneLine(n=1, key=f"{ROD}:off#1", guess_min=5, work="removing")
+    agreed = replace(agreed_of(before), named={undone.key: 1})
+    (carried,) = strange_to(now, agreed, fold([undone], agreed.basis))
+    assert (carried.ref, carried.carried) == (ROD, True)
+    assert with_bygone(now, before, [carried]).features[ROD].goal is True

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
+import pytest
 from workshop import link, part, scuttle, shelf, worked
 
 from planner.model.effects import EffectKind, Knockons
 from planner.model.job import Add, Move, Remove, TakeOff
-from planner.model.vehicle import System, Vehicle
+from planner.model.vehicle import Owed, System, Vehicle
 from planner.model.work import Demand
 from planner.verify import check_gates
+from planner.work.owed import owed_checkpoints
 
 
 def with_pedal() -> Vehicle:
@@ -33,7 +36,7 @@ def test_a_pedal_left_without_its_rod_stands_in_the_last_check() -> None:
     assert f"{told}: joined or blanked" in last.limit
     assert {"engine", "moving", "road"} <= set(last.blocks)
     rule = shelf().rules["nothing-loose"]
-    assert last.limit.startswith(rule.limit)
+    assert last.limit.startswith(rule.whole_limit)
 
 
 def test_an_end_that_a_cable_worked_is_no_pipe_to_be_blanked() -> None:
@@ -47,14 +50,15 @@ def test_an_end_that_a_cable_worked_is_no_pipe_to_be_blanked() -> None:
     told = "pedal is left with nothing joined to it (`rod`)"
     assert told in questions(found)
     assert f"{told}: worked by something else, or taken off or tied back" in work.checkpoints["nothing-loose"].limit
-    assert "blank" not in work.checkpoints["nothing-loose"].limit.removeprefix(shelf().rules["nothing-loose"].limit)
+    whole = shelf().rules["nothing-loose"].whole_limit
+    assert "blank" not in work.checkpoints["nothing-loose"].limit.removeprefix(whole)
 
 
 def test_nothing_left_open_adds_no_word() -> None:
     work, _ = worked(
         with_pedal(), Move(part="horn", to=replace(with_pedal().components["horn"].pose, at_mm=(60, 0, 200)))
     )
-    assert work.checkpoints["nothing-loose"].limit == shelf().rules["nothing-loose"].limit
+    assert work.checkpoints["nothing-loose"].limit == shelf().rules["nothing-loose"].whole_limit
 
 
 def test_a_tandem_cylinder_does_what_the_single_one_did() -> None:
@@ -131,3 +135,19 @@ def test_a_size_that_is_a_guess_is_no_open_end() -> None:
     assert [e for e in found.effects if e.subject == "second-horn.size"]
     assert "open-ends" not in work.checkpoints
     assert "never measured" not in work.checkpoints["nothing-loose"].limit
+
+
+@pytest.mark.parametrize(
+    ("limit", "more"),
+    [
+        ("", ()),
+        ("sinks not more than 5 mm in 1 min, it is never spongy; here: about 40 mm", ()),
+        ("at most 5 mm and no noise from the servo", ("at most 5 mm and no noise from the servo",)),
+    ],
+)
+def test_what_was_left_open_under_words_of_its_own_is_said_yes_to(limit: str, more: tuple[str, ...]) -> None:
+    """Of an owner's own words nobody knows what the rule's number says: all of them are asked for."""
+    owed = Owed(id="pedal", what="Pedal holds", limit=limit, check="brake-pedal-holds")
+    ground = SimpleNamespace(vehicle=SimpleNamespace(to_prove={"pedal": owed}), catalog=shelf())
+    (point,) = owed_checkpoints(ground).values()  # type: ignore[arg-type]  # it looks at nothing else
+    assert point.beside == ("it is never spongy", *more)

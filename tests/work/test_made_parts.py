@@ -10,9 +10,10 @@ from workshop import CUBE, bracket, demands, first_of, part, scuttle, shelf, wor
 
 from planner.knockon import template_for
 from planner.model.catalog import Demanded, Template, When, Work
-from planner.model.job import Add, Purchase, TakeOff
+from planner.model.job import Add, Job, Purchase, TakeOff
 from planner.model.vehicle import Freedom
 from planner.model.work import After, Demand
+from planner.verify import check_steps
 
 MADE = Add(component=bracket())
 
@@ -167,3 +168,17 @@ def test_new_home_demands_its_place_empty() -> None:
     assert Demand(feature="horn", on=False) in again.demands
     assert (work.features["horn"].goal, work.features["horn@new"].goal) == (False, True)
     assert work.features["horn"].turn_on is None
+
+
+def test_a_mock_up_in_card_does_not_wait_for_the_metal() -> None:
+    """Card is at hand; what shapes the metal waits for it (common practice, no published source)."""
+    sheet = Purchase(id="sheet", what="steel sheet", lead_days=5, lead_told=True, for_part="bracket")
+    work, found = worked(scuttle(), MADE, purchases=(sheet,))
+    steps = [t for i, t in work.tasks.items() if i.startswith("bracket.")]
+    assert [t.work for t in steps if "sheet" not in t.purchases][:1] == [Work.MOCK_UP]
+    assert all("sheet" in t.purchases for t in steps if t.work in {Work.MARKING, Work.CUTTING, Work.WELDING})
+    bare = {i: replace(t, purchases=()) for i, t in work.tasks.items()}
+    job = Job(id="job", name="job", changes=(MADE,), purchases=(sheet,))
+    assert not [t for t in check_steps(scuttle(), found, work, shelf(), job=job) if "`sheet`" in t]
+    told = check_steps(scuttle(), found, replace(work, tasks=bare), shelf(), job=job)
+    assert any("may be done before `sheet` is here" in t for t in told)

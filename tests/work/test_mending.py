@@ -7,10 +7,10 @@ from datetime import UTC, datetime
 
 from trials import answer
 
-from planner.model.log import DoneLine, SignedLine, Verdict
+from planner.model.log import DoneLine, FailedLine, SignedLine, Verdict
 from planner.model.plan import Slot, Step
 from planner.model.standing import Standing
-from planner.model.steps import mending_id
+from planner.model.steps import mending_id, thing_of
 from planner.model.words import Work
 from planner.model.work import Demand, Task, WorkList
 from planner.verify.refilled import refilling_faults
@@ -100,3 +100,26 @@ def test_the_checker_misses_the_bleeding_in_a_plan_without_it() -> None:
     assert list(refilling_faults(after, replace(plan, slots=(*slots, *fills)), [line]))
     done = [DoneLine(n=5 + i, at=day, key=t.id, guess_min=1, work="filling") for i, t in enumerate(refillings(after))]
     assert not list(refilling_faults(after, plan, [line, *done]))
+
+
+def test_a_leak_is_put_right_with_the_battery_off_and_before_the_look_for_drips_that_it_takes_back() -> None:
+    """Common practice, no published source: no cable on the battery before every joint is dry, nothing undone hot."""
+    work = answer("hung-pedals").work
+    assert {"check.fuel-first-run", "check.fuel-leak"} <= work.tasks.keys()
+    _, after = failed_on("fuel-first-run", "check.fuel-leak")
+    mend = after.tasks[mending_id("check.fuel-first-run", 1)]
+    assert mend.id in {a.task for a in after.tasks["check.fuel-leak"].after}
+    asked = {d.feature: d.on for d in mend.demands}
+    assert asked["state:battery-isolated"] is True
+    assert asked["state:engine-cold"] is True
+    assert not any(d.last for d in mend.demands)
+
+
+def test_work_done_again_for_a_trial_comes_before_the_trial_whatever_it_is_on() -> None:
+    work = answer("hung-pedals").work
+    trial = next(t for t in work.tasks.values() if t.work is Work.TRIAL_FIT)
+    other = next(t for t in work.tasks.values() if t.work is Work.DRILLING and thing_of(t.id) != thing_of(trial.id))
+    line = FailedLine(n=1, at=datetime(2027, 2, 1, tzinfo=UTC), key=trial.id, why="foul", redo=(other.id,))
+    after = with_mending(work, Standing(mending={trial.id: line}, failures={trial.id: 1}))
+    assert other.id not in {a.task for a in trial.after}
+    assert other.id in {a.task for a in after.tasks[trial.id].after}
