@@ -14,7 +14,9 @@ import typer
 
 from planner.cli.ending import Exit, Stop, listed
 from planner.cli.logbook import LogBook, log_book, moment_of, vehicle_digest, write_lines
+from planner.cli.terminal import say
 from planner.cli.told_run import led_as_told
+from planner.cli.unadopting import keep_copy
 from planner.log import digest_of, road_of
 from planner.log.left_open import left_open, made_good
 from planner.model.catalog import Catalog
@@ -58,25 +60,25 @@ def take_over(project: Path, job: str, *, yes: bool, early: str, as_json: bool) 
     """Show the difference and write it on yes; nothing is written while work is open, unless there is a reason."""
     book = log_book(project, job)
     if book.over():
-        typer.echo(f"`{book.job}` was adopted already: there is nothing to do")
+        say(f"`{book.job}` was adopted already: there is nothing to do")
         return
     _see_done(book, early)
     page = _page(book)
     if as_json:
         told = {"file": page.path.as_posix(), "difference": page.difference, "notes": list(page.told)}
-        typer.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        say(json.dumps(told, indent=1, ensure_ascii=False))
     else:
         typer.echo(page.difference, nl=False)
         for line in page.told:
-            typer.echo(f"note: {line}")
+            say(f"note: {line}")
     if not yes and (as_json or not _asked()):
         if not as_json:
-            typer.echo("nothing is written yet: --yes writes it")
+            say("nothing is written yet: --yes writes it")
         return
     _write(book, page, early)
     if not as_json:
         over = "" if not page.owed else f"; {page.owed} left open hold the road: `knockon check` tells them"
-        typer.echo(f"written to {page.path}; the job is in the log as adopted{over}")
+        say(f"written to {page.path}; the job is in the log as adopted{over}")
 
 
 def _see_done(book: LogBook, early: str) -> None:
@@ -96,7 +98,7 @@ def _page(book: LogBook) -> Page:
     from planner.shelf import draft_of
     from planner.shelf.adopting import adoption_of
     from planner.shelf.built import Built
-    from planner.shelf.load import VEHICLE, job_path
+    from planner.shelf.load import VEHICLE
 
     catalog = catalog_read()
     plain = vehicle_read(book.project, catalog)
@@ -107,6 +109,7 @@ def _page(book: LogBook) -> Page:
     knockons = outline.knockons
     draft = draft_of(book.project, book.job, catalog)
     sizes = {n: v for n, v in book.standing.sizes.items() if not draft.size(n).in_job}
+    before = {n: v for n, v in sizes.items() if draft.altered(n) is None}
     told_runs = led_as_told(book, knockons.links_after, plain.units)
     runs = {i: r.points_mm for i, r in knockons.runs.items() if r.laid is not Laid.DRAWN}
     # Of a run its file has the corners alone; the ends are those of the link.
@@ -115,29 +118,24 @@ def _page(book: LogBook) -> Page:
         parts=knockons.after,
         links={**knockons.links_after, **told_runs},
         runs=runs,
-        sizes={draft.way(n): v for n, v in sizes.items() if draft.altered(n) is None},
+        sizes={draft.way(n): v for n, v in before.items()},
+        seats=draft.seats(draft.vehicle_file.data, before),
         owed=left_open(book.plan(), book.standing, frozenset(plain.to_prove)),
         made_good=made_good(book.plan(), book.standing) | _signed_since(book, plain),
         altered={draft.way(n): v for n, v in sizes.items() if draft.altered(n) is not None},
     )
     path = book.project / VEHICLE
-    job_file, _ = job_path(book.project, book.job)
-    documents = read_document(path)[0], read_document(job_file or path)[0]
-    if documents[0] is None or documents[1] is None:
+    document, own = read_document(path)[0], {n: v for n, v in book.standing.sizes.items() if draft.size(n).in_job}
+    if document is None:
         raise Stop(Exit.FILE, f"{path} cannot be read")
-    adoption = adoption_of(documents[0], documents[1], vehicle, job, built)
+    adoption = adoption_of(document, draft.worked_in(own)[1], vehicle, job, built)
     try:
-        text = spliced(documents[0].text, adoption.edits)
+        text = spliced(document.text, adoption.edits)
     except SpliceError as error:
         raise Stop(Exit.FAULTS, f"{path} is left as it was: {error}", "make that change in an editor") from error
     told = [*adoption.told, *_owed_words(built)]
-    told += [
-        f"`{n}` is {v}: it belongs to a part of the job's own file"
-        for n, v in book.standing.sizes.items()
-        if draft.size(n).in_job
-    ]
     told += _see_same(text, path, built, plain, catalog, adoption.unsized)
-    return Page(path=path, before=documents[0].text, after=text, told=tuple(told), owed=len(built.owed))
+    return Page(path=path, before=document.text, after=text, told=tuple(told), owed=len(built.owed))
 
 
 def _signed_since(book: LogBook, vehicle: Vehicle) -> frozenset[str]:
@@ -213,6 +211,7 @@ def _write(book: LogBook, page: Page, early: str) -> None:
     def decide(known: LogBook) -> Sequence[Line]:
         if known.over() or vehicle_digest(book.project) != line.before:
             raise Stop(Exit.FAULTS, f"{page.path} was changed meanwhile", "run it again")
+        keep_copy(book, page.before)
         return [line]
 
     write_lines(book, decide, moment_of(None))

@@ -6,9 +6,8 @@ import hashlib
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-import typer
-
 from planner.cli.ending import Exit, Stop
+from planner.cli.terminal import say
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,6 +25,7 @@ def agree(replan: Replanned, book: LogBook, now: datetime) -> None:
     Stop
         It is no sound plan, or the log has grown since the plan was made.
     """
+    from planner.cli.beside import begun_beside
     from planner.cli.logbook import write_lines
     from planner.cli.replanning import agreed_of
     from planner.log import keep_agreed
@@ -39,7 +39,9 @@ def agree(replan: Replanned, book: LogBook, now: datetime) -> None:
         return [] if known.standing.agreed == digest else [AgreedLine(at=now, plan=digest)]
 
     write_lines(book, decide, now)
-    typer.echo(f"agreed: `knockon next {book.project}` says what to do now (log: {book.path})")
+    for other in begun_beside(book):
+        say(f"! {other.words}; what it has off or open this plan does not know of")
+    say(f"agreed: `knockon next {book.project}` says what to do now (log: {book.path})")
 
 
 def inputs_of(book: LogBook) -> dict[str, str]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from planner.log import lacks_of, open_keys, unproved
 from planner.log.sizes import look_of
+from planner.log.unended import unended_words
 from planner.log.words import proof_words
 
 if TYPE_CHECKING:
@@ -49,7 +50,8 @@ def ahead_of(book: LogBook, count: int) -> Ahead:
     look = look_of(agreed, standing)
     proofs = unproved(agreed, standing)
     failed = [check for check in proofs if check in standing.signed]
-    stop = [f"STOP: {look.words}."] if look is not None and look.stops else []
+    stop = [f"STOP: {line}." for line in unended_words(agreed, standing)]
+    stop += [f"STOP: {look.words}."] if look is not None and look.stops else []
     stop += [proof_words(check, agreed, standing.signed[check]) for check in failed]
     ready = "" if proofs else next((k for k in keys if not lacks_of(agreed, standing, k)), "")
     rest = [k for k in keys if k != ready]

@@ -25,6 +25,7 @@ def check(
     """Say everything that is missing, wrong or impossible in a project: files, ids, sizes, overlaps."""
     from planner.cli.check_bearing import job_adrift, vehicle_adrift
     from planner.cli.check_beneath import vehicle_beneath
+    from planner.cli.check_rocking import job_rocked, vehicle_rocked
     from planner.cli.check_rods import job_rods
     from planner.cli.loading import catalog_read
     from planner.cli.logbook import adopted_jobs
@@ -37,20 +38,22 @@ def check(
     vehicle, found = load_vehicle(project, catalog)
     findings = [*found, *unread_files(project)]
     jobs: tuple[str, ...] = ()
+    over = adopted_jobs(project)
     tight: list[Finding] = []
     if vehicle is not None and not has_errors(found):
         findings += _impossible(project, vehicle, catalog)
         findings += [*vehicle_adrift(project, vehicle), *vehicle_beneath(project, vehicle, catalog)]
+        findings += vehicle_rocked(project, vehicle, catalog)
         findings += _owed(project, vehicle)
         tight = _tight(project, vehicle, catalog)
         # A job that was adopted changes what is no longer so: it is over, and only its log is kept.
-        over = adopted_jobs(project)
         jobs = tuple(j for j in list_jobs(project) if j not in over)
         for job in jobs:
             asked, found = load_job(project, job, vehicle, catalog)
             findings += found
             if asked is not None:
                 findings += [*job_rods(project, asked, vehicle), *job_adrift(project, asked, vehicle)]
+                findings += job_rocked(project, asked, vehicle, catalog)
     if every:
         findings += tight
     if as_json:
@@ -62,7 +65,7 @@ def check(
             with page() as console:
                 if tight and not every:
                     console.print(_tight_line(len(tight)), markup=False)
-                console.print(_summary(vehicle, jobs, catalog), markup=False)
+                console.print(_summary(vehicle, jobs, len(over), catalog), markup=False)
     if has_errors(findings):
         raise Stop(Exit.FAULTS)
 
@@ -231,7 +234,7 @@ def _plain(finding: Finding) -> dict[str, object]:
     }
 
 
-def _summary(vehicle: Vehicle, jobs: tuple[str, ...], catalog: Catalog) -> str:
+def _summary(vehicle: Vehicle, jobs: tuple[str, ...], over: int, catalog: Catalog) -> str:
     kinds = len({c.kind for c in vehicle.components.values()})
     counts = (
         (len(vehicle.components), "component", f" of {kinds} kind{'' if kinds == 1 else 's'}"),
@@ -240,7 +243,9 @@ def _summary(vehicle: Vehicle, jobs: tuple[str, ...], catalog: Catalog) -> str:
         (len(vehicle.relations), "relation", ""),
     )
     told = ", ".join(f"{n} {what}{'' if n == 1 else 's'}{more}" for n, what, more in counts)
+    adopted = f"{over} adopted" if over else ""
+    named = ", ".join((*jobs, adopted) if adopted else jobs)
     return (
-        f"{vehicle.name}: {told}; jobs: {', '.join(jobs) or 'none yet'} "
+        f"{vehicle.name}: {told}; jobs: {named or 'none yet'} "
         f"(catalog: {len(catalog.kinds)} kinds, {len(catalog.rules)} checkpoint rules)"
     )

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
     from planner.cli.replanning import Replanned
     from planner.model.catalog import Catalog
+    from planner.model.log import Entry
     from planner.model.vehicle import Vehicle
 
 
@@ -53,11 +54,9 @@ def see_open(book: LogBook) -> None:
 def see_not_before(book: LogBook, now: datetime) -> None:
     """End the command when work is logged after the moment that is planned from: it is done there, and was not then."""
     from planner.cli.ending import Exit, Stop
-    from planner.model.log import DoneLine, FailedLine, SignedLine
     from planner.units.spoken import moment_words
 
-    worked = [e for e in book.standing.entries if isinstance(e, DoneLine | SignedLine | FailedLine)]
-    last = max(worked, key=lambda e: (e.at, e.n), default=None)
+    last = _last_worked(book)
     if last is not None and now < last.at.replace(second=0, microsecond=0):
         raise Stop(
             Exit.USAGE,
@@ -66,14 +65,36 @@ def see_not_before(book: LogBook, now: datetime) -> None:
         )
 
 
+def _last_worked(book: LogBook) -> Entry | None:
+    """The line of the log with the latest moment at which somebody worked."""
+    from planner.model.log import DoneLine, FailedLine, SignedLine
+
+    worked = [e for e in book.standing.entries if isinstance(e, DoneLine | SignedLine | FailedLine)]
+    return max(worked, key=lambda e: (e.at, e.n), default=None)
+
+
+def _from_then_on(book: LogBook, now: datetime) -> datetime:
+    """The moment to plan from: not before the work that is in the log, and that is said."""
+    from planner.cli.terminal import say
+    from planner.units.spoken import day_words
+
+    last = _last_worked(book)
+    if last is None or now >= last.at.replace(second=0, microsecond=0):
+        return now
+    told = f"planned from {day_words(last.at)} {last.at:%H:%M} on"
+    say(f"{told}: up to then work is in the log (line {last.n})", err=True)
+    return last.at
+
+
 def way_back(book: LogBook) -> str:
     """How a job that was adopted too soon is gone on with."""
-    from shlex import quote
-
+    from planner.cli.unadopting import can_put_back, undo_words
     from planner.model.log import AdoptedLine
 
     adopted = [e for e in book.standing.entries if isinstance(e, AdoptedLine)]
-    back = f"knockon undo {adopted[-1].n} --in {quote(str(book.project))} --job {book.job}"
+    back = undo_words(book, adopted[-1].n)
+    if can_put_back(book, adopted[-1]):
+        return f"to go on with it: {back}, which puts vehicle.yaml back as it was before"
     return f"to go on with it, put vehicle.yaml back as it was before that day, then: {back}"
 
 
@@ -106,13 +127,14 @@ def current_plan(wish: Wish) -> Current:
     vehicle = vehicle_read(wish.project, catalog)
     book = log_book(wish.project, wish.job)
     see_open(book)
+    now = _from_then_on(book, wish.now)
     option = wish.option or (book.agreed.option or "" if book.agreed is not None else "")
     job = job_read(wish.project, wish.job, vehicle, catalog, option)
     tell_sizes(book)
     vehicle, job = as_measured(book, vehicle, job, catalog)
     plan = until_stopped(
         lambda halt: replanned(
-            vehicle, job, catalog, book, Ask(now=wish.now, limit_s=wish.limit_s, halt=halt, anew=wish.anew)
+            vehicle, job, catalog, book, Ask(now=now, limit_s=wish.limit_s, halt=halt, anew=wish.anew)
         )
     )
     if wish.odds:

@@ -6,12 +6,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-import typer
-
+from planner.cli.beside import see_alone
 from planner.cli.ending import Exit, Stop, listed
+from planner.cli.handed_over import on_its_way
 from planner.cli.logbook import LogBook
+from planner.cli.moments import see_after_its_work
 from planner.cli.naming import done_within, keys_named
 from planner.cli.options import Where
+from planner.cli.terminal import say
 from planner.cli.writing import UNWRITTEN, written
 from planner.log import lacks_of, piece_of_key
 from planner.log.words import step_words
@@ -37,7 +39,10 @@ def mark_done(where: Where, steps: Sequence[str], took_min: int | None, anyway: 
         keys = keys_named(known, steps)
         for place, key in enumerate(keys):
             try:
-                lines += lines_for(known.extended(lines), key, anyway)
+                new = lines_for(known.extended(lines), key, anyway)
+                for line in (e for e in new if isinstance(e, DoneLine)):
+                    see_after_its_work(known, line, where.at)
+                lines += new
             except Stop as stop:
                 raise _in_part(known, stop, keys, place) from stop
             told.extend(_failed_before(known, key))
@@ -45,7 +50,7 @@ def mark_done(where: Where, steps: Sequence[str], took_min: int | None, anyway: 
 
     written(where, decide)
     for line in told:
-        typer.echo(line)
+        say(line)
 
 
 def _in_part(book: LogBook, stop: Stop, keys: Sequence[str], place: int) -> Stop:
@@ -79,9 +84,10 @@ def lines_for(book: LogBook, key: str, anyway: str) -> list[Line]:
         point = agreed.work.checkpoints[piece.checkpoint]
         raise Stop(
             Exit.USAGE,
-            f"{step_words(key, agreed)}: it is done when its check is signed ({point.title}, limit: {point.limit})",
+            f"{step_words(key, agreed)}: it is done when its check is signed (limit: {point.limit})",
             f"knockon record check {agreed.named.get(key, key)} READING --by INITIALS",
         )
+    see_alone(book, step_of_key(key).ref)
     lacking = lacks_of(agreed, book.standing, key)
     open_ = [one for one in lacking if not one.parcel]
     if open_ and (not anyway or any(one.gate for one in open_)):
@@ -90,6 +96,7 @@ def lines_for(book: LogBook, key: str, anyway: str) -> list[Line]:
     minutes = _planned_min(agreed, key, piece.minutes)
     factor = agreed.pace.get(piece.work.value, 1.0)
     lines.append(DoneLine(key=key, guess_min=minutes, work=piece.work.value, pace=factor))
+    lines += on_its_way(book, piece)
     if open_:
         lines.append(NoteLine(text=f"done out of order: {anyway}", of=key))
     return lines

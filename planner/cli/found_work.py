@@ -15,6 +15,7 @@ from planner.cli.ending import Exit, Stop
 from planner.cli.logbook import LogBook, log_book
 from planner.cli.options import Names, Where
 from planner.cli.recording import files_of, known_thing, names_in, planned_next
+from planner.cli.terminal import say
 from planner.finding.words import quoted
 from planner.model.log import FoundLine, Line
 from planner.model.words import GATES, KINDLING, Deed
@@ -74,12 +75,16 @@ def found_work(where: Where, told: Told) -> None:
     vehicle = files_of(book)[0]
     line = _line(book, vehicle, told)
 
+    twice = _found_before(book, line)
+
     def decide(known: LogBook) -> Sequence[Line]:
         return [replace(line, id=f"found-{len(known.entries) + 1}")]
 
     planned_next(where, decide)
+    if twice:
+        say(twice)
     for sentence in _comes_to(line, vehicle):
-        typer.echo(sentence)
+        say(sentence)
 
 
 def _line(book: LogBook, vehicle: Vehicle | None, told: Told) -> FoundLine:
@@ -115,6 +120,16 @@ def _line(book: LogBook, vehicle: Vehicle | None, told: Told) -> FoundLine:
     )
 
 
+def _found_before(book: LogBook, line: FoundLine) -> str:
+    """A word on the same found before, in the same words: a second line is a second mending."""
+    said = " ".join(line.title.lower().split())
+    same = [e for e in book.standing.found if " ".join(e.title.lower().split()) == said and e.on == line.on]
+    if not same:
+        return ""
+    back = "is it the same, take the new line back: knockon undo"
+    return f"! line {same[-1].n} says the same: both are planned, as two mendings; {back}"
+
+
 def _asked(question: str) -> str:
     return str(typer.prompt(f"{question} (Enter: none)", default="", show_default=False)).strip()
 
@@ -129,7 +144,7 @@ def _deeds(told: Told, *, asking: bool) -> frozenset[Deed]:
         try:
             return _deeds_of([str(typer.prompt(_ASKED))])
         except Stop as stop:
-            typer.echo(f"{stop.message}: {stop.hint}")
+            say(f"{stop.message}: {stop.hint}")
     if told.does or told.opens:
         return _deeds_of(told.does) | ({Deed.OPEN} if told.opens else set())
     return frozenset({Deed.UNSAID, *_in_title(told.title)})
@@ -296,11 +311,12 @@ def _comes_to(line: FoundLine, vehicle: Vehicle | None) -> list[str]:
     if not bench:
         told += [words for deed, words in _MEANS.items() if deed in line.does]
     told += [f"! {caution}" for caution in _group_cautions(line, vehicle)]
+    told += _kept_closed(line, vehicle)
     if _BURNING & {*line.does} and not bench:
         told += _where_hot(line, vehicle)
     told.append("it is looked at before the vehicle moves (`mended-look`), and what rests on it is tested again")
     if Deed.WELD in line.does:
-        told.append("its weld is looked at bare (`weld-look`), before paint and before a part is fitted over or on it")
+        told.append("its weld is looked at bare (`weld-look`), then painted, before a part is fitted over or on it")
     if not line.before and not line.on:
         told.append("it may come after what is fitted over it: --before PART puts it first")
     return told
@@ -315,6 +331,23 @@ def _where_hot(line: FoundLine, vehicle: Vehicle | None) -> list[str]:
     if part is None:
         return []
     return [f"! all near {part.name} that minds heat comes off: --spot 'X Y Z' says where on it"]
+
+
+def _kept_closed(line: FoundLine, vehicle: Vehicle | None) -> list[str]:
+    """The circuits that plain work leaves closed: where it undoes a joint of one, nothing would fill and check it."""
+    from planner.cli.loading import catalog_read
+
+    if vehicle is None or Deed.PLAIN not in line.does:
+        return []
+    part, link = vehicle.components.get(line.on), vehicle.links.get(line.on)
+    known = (*(part.systems if part is not None else ()), *([link.system] if link is not None and link.system else ()))
+    kinds = catalog_read().system_kinds
+    wet = [s for s in known if s in vehicle.systems and (k := kinds.get(vehicle.systems[s].kind)) and k.fluid]
+    return [
+        f"! plain work opens nothing: if a joint of {s} is undone, it is neither filled nor checked for it; "
+        f"`knockon undo`, then say --opens {s}"
+        for s in wet
+    ]
 
 
 def _group_cautions(line: FoundLine, vehicle: Vehicle | None) -> list[str]:

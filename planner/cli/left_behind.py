@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-import typer
+from planner.cli.terminal import say
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -51,9 +51,9 @@ def written_afterwards(where: Where, decide: Callable[[LogBook], Sequence[Line]]
     book = log_book(where.project, where.job)
     after, numbers = write_lines(book, decide, moment_of(where.at))
     for entry in (e for e in after.entries if e.n in numbers):
-        typer.echo(f"{entry.n}  {line_words(entry, after.agreed)}")
+        say(f"{entry.n}  {line_words(entry, after.agreed)}")
     left = len(still_owed_in(where.project))
-    typer.echo(f"`{book.job}` is over; of what was left open on the vehicle {left} are open still (`knockon check`)")
+    say(f"`{book.job}` is over; of what was left open on the vehicle {left} are open still (`knockon check`)")
 
 
 def still_owed_in(project: Path) -> tuple[Owed, ...]:

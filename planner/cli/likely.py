@@ -109,7 +109,7 @@ def _room(question: Question) -> str:
     return (
         "make room: another place in the job for one of the two, or the sizes that were measured "
         f'(record size {part}.at.x "VALUE" and the like), then `knockon replan`; '
-        f"where less is enough for good, write `near: {{{other}: MM}}` beside {part}"
+        f"where less is enough for good, write `near: {{{other}: MM}}` beside {part}, then `knockon replan --agree`"
     )
 
 

@@ -27,6 +27,7 @@ from planner.log import (
     read_agreed,
     read_log,
 )
+from planner.log.rewatched import with_rewatched
 from planner.model.log import AdoptedLine, AgreedLine, Entry, Line
 from planner.model.standing import Agreed, Standing
 from planner.units.spoken import moment_words
@@ -47,6 +48,8 @@ class LogBook:
     standing: Standing
     lost: str = ""
     """Why the plan that was agreed cannot be read, when it cannot."""
+    now: datetime | None = None
+    """The moment at which it is asked how the job stands; None: nobody asks what is on too long."""
 
     @property
     def path(self) -> Path:
@@ -69,7 +72,8 @@ class LogBook:
                 f"no plan has been agreed for `{self.job}` yet",
                 f"knockon plan {self.project} {self.job} --agree",
             )
-        return self.agreed
+        work = with_rewatched(self.agreed.work, self.standing)
+        return self.agreed if work is self.agreed.work else replace(self.agreed, work=work)
 
     def over(self) -> bool:
         """Whether what the job built is in the vehicle's file: it was adopted, and the file is not as before."""
@@ -80,7 +84,7 @@ class LogBook:
         first = len(self.entries) + 1
         entries = (*self.entries, *(cast("Entry", replace(e, n=first + i)) for i, e in enumerate(lines)))
         basis = None if self.agreed is None else self.agreed.basis
-        return replace(self, entries=entries, standing=fold(entries, basis))
+        return replace(self, entries=entries, standing=fold(entries, basis, self.now))
 
 
 def as_of(book: LogBook, moment: datetime) -> LogBook:
@@ -102,11 +106,11 @@ def log_path(project: Path, job: str) -> Path:
     return project / "jobs" / f"{job}{LOG}"
 
 
-def log_book(project: Path, job: str = "") -> LogBook:
+def log_book(project: Path, job: str = "", now: datetime | None = None) -> LogBook:
     """Read the log of a job, empty when it has none; of the one that is being worked on when none is named."""
     name = Path(job).name.removesuffix(".yaml") or _in_work(project)
     _see_job(project, name)
-    empty = LogBook(project=project, job=name, entries=(), agreed=None, standing=Standing())
+    empty = LogBook(project=project, job=name, entries=(), agreed=None, standing=Standing(), now=now)
     return _folded(empty, _read(empty.path))
 
 
@@ -160,6 +164,7 @@ def write_lines(
         When it was; the clock when None.
     """
     moment = moment_of(at)
+    book = replace(book, now=moment)
 
     def lines(found: Sequence[dict[str, object]]) -> list[dict[str, object]]:
         decided = decide(_folded(book, _entries(book.path, found)))
@@ -190,7 +195,7 @@ def _folded(book: LogBook, entries: tuple[Entry, ...]) -> LogBook:
             agreed = None if digest is None else read_agreed(book.plans, digest)
         except AgreedError as error:
             lost = str(error)
-    standing = fold(entries, None if agreed is None else agreed.basis)
+    standing = fold(entries, None if agreed is None else agreed.basis, book.now)
     return replace(book, entries=entries, agreed=agreed, standing=standing, lost=lost)
 
 

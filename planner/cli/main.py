@@ -51,9 +51,9 @@ def main() -> None:
         app()
     except Stop as stop:
         if stop.message:
-            typer.echo(f"knockon: {stop.message}", err=True)
+            _say(f"knockon: {stop.message}")
         if stop.hint:
-            typer.echo(f"hint: {stop.hint}", err=True)
+            _say(f"hint: {stop.hint}")
         sys.exit(stop.code)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -61,11 +61,18 @@ def main() -> None:
     except KeyboardInterrupt:
         sys.exit(Exit.STOPPED)
     except OSError as error:
-        typer.echo(f"knockon: {error.filename or 'a file'}: {error.strerror or error}", err=True)
+        _say(f"knockon: {error.filename or 'a file'}: {error.strerror or error}")
         sys.exit(Exit.FILE)
     except Exception as error:
         if os.environ.get("KNOCKON_DEBUG"):
             raise
-        typer.echo(f"knockon: a bug of ours: {type(error).__name__}: {error}", err=True)
-        typer.echo("hint: set KNOCKON_DEBUG=1, run it again and send us the last lines with your files", err=True)
+        _say(f"knockon: a bug of ours: {type(error).__name__}: {error}")
+        _say("hint: set KNOCKON_DEBUG=1, run it again and send us the last lines with your files")
         sys.exit(Exit.BUG)
+
+
+def _say(text: str) -> None:
+    """Say on stderr why a command ended."""
+    from planner.cli.terminal import say
+
+    say(text, err=True)

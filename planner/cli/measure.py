@@ -19,9 +19,15 @@ if TYPE_CHECKING:
     from planner.shelf import Draft
 
 
+_NAMES = "`knockon measure PROJECT JOB PART` lists what the sizes of a part are called"
+
+
 def measure(
     project: Annotated[Path, typer.Argument(help="Folder with vehicle.yaml and jobs/.")],
     job: Annotated[str, typer.Argument(help="A job of the project.")],
+    part: Annotated[
+        str, typer.Argument(help="A part: list the names of its sizes, and decide nothing.", show_default=False)
+    ] = "",
     tried: Annotated[
         list[str] | None,
         typer.Option("--try", metavar="SIZE=VALUE", help='Show what another size would do: "tank.at.z=645".'),
@@ -29,7 +35,10 @@ def measure(
     most: Annotated[int, typer.Option(min=1, help="Sizes worked through at the most.")] = 20,
     as_json: Annotated[bool, typer.Option("--json", help="The same as JSON.")] = False,
 ) -> None:
-    """Rank the sizes in doubt by what they decide: which to measure before metal is cut, and how exactly."""
+    """Rank the sizes in doubt by what they decide: which to measure before metal is cut, and how exactly.
+
+    With a part named, list what its sizes are called, for --try and for `record size`.
+    """
     from planner.cli.loading import catalog_read, job_read, vehicle_read
     from planner.cli.measured import as_logged, draft_logged, tried_now
 
@@ -37,10 +46,30 @@ def measure(
     vehicle = vehicle_read(project, catalog)
     vehicle, found = as_logged(project, vehicle, job_read(project, job, vehicle, catalog), catalog)
     draft = draft_logged(project, job, catalog)
-    if tried:
+    if part:
+        _name(draft, (vehicle, found), part, as_json=as_json)
+    elif tried:
         _try(draft, catalog, (vehicle, found), tried_now(project, job, draft, tried), as_json=as_json)
     else:
         _rank(draft, catalog, (vehicle, found), most=most, as_json=as_json)
+
+
+def _name(draft: Draft, known: tuple[Vehicle, Job], called: str, *, as_json: bool) -> None:
+    from planner.cli.called import id_called, names_of
+    from planner.cli.measured import size_before
+    from planner.cli.show_measure import names_json, show_names
+    from planner.knockon.asked import asked_by
+
+    vehicle, job = known
+    name = id_called(called, names_of(vehicle, job), "there is no part")
+    parts = {**asked_by(vehicle, job).base, **vehicle.components}
+    if name not in parts:
+        raise Stop(Exit.USAGE, f"`{name}` is a link: its sizes follow from its ends and the way it is led")
+    sizes = {n: size_before(draft, n, vehicle, job) for n in draft.names if draft.size(n).part == name}
+    if as_json:
+        typer.echo(json.dumps(names_json(draft, parts[name], sizes), indent=1, ensure_ascii=False))
+    else:
+        show_names(draft, parts[name], sizes, vehicle.units)
 
 
 def _rank(draft: Draft, catalog: Catalog, known: tuple[Vehicle, Job], *, most: int, as_json: bool) -> None:
@@ -102,7 +131,7 @@ def values_tried(draft: Draft, tried: list[str]) -> dict[str, str]:
             raise Stop(Exit.USAGE, f"`{text}` tries nothing", 'write a size and a value: --try "header-tank.at.z=645"')
         if name not in draft.names:
             near = get_close_matches(name, draft.names, n=3, cutoff=0.5)
-            hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else "such as `header-tank.at.z`"
+            hint = f"did you mean {' or '.join(f'`{n}`' for n in near)}?" if near else _NAMES
             raise Stop(Exit.USAGE, f"no size is called `{name}`", hint)
         if name in values:
             raise Stop(Exit.USAGE, f"`{name}` is tried twice", "one value a size")

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-import typer
-
 from planner.cli.ending import Exit, Stop
+from planner.cli.terminal import say
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -134,7 +133,7 @@ def tell_sizes(book: LogBook) -> None:
     if sizes:
         told = ", ".join(f"{name} = {value}" for name, value in sizes.items())
         what = "1 size" if len(sizes) == 1 else f"{len(sizes)} sizes"
-        typer.echo(f"with {what} as measured, from {book.path}: {told}", err=True)
+        say(f"with {what} as measured, from {book.path}: {told}", err=True)
 
 
 def in_option(job: Job, option: str | None) -> Job:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 DOINGS = {
     "move": "it gets a new place",
-    "grow": "it becomes larger about its middle",
+    "grow": "it becomes larger, from the face it is measured from or stands on, else about its middle",
     "take-off": "it comes off and goes back",
     "replace": "another takes over",
     "remove": "it goes for good",
@@ -212,8 +212,13 @@ def _new_part(talk: Talk, sheet: Sheet, given: JobGiven, old: str | None) -> dic
         if was is not None and given.new.on is None
         else ask_host(talk, sheet, kind, given.new.on)
     )
-    host = box_of(sheet, old or on) if old or on else None
-    _, shape, _, spot = ask_shape_and_spot(talk, sheet, given.new, kind, host)
+    before = box_of(sheet, old) if old else None
+    size, shape, place, spot = ask_shape_and_spot(
+        talk, sheet, given.new, kind, box_of(sheet, on) if on and not old else None, old_mm=before
+    )
+    guessed = [what for what, text in (("as large", size), ("where it stands", place)) if not text]
+    if was is not None and guessed:
+        talk.say(f"guessed from {was.name}, which it replaces: {' and '.join(guessed)}")
     systems = _member_of(talk, sheet, given, was.systems if was is not None else (), kind)
     said = PartSaid(named=named, kind=kind, shape=shape, spot=spot, on=on or None, systems=systems)
     return {"part": named.id, "component": said.block(sheet.bare)}

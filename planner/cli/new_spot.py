@@ -25,9 +25,18 @@ AXES_HELP = (
 
 
 def ask_shape_and_spot(
-    talk: Talk, sheet: Sheet, given: PartGiven, kind: str, host_mm: tuple[Vec, Vec] | None
+    talk: Talk,
+    sheet: Sheet,
+    given: PartGiven,
+    kind: str,
+    host_mm: tuple[Vec, Vec] | None,
+    *,
+    old_mm: tuple[Vec, Vec] | None = None,
 ) -> tuple[str, Shape, str, Spot]:
-    """Size and place, each with the text that was typed for it (empty: the default was taken)."""
+    """Size and place, each with the text that was typed for it (empty: the default was taken).
+
+    ``old_mm`` are the low and high corner of the part that it replaces: what is not measured is guessed as that.
+    """
     from planner.shelf.believed_sizes import see_part
     from planner.shelf.tape import read_shape, read_size, read_spot
 
@@ -35,13 +44,15 @@ def ask_shape_and_spot(
 
     def shaped(text: str) -> tuple[str, Shape]:
         if text == UNMEASURED:
-            return "", read_shape(_guessed_size(sheet, kind), sheet.bare)
+            return "", read_shape(guess, sheet.bare)
         shape = read_size(text, sheet.bare)
         longest = known_kind.largest_mm
         see_part(shape.size_mm, sheet.bare, what=known_kind.name, largest_mm=longest, whole_mm=sheet.whole_mm)
         return text, shape
 
-    size_text, shape = settled(talk, _size_question(sheet, _guessed_size(sheet, kind), shaped), given.size, "--size")
+    guess = _guessed_size(sheet, kind) if old_mm is None else _size_of_old(sheet, old_mm)
+    of = "" if old_mm is None else ", as the one it replaces"
+    size_text, shape = settled(talk, _size_question(sheet, f"{guess}{of}", shaped), given.size, "--size")
 
     def spotted(text: str) -> tuple[str, Spot]:
         known = text != UNMEASURED
@@ -49,8 +60,9 @@ def ask_shape_and_spot(
         sheet.see_within(*span_mm(spot, shape))
         return (text if known else ""), spot
 
-    usual = _usual_place(sheet, host_mm)
-    spot_text, spot = settled(talk, _spot_question(usual, spotted), given.at, "--at")
+    usual = _usual_place(sheet, host_mm) if old_mm is None else _place_of_old(sheet, old_mm)
+    there = "on top of what it is mounted on" if old_mm is None else "where the one stands that it replaces"
+    spot_text, spot = settled(talk, _spot_question(f"{there}, {usual}", spotted), given.at, "--at")
     return size_text, shape, spot_text, spot
 
 
@@ -71,14 +83,14 @@ def _size_question(sheet: Sheet, guess: str, read: Callable[[str], tuple[str, Sh
     )
 
 
-def _spot_question(usual: str, read: Callable[[str], tuple[str, Spot]]) -> Question[tuple[str, Spot]]:
+def _spot_question(guess: str, read: Callable[[str], tuple[str, Spot]]) -> Question[tuple[str, Spot]]:
     return Question(
         words="where",
         read=read,
         default=UNMEASURED,
         help=AXES_HELP,
         examples=(
-            f"{UNMEASURED}: on top of what it is mounted on, {usual}",
+            f"{UNMEASURED}: {guess}",
             "80 0 250                     its middle is 80 behind zero, on the centre line, 250 up",
             "bottom 620 -40 80            the middle of its underside",
             "front left bottom 500 -300 0     that corner of it",
@@ -124,6 +136,22 @@ def _guessed_size(sheet: Sheet, kind: str) -> str:
     side = round(sheet.catalog.kinds[kind].largest_mm / _GUESS, -1) or sheet.catalog.kinds[kind].largest_mm / _GUESS
     told = f"{in_units(side, sheet.bare)} +/- {in_units(side * _GUESS_DOUBT, sheet.bare)}"
     return " x ".join([told] * 3)
+
+
+def _size_of_old(sheet: Sheet, old_mm: tuple[Vec, Vec]) -> str:
+    """As large as the part that is replaced, and as much in doubt as any guess."""
+    from planner.shelf.tape import in_units
+
+    sides = [high - low for low, high in zip(*old_mm, strict=True)]
+    return " x ".join(f"{in_units(s, sheet.bare)} +/- {in_units(s * _GUESS_DOUBT, sheet.bare)}" for s in sides)
+
+
+def _place_of_old(sheet: Sheet, old_mm: tuple[Vec, Vec]) -> str:
+    from planner.shelf.tape import in_units
+
+    (front, left, low), (rear, right, _) = old_mm
+    at, doubt = ((front + rear) / 2, (left + right) / 2, low), in_units(_PLACE_DOUBT_MM, sheet.bare)
+    return "bottom " + ", ".join(f"{in_units(mm, sheet.bare)} +/- {doubt}" for mm in at)
 
 
 def _usual_place(sheet: Sheet, host_mm: tuple[Vec, Vec] | None) -> str:

@@ -27,9 +27,9 @@ def next_(
     from planner.cli.logbook import log_book, moment_of
     from planner.cli.show_next import next_json, show_next
 
-    book = log_book(project, job)
-    book.plan()
     now = moment_of(at)
+    book = log_book(project, job, now)
+    book.plan()
     if as_json:
         typer.echo(json.dumps(next_json(book, count), indent=1, ensure_ascii=False))
         return

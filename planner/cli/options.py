@@ -68,7 +68,9 @@ def today() -> date:
 
 def tell_read(text: str, *read: str) -> None:
     """Say how a day, a moment or a session was read, on stderr: it was told in words."""
-    typer.echo(f"{text!r} read as {'; '.join(read)}", err=True)
+    from planner.cli.terminal import say
+
+    say(f"{text!r} read as {'; '.join(read)}", err=True)
 
 
 def _date(text: str, reader: Callable[[str, date], date], now: date | None = None) -> date:

@@ -52,7 +52,7 @@ def plan(
     if agreed:
         from planner.cli.agreeing import agree
 
-        agree(found.replan, found.book, now)
+        agree(found.replan, found.book, found.replan.now)
 
 
 def see_planned(answer: Answer) -> None:

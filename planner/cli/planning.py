@@ -39,7 +39,7 @@ def outlined(vehicle: Vehicle, job: Job, catalog: Catalog) -> Outline:
     """Knock-ons and work, and the check of each by verify/."""
     from planner.knockon import find_knockons, present_faults
     from planner.model.effects import Proof
-    from planner.verify import check_gates, check_homes, check_ways
+    from planner.verify import check_gates, check_homes, check_steps, check_ways
     from planner.work import work_for
 
     knockons = find_knockons(vehicle, job, catalog)
@@ -50,6 +50,7 @@ def outlined(vehicle: Vehicle, job: Job, catalog: Catalog) -> Outline:
     violations = (
         *check_homes(vehicle, job, knockons, catalog),
         *check_gates(vehicle, knockons, work, catalog, job=job),
+        *check_steps(vehicle, knockons, work, catalog, job=job),
         *check_ways(vehicle, job, knockons, work, catalog),
     )
     faults = present_faults(vehicle)

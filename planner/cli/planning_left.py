@@ -77,13 +77,20 @@ def plan_left(there: Situation, ask: Ask) -> Left:
             plan = moved
         else:
             plan = scheduled(left, job, there.catalog, today=today, limit_s=ask.limit_s, last=last, halt=ask.halt)
-            plan = moved if moved is not None and _no_later(moved, plan) else plan
+            plan = moved if moved is not None and _no_later(moved, plan) else _watched_now(there, left, plan, today)
         spoiled = disturbed(there.work, plan, there.standing) - again
         if not spoiled:
             return Left(work=left, plan=plan, kept=False, again=again)
         again |= spoiled
         left = left_of(there.work, there.standing, first, again)
     return Left(work=left, plan=NOTHING_LEFT, kept=False)
+
+
+def _watched_now(there: Situation, left: WorkList, plan: Plan, today: date) -> Plan:
+    """The plan with a watch that is on kept and ended now, not some day: what is hot is not left alone meanwhile."""
+    now_on = (f for f in left.ending if f in left.features and left.features[f].start)
+    drawn = _shifted(there, left, plan.slots, today) if plan.slots and any(now_on) else None
+    return drawn if drawn is not None and _no_later(drawn, plan) else plan
 
 
 def _won_time(standing: Standing) -> bool:
@@ -123,8 +130,8 @@ def _still_good(there: Situation, left: WorkList, ask: Ask) -> Plan | None:
     plan = resumed(left, slots, whole_day, there.catalog, today=today)
     if plan is None or any(s.end < ask.now for s in slots):
         return None
-    wrong = (*wrong_with(left, plan, whole_day, there.catalog, today), *check_left(there.work, plan, there.entries))
-    return None if wrong else plan
+    left_out = check_left(there.work, plan, there.entries, today)
+    return None if left_out or wrong_with(left, plan, whole_day, there.catalog, today) else plan
 
 
 def _moved_on(there: Situation, left: WorkList, ask: Ask) -> Plan | None:

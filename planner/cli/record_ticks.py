@@ -10,17 +10,18 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-import typer
-
 from planner.cli.doing import lines_for
 from planner.cli.ending import Exit, Stop
 from planner.cli.logbook import LogBook
+from planner.cli.moments import see_after_its_work
 from planner.cli.options import Where
 from planner.cli.signing import Told, signed_line
+from planner.cli.terminal import say
 from planner.cli.writing import written
 from planner.log import open_keys
+from planner.log.signing import task_of
 from planner.log.words import step_words
-from planner.model.log import Line
+from planner.model.log import DoneLine, Line
 
 LARGEST_BYTES = 4_000_000
 LONGEST = 200
@@ -38,7 +39,7 @@ class Tick:
 
 
 def take_ticks(file: Path, project: Path, job: str) -> None:
-    """Take in what holds, in the order of the plan, and tell what does not."""
+    """Take in what holds, in the order of the moments, and tell what does not."""
     ticks = list(_ticks(_text(file), str(file)))
     refused: list[str] = []
 
@@ -48,7 +49,7 @@ def take_ticks(file: Path, project: Path, job: str) -> None:
 
     written(Where(project, job, None), decide)
     for line in refused:
-        typer.echo(f"not taken: {line}", err=True)
+        say(f"not taken: {line}", err=True)
     if refused:
         kept = "and nothing was written" if len(refused) == len(ticks) else "the others are in the log"
         raise Stop(Exit.FAULTS, f"{len(refused)} of {len(ticks)} ticks were not taken, {kept}", "knockon next")
@@ -92,11 +93,14 @@ def _tick(data: Any) -> Tick:  # noqa: ANN401  # whatever the line holds
 
 
 def _lines(book: LogBook, ticks: Sequence[Tick], refused: list[str]) -> list[Line]:
-    """Lines for all ticks that hold, each given those before it, until no more of them do."""
+    """Lines for all ticks that hold, each given those before it, until no more of them do.
+
+    Work may be ticked in another order than it was done in; a check that was signed before its work is not taken.
+    """
     lines: list[Line] = []
     waiting = [t for t in ticks if not (t.step and t.step in book.standing.done)]
     rank = {k: i for i, k in enumerate(open_keys(book.plan(), book.standing))}
-    waiting.sort(key=lambda t: (rank.get(t.step or f"check.{t.check}", len(rank)), t.at))
+    waiting.sort(key=lambda t: (t.at, rank.get(t.step or f"check.{t.check}", len(rank))))
     taken = True
     told: dict[Tick, str] = {}
     while taken:
@@ -110,17 +114,35 @@ def _lines(book: LogBook, ticks: Sequence[Tick], refused: list[str]) -> list[Lin
             lines += [replace(line, at=tick.at) for line in new]
             waiting.remove(tick)
             taken = True
-    refused += [f"{step_words(t.step, book.agreed) if t.step else t.check}: {told[t]}" for t in waiting]
+    refused += [_named(book, t, told[t]) for t in waiting]
     return lines
+
+
+def _named(book: LogBook, tick: Tick, why: str) -> str:
+    """Why a tick is not taken, behind its name where the reason does not begin with it."""
+    point = book.plan().work.checkpoints.get(tick.check)
+    name = step_words(tick.step, book.agreed) if tick.step else tick.check if point is None else point.title
+    return why if why.startswith((name, *_step_of(book, tick.check))) else f"{name}: {why}"
+
+
+def _step_of(book: LogBook, check: str) -> tuple[str, ...]:
+    task = task_of(book.plan(), check)
+    return () if task is None else (step_words(task.id, book.agreed),)
 
 
 def _line(book: LogBook, tick: Tick) -> list[Line]:
     if tick.step:
-        return lines_for(book, tick.step, "")
+        found = lines_for(book, tick.step, "")
+        for line in found:
+            if isinstance(line, DoneLine):
+                see_after_its_work(book, line, tick.at)
+        return found
     last = book.standing.signed.get(tick.check)
     if last is not None and last.at > tick.at:
         raise Stop(Exit.USAGE, f"it was signed later, {last.at:%Y-%m-%d %H:%M}", "sign it once more if it still holds")
     if not tick.by.strip():
         raise Stop(Exit.USAGE, "nobody signed it", "write initials beside the reading")
     told = Told(reading=tick.text, by=tick.by, failed="", waived="", redo=(), alone=False)
-    return [signed_line(book, tick.check, told)]
+    signed = signed_line(book, tick.check, told)
+    see_after_its_work(book, signed, tick.at)
+    return [signed]

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, TypeVar
 
-import typer
-
 from planner.cli.called import id_called, id_or_word, names_of
-from planner.cli.ending import Exit, Stop
+from planner.cli.ending import Exit, Stop, listed
+from planner.cli.handed_over import to_hand_over
 from planner.cli.logbook import LogBook, log_book, moment_of
 from planner.cli.naming import key_named
 from planner.cli.options import Where, day_ahead, today
+from planner.cli.terminal import say
 from planner.cli.writing import written
 from planner.finding.words import nearest, quoted
+from planner.log.words import BUY
 from planner.model.log import (
     ArrivedLine,
     BrokenLine,
@@ -38,20 +40,44 @@ Read = TypeVar("Read")
 
 
 def arrived(where: Where, what: Sequence[str]) -> None:
-    """Things bought are here."""
-    written(where, lambda book: [ArrivedLine(buy=name) for name in _buys(book, what)])
+    """Things bought are here; what is in the log as here is told and not written once more."""
+    told: list[str] = []
+
+    def decide(book: LogBook) -> Sequence[Line]:
+        told.clear()
+        here = {e.buy: e.n for e in book.standing.entries if isinstance(e, ArrivedLine)}
+        names = list(dict.fromkeys(_buys(book, what)))
+        buys = book.plan().work.buys
+        told.extend(f"{buys[n].what}: here already by line {here[n]}, not written again" for n in names if n in here)
+        return [ArrivedLine(buy=name) for name in names if name not in here]
+
+    written(where, decide)
+    for line in told:
+        say(line)
 
 
 def ordered(where: Where, what: Sequence[str], said: str) -> None:
-    """Things are ordered: expected on a day, or as many days from now as each takes."""
+    """Things are ordered: expected on a day, or as many days from now or from their handing over as each takes."""
     ordered_on = moment_of(where.at).date()
     due = day_ahead(said, ordered_on) if said else None
+    told: list[str] = []
 
     def line(book: LogBook, name: str) -> OrderedLine:
-        days = timedelta(days=book.plan().work.buys[name].lead_days)
-        return OrderedLine(buy=name, due=ordered_on + days if due is None else due)
+        buy = book.plan().work.buys[name]
+        step = to_hand_over(book, name)
+        begun = ordered_on if step is None else step.day_from(ordered_on)
+        if step is not None and due is None:
+            days = f"its {buy.lead_days} days run from step {step.number} ({step.title})"
+            told.append(f"{buy.what}: {days}, planned for {day_words(begun)}")
+        return OrderedLine(buy=name, due=begun + timedelta(days=buy.lead_days) if due is None else due)
 
-    written(where, lambda book: [line(book, name) for name in _buys(book, what)])
+    def decide(book: LogBook) -> Sequence[Line]:
+        told.clear()
+        return [line(book, name) for name in _buys(book, what)]
+
+    written(where, decide)
+    for one in told:
+        say(f"{one}; done says which day it was")
 
 
 def kept(where: Where, of: str, place: str) -> None:
@@ -81,7 +107,7 @@ def _of_thing(where: Where, word: str, line: Callable[[str], Line]) -> None:
     if thing not in {*names, *(f.subject for f in book.plan().work.features.values()), *book.plan().work.tasks}:
         near = nearest(thing, names)
         meant = f", did you mean {quoted(near)}?" if near is not None else ""
-        typer.echo(f"! nothing on the vehicle is called {quoted(thing)}{meant}")
+        say(f"! nothing on the vehicle is called {quoted(thing)}{meant}")
 
 
 def broken(  # what there is to say of it
@@ -95,13 +121,13 @@ def broken(  # what there is to say of it
         return [BrokenLine(id=fresh, part=name, why=why, minutes=minutes, lead_days=days, price=price)]
 
     after, _ = written(where, decide)
-    typer.echo(f"`knockon replan {after.project} {after.job}` plans it")
+    say(f"`knockon replan {after.project} {after.job}` plans it")
     again = after.standing.broken[-1].id
     if days or price:
         told = f"once ordered `knockon record ordered {again}`, once here `knockon record arrived {again}`"
-        typer.echo(f"what is bought for it is then on the list as `{again}`: {told}")
+        say(f"what is bought for it is then on the list as `{again}`: {told}")
     else:
-        typer.echo("planned as if nothing was to be bought for it: else undo this line and say --days or --price")
+        say("planned as if nothing was to be bought for it: else undo this line and say --days or --price")
 
 
 def lost(where: Where, said: str) -> None:
@@ -113,7 +139,7 @@ def lost(where: Where, said: str) -> None:
     before = {day: given_up(book, day) for day in days}
     known = [f"no work on {day_words(day)} stands in the log already (line {n})" for day, n in before.items() if n]
     if all(before.values()):
-        typer.echo("\n".join((*known, "nothing was written")))
+        say("\n".join((*known, "nothing was written")))
         return
     idle = [day for day, n in before.items() if not n and not _works_on(book, day)]
     told = [*known, *(f"! no session of this job is on {day_words(day)}: nothing is lost by it" for day in idle)]
@@ -158,8 +184,8 @@ def planned_next(where: Where, decide: Callable[[LogBook], Sequence[Line]], told
     """Write what the next plan takes in, and say so."""
     after, _ = written(where, decide)
     if told:
-        typer.echo(told)
-    typer.echo(f"`knockon replan {after.project} {after.job}` plans it")
+        say(told)
+    say(f"`knockon replan {after.project} {after.job}` plans it")
 
 
 def _buys(book: LogBook, words: Sequence[str]) -> list[str]:
@@ -181,6 +207,13 @@ def _buy(book: LogBook, word: str) -> str:
             return name
     own = {i: word for i, b in goods.items() if b.for_part == word}
     names = own or {i: b.what for i, b in goods.items()}
+    said = re.compile(rf"\b{re.escape(word.strip())}\b", re.IGNORECASE)
+    meant = [i for i, what in names.items() if said.search(what)]
+    if len(meant) == 1:
+        return meant[0]
+    if meant and word not in names.values():
+        told = listed(f"{i.removeprefix(BUY)}: {names[i]}" for i in meant)
+        raise Stop(Exit.USAGE, f"{quoted(word)} may be any of these:{told}", "say it by the name before the colon")
     return id_called(word, names, "nothing on the buying list is called", "`knockon plan` lists them")
 
 

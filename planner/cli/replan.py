@@ -23,11 +23,12 @@ def replan(
     at: AtOption = None,
 ) -> None:
     """Plan what is left from where things stand: as little change as the facts allow, and why."""
-    from planner.cli.agreeing import agree
+    from planner.cli.agreeing import agree, changed_inputs
     from planner.cli.current import Wish, current_plan, see_not_before
     from planner.cli.logbook import log_book, moment_of
     from planner.cli.plan import see_planned
     from planner.cli.show_replan import show_replan
+    from planner.cli.terminal import say
     from planner.log.sizes import look_of
 
     begun = log_book(project, job)
@@ -44,13 +45,14 @@ def replan(
         new.kept
         and told_again
         and not book.lost
+        and not changed_inputs(book)
         and (book.agreed is None or look_of(book.agreed, book.standing) is None)
     ):
         return
     if agreed or _yes():
         agree(new, book, now)
     else:
-        typer.echo("nothing is changed yet: --agree makes this the plan to work to")
+        say("nothing is changed yet: --agree makes this the plan to work to")
 
 
 def _yes() -> bool:

@@ -68,7 +68,7 @@ def replanned(vehicle: Vehicle, job: Job, catalog: Catalog, book: LogBook, ask: 
     going = with_fuel_off(going, vehicle, catalog)
     outline, pins = _with_what_goes_back(vehicle, going, catalog, book)
     work, bygones = _with_bygone(outline.work, book)
-    standing = _refolded(book, work)
+    standing = _refolded(book, work, ask.now)
     before = None if book.agreed is None else book.agreed.work
     whole = with_mending(with_covered(work, before, standing, catalog), standing)
     there = Situation(
@@ -207,11 +207,12 @@ def outlined_as_agreed(
         return outline, ()
 
 
-def _refolded(book: LogBook, work: WorkList) -> Standing:
+def _refolded(book: LogBook, work: WorkList, now: datetime | None = None) -> Standing:
     from planner.log import fold
     from planner.model.standing import Basis
 
-    return fold(book.entries, Basis(work=work) if book.agreed is None else replace(book.agreed.basis, work=work))
+    basis = Basis(work=work) if book.agreed is None else replace(book.agreed.basis, work=work)
+    return fold(book.entries, basis, now)
 
 
 def _faults(outline: Outline, there: Situation, found: Left, ask: Ask) -> tuple[str, ...]:
@@ -224,7 +225,7 @@ def _faults(outline: Outline, there: Situation, found: Left, ask: Ask) -> tuple[
         lost = (*lost, *check_bygone(there.agreed, there.work, there.entries, updated=is_updated(there.agreed)))
     if not plan.slots:
         troubled = plan.trouble or plan.strip.trouble
-        return lost if troubled else (*lost, *check_left(there.work, plan, there.entries))
+        return lost if troubled else (*lost, *check_left(there.work, plan, there.entries, today))
     told = check_told(outline.vehicle, outline.knockons, found.work, plan)
     if found.kept:
         # It is kept because the checker has accepted all the rest of it.
@@ -233,7 +234,7 @@ def _faults(outline: Outline, there: Situation, found: Left, ask: Ask) -> tuple[
         *lost,
         *wrong_with(found.work, plan, there.job, there.catalog, today),
         *told,
-        *check_left(there.work, plan, there.entries),
+        *check_left(there.work, plan, there.entries, today),
     )
 
 

@@ -6,7 +6,6 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-import typer
 from rich.text import Text
 
 from planner.cli.current import see_open
@@ -16,7 +15,7 @@ from planner.cli.logbook import LogBook, log_book
 from planner.cli.looking import Seen, looked_at
 from planner.cli.measured import typed_length
 from planner.cli.options import Where
-from planner.cli.terminal import indented, page
+from planner.cli.terminal import indented, page, say
 from planner.cli.told_run import is_of_run, run_words
 from planner.cli.updated import is_updated
 from planner.cli.writing import written
@@ -63,10 +62,10 @@ def size(where: Where, name: str, value: str, *, sure: bool = False) -> None:
     after, _ = written(where, decide)
     if name != asked:
         part = name.partition(".")[0]
-        typer.echo(f"{part} is back from being altered: that is its size now, {name} (else `knockon undo`)")
-    typer.echo(f"it was {_was_words(book, draft, name, known)}")
+        say(f"{part} is back from being altered: that is its size now, {name} (else `knockon undo`)")
+    say(f"it was {_was_words(book, draft, name, known)}")
     if not DOUBT.search(value):
-        typer.echo(f'how sure it is was not told: "{value} +/- 1 mm" says so, and may settle what is open')
+        say(f'how sure it is was not told: "{value} +/- 1 mm" says so, and may settle what is open')
     _tell_seen(after, seen)
 
 
@@ -133,9 +132,9 @@ def settled(where: Where, question: str, answer: str) -> None:
 
     after, _ = written(where, decide)
     if is_of_run(asked):
-        typer.echo(run_words(asked, answer.strip(), _units(book)))
+        say(run_words(asked, answer.strip(), _units(book)))
     left = len(open_questions(after.plan(), after.standing))
-    typer.echo("no question is open any more" if not left else f"{left} still open: `knockon status` tells them")
+    say("no question is open any more" if not left else f"{left} still open: `knockon status` tells them")
 
 
 def _units(book: LogBook) -> str:

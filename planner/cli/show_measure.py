@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from rich.console import Console
 from rich.text import Text
 
 from planner.cli.as_json import SCHEMA
-from planner.cli.terminal import page
+from planner.cli.terminal import indented, page
 from planner.knockon import End, Measured, Weighed
+from planner.knockon.size_words import size_words
 from planner.model.effects import EffectKind, Knockons, Proof
 from planner.model.job import Job
 from planner.model.sizes import TapeSize
-from planner.model.vehicle import Vehicle
-from planner.shelf.draft import ALTERED
+from planner.model.vehicle import Component, Vehicle
+from planner.shelf.draft import ALTERED, Draft
 from planner.units import format_length
 
 _TAPE_MM = 0.5
@@ -85,10 +87,36 @@ def _show_rest(console: Console, answer: Measured) -> None:
         for text in answer.together:
             console.print(Text(f"  - {text}"))
     console.print(f"{answer.idle} sizes in doubt change nothing at either end.")
+    names = "what the sizes of a part are called: knockon measure PROJECT JOB PART"
+    console.print(Text(names, style="dim"))
     if answer.weighed:
         first = answer.weighed[0]
         value = f"{(first.high if first.low.same else first.low).mm:g}"
         console.print(Text(f'--try "{first.size.name}={value} mm" shows all that another size does', style="dim"))
+
+
+def show_names(draft: Draft, part: Component, sizes: Mapping[str, TapeSize], units: str) -> None:
+    """Print what the sizes of one part are called, and what each is."""
+    with page() as console:
+        console.print(Text(part.name, style="bold"))
+        wide = max(map(len, sizes), default=0)
+        for name, size in sizes.items():
+            console.print(indented(f"{name:<{wide}}  {known_words(size, units)}, {_named(draft, part, name)}"))
+        console.print(Text('knockon record size NAME "VALUE" writes down what was measured', style="dim"))
+
+
+def names_json(draft: Draft, part: Component, sizes: Mapping[str, TapeSize]) -> dict[str, Any]:
+    """The same as plain data."""
+    told = [
+        {"size": n, "words": _named(draft, part, n), "mm": round(s.mm, 3), "doubt_mm": round(s.doubt_mm, 3)}
+        for n, s in sizes.items()
+    ]
+    return {"schema": SCHEMA, "part": part.id, "sizes": told}
+
+
+def _named(draft: Draft, part: Component, name: str) -> str:
+    words = size_words(draft.size(draft.before(name)), part)
+    return words if draft.altered(name) is None else f"{words}, once it is back from being altered"
 
 
 def measured_json(answer: Measured) -> dict[str, Any]:

@@ -75,7 +75,7 @@ def _headline(knockons: Knockons) -> str:
     others = _count(moved, "part") if moved else "no part"
     homes = f" New homes and links cost {knockons.cost} hand-minutes ({proof})." if knockons.cost else ""
     return (
-        f"{_count(asked, 'thing')} asked for, {told - asked} more follow: "
+        f"{_count(asked, 'thing')} asked for, {told - asked} more {'follows' if told - asked == 1 else 'follow'}: "
         f"{others} must move that you did not ask to move.{homes}"
     )
 

@@ -15,12 +15,13 @@ from planner.cli.show_look import held_count, question_lines, show_stop
 from planner.cli.terminal import indented, page
 from planner.log import lacks_of, piece_of_key, unproved, unsigned, waits_until
 from planner.log.bags import bag_of
-from planner.log.limits import beside_number
 from planner.log.questions import open_questions
 from planner.log.rests import MAKING
+from planner.log.rewatched import was_short
 from planner.log.signing import in_words
 from planner.log.words import line_words, proof_words, step_words
-from planner.model.steps import mending_id, step_of_key
+from planner.model.log import SignedLine
+from planner.model.steps import mending_id, step_of_key, whole_steps
 from planner.model.work import Checkpoint, Task, Toggle
 from planner.units.spoken import hands_words, moment_words
 
@@ -40,8 +41,8 @@ def show_next(book: LogBook, count: int, now: datetime, changed: Sequence[str]) 
     keys = ahead.keys
     with page() as console:
         console.print(Text(f"{agreed.project}: {agreed.job}", style="bold"))
-        done = len(book.standing.done)
-        console.print(f"{done} step{'' if done == 1 else 's'} done, {len(keys)} to go.")
+        done, left = whole_steps(book.standing.done, keys)
+        console.print(f"{done} step{'' if done == 1 else 's'} done, {left} to go.")
         if ahead.over:
             _over(console, book, ahead)
             if keys:
@@ -130,7 +131,7 @@ def _warn(console: Console, book: LogBook, keys: Sequence[str], now: datetime, c
     ]
     told += [f"to be done again and not in the plan: {step_words(k, agreed)}" for k in again]
     told += [
-        f"it failed and has to be put right: {step_words(task, agreed)}"
+        f"{_failed(book, task)}: {step_words(task, agreed)}"
         for task in book.standing.mending
         if task not in book.standing.finished and not _mended(book, task)
     ]
@@ -141,6 +142,14 @@ def _warn(console: Console, book: LogBook, keys: Sequence[str], now: datetime, c
         console.print(Text(f"! {line}"))
     if told:
         console.print(f"`knockon replan {book.project} {book.job}` plans what is left from here.")
+
+
+def _failed(book: LogBook, task: str) -> str:
+    """What a failure asks for: of a watch that was only too short, nothing is to be put right."""
+    line, known = book.standing.mending[task], book.plan().work.tasks.get(task)
+    point = None if known is None else book.plan().work.checkpoints.get(known.checkpoint or "")
+    short = point is not None and isinstance(line, SignedLine) and was_short(point, line)
+    return "it was watched too short a time, watch on" if short else "it failed and has to be put right"
 
 
 def _mended(book: LogBook, task: str) -> bool:
@@ -162,7 +171,9 @@ def _whole(console: Console, book: LogBook, key: str) -> None:
     slot = _slot(book, key)
     console.print()
     console.print(Text(step_words(key, agreed), style="bold"))
-    minutes = piece.minutes if slot is None else int((slot.end - slot.start).total_seconds()) // 60
+    planned = piece.minutes if slot is None else int((slot.end - slot.start).total_seconds()) // 60
+    # What is only watched once more takes less than was planned for the whole of it.
+    minutes = min(planned, piece.minutes)
     console.print(f"   {minutes} min, {hands_words(piece.hands)}")
     for line in _lines(book, key, piece):
         console.print(indented(line))
@@ -200,9 +211,9 @@ YES_PASSES = "yes: it is so, and passes; no: it is not"
 
 def check_words(point: Checkpoint) -> str:
     """A checkpoint's measure, limit and caution."""
-    counted = point.unit if point.low is not None or point.high is not None else ""
+    counted = point.unit if point.is_counted else ""
     count = f"read in {counted}" if counted else ""
-    if counted and beside_number(point):
+    if counted and point.beside:
         count = "" if in_words(point) else f"{count}, then yes if all else is so as well: 'NUMBER yes'"
     told = " or ".join(t for t in (YES_PASSES if in_words(point) else "", count) if t)
     unit = f" ({told})" if told else ""
@@ -226,10 +237,11 @@ def next_json(book: LogBook, count: int) -> dict[str, Any]:
     """The next steps as plain data: the one that can be done now first, as on the terminal."""
     agreed = book.plan()
     ahead = ahead_of(book, count)
+    done, left = whole_steps(book.standing.done, ahead.keys)
     return {
         "job": agreed.job,
-        "done": len(book.standing.done),
-        "to_go": len(ahead.keys),
+        "done": done,
+        "to_go": left,
         "over": ahead.over,
         "prove_first": list(ahead.proofs),
         "stop": " ".join(line.removeprefix("STOP: ") for line in ahead.stop),

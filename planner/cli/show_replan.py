@@ -3,26 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rich.console import Console
 from rich.text import Text
 
+from planner.cli.agreeing import changed_inputs
 from planner.cli.show_heads import show_trouble
 from planner.cli.terminal import page
 from planner.cli.updated import bygone_lines
-from planner.export.plan_words import WRONG, is_ordered_later, one_line, piece_of
+from planner.export.plan_words import WRONG, asked_of, is_ordered_later, one_line, piece_of
+from planner.log.questions import questions_in, settlings
 from planner.log.ready import piece_of_key
 from planner.log.sizes import look_of
 from planner.log.words import SURPRISES, line_words, step_words
 from planner.model.log import FailedLine, SignedLine, Verdict
-from planner.model.steps import step_of_key
-from planner.units.spoken import day_words, moment_words
+from planner.model.steps import step_of_key, whole_steps
+from planner.units.spoken import day_words, moment_words, short_day
 
 if TYPE_CHECKING:
     from planner.cli.logbook import LogBook
     from planner.cli.replanning import Replanned
     from planner.model.log import Entry
+    from planner.model.plan import Plan
     from planner.model.standing import Agreed
 
 MOST = 12
@@ -34,8 +38,10 @@ def show_replan(new: Replanned, book: LogBook) -> None:
     with page() as console:
         console.print(Text(one_line(f"{new.answer.vehicle.name}: {new.answer.job.name}"), style="bold"))
         plan = new.answer.plan
-        left = sum(s.part == 1 for s in plan.slots)
-        console.print(f"{len(new.standing.done)} steps are done, {left} are left.")
+        done, left = whole_steps(new.standing.done, new.keys)
+        planned = bool(plan.slots) or not plan.trouble
+        so_far = "1 step is done" if done == 1 else f"{done} steps are done"
+        console.print(so_far + (f", {left} {'is' if left == 1 else 'are'} left." if planned else "."))
         _since(console, new, book)
         _bygone(console, new, book)
         show_trouble(console, plan)
@@ -55,12 +61,36 @@ def show_replan(new: Replanned, book: LogBook) -> None:
             _changes(console, new, book.agreed)
         if plan.finish is not None:
             console.print(f"Finished {_finish(new)}.")
+        for line in unused_words(plan, new.now):
+            console.print(line)
+
+
+def unused_words(plan: Plan, now: datetime) -> Iterator[str]:
+    """Why nothing is planned for the sessions that come first, of those that are not over."""
+    first = min((slot.session for slot in plan.slots), default=0)
+    free = [
+        f"{short_day(s.day)} {s.start:%H:%M}" for s in plan.sessions[:first] if datetime.combine(s.day, s.end) > now
+    ]
+    if free:
+        kept = (
+            "what was agreed for later stays there"
+            if plan.notes
+            else "of such plans that with fewest sessions is taken"
+        )
+        yield (
+            f"Nothing is planned for {' and '.join(free[:2])}: it is finished on the same day without, and {kept}. "
+            "What can be done ahead: knockon next -n 20."
+        )
 
 
 def _kept_words(book: LogBook) -> str:
     """That days and order stay; what is made to sizes that were measured since is theirs only when that is agreed."""
     if book.agreed is not None and look_of(book.agreed, book.standing) is not None:
         return "Days and order stay as agreed; the steps are made to the sizes that were measured once that is agreed."
+    changed = changed_inputs(book)
+    if changed:
+        names = " and ".join(f"`{name}`" for name in changed)
+        return f"Days, order and work stay as agreed; {names} as it reads now counts once that is agreed."
     return "The agreed plan still holds; nothing is changed (--anew looks whether it can be better)."
 
 
@@ -76,6 +106,7 @@ def _since(console: Console, new: Replanned, book: LogBook) -> None:
     told += [f"to be done again: {_title(new, t)}, {r.why}" for t, r in sorted(new.standing.reopened.items())]
     told += [f"to be made again, what it rests on is changed: {_title(new, t)}" for t in new.again]
     told += [f"{part} is held to the home that was agreed" for part in new.pins]
+    told += _asked_again(new, book)
     told += _shifted(new, book)
     told += [*_late(new, book), *_pace(new, book)]
     if told:
@@ -83,6 +114,16 @@ def _since(console: Console, new: Replanned, book: LogBook) -> None:
         for line in dict.fromkeys(told):
             console.print(Text(f"- {one_line(line)}"))
         console.print()
+
+
+def _asked_again(new: Replanned, book: LogBook) -> Iterator[str]:
+    """Questions that were settled and are open again, since what they are about is not as it was."""
+    before = {} if book.agreed is None else settlings(questions_in(book.agreed), book.standing)
+    for question in asked_of(new.answer.job, new.answer.knockons):
+        line = before.get(question.id)
+        if line is not None and question.id not in new.answer.settled:
+            was = f" (line {line.n} settled it by `{line.answer}`, when it was: {line.why})"
+            yield f"open again: {question.text}: {question.why}{was}"
 
 
 def _bygone(console: Console, new: Replanned, book: LogBook) -> None:

@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from planner.cli.beside import begun_beside
 from planner.cli.logbook import all_entries
 from planner.cli.show_look import question_lines, settled_lines, show_stop
 from planner.cli.terminal import indented, page
@@ -17,8 +18,9 @@ from planner.log.left_open import OWED
 from planner.log.questions import open_questions
 from planner.log.signing import CIRCUIT
 from planner.log.sizes import look_of
-from planner.log.words import line_words, step_words
+from planner.log.words import BUY, line_words, step_words
 from planner.model.log import UndoLine, Verdict
+from planner.model.steps import whole_steps
 from planner.units.spoken import day_words
 
 if TYPE_CHECKING:
@@ -40,15 +42,16 @@ def show_status(book: LogBook) -> None:
     with page() as console:
         console.print(Text(f"{agreed.project}: {agreed.job}", style="bold"))
         points = agreed.work.checkpoints
-        signed = sum(standing.is_passed(c) for c in points)
-        console.print(
-            f"{len(standing.done)} steps done, {len(keys)} to go; {signed} of {len(points)} checkpoints signed."
-        )
+        done, left = whole_steps(standing.done, keys)
+        waived = sum(standing.is_waived(c) for c in points)
+        signed = sum(standing.is_passed(c) for c in points) - waived
+        beside = f", {waived} said not to apply" if waived else ""
+        console.print(f"{done} steps done, {left} to go; {signed} of {len(points)} checkpoints signed{beside}.")
         if agreed.plan.finish is not None and keys:
             finish = agreed.plan.finish
             console.print(f"Agreed finish: {day_words(finish)} {finish:%H:%M}.")
         show_stop(console, book)
-        _list(console, "off now", _off(book))
+        _list(console, "off now", _off(book).values())
         _list(console, "as it stands", _entered(book))
         _list(
             console, "to be done again", [f"{step_words(r.task, agreed)}: {r.why}" for r in standing.reopened.values()]
@@ -74,16 +77,22 @@ def _list(console: Console, head: str, lines: Iterable[str]) -> None:
             console.print(indented(line))
 
 
-def _off(book: LogBook) -> list[str]:
-    """Parts and links that were on the vehicle and are in no home now."""
+def _off(book: LogBook) -> dict[str, str]:
+    """Parts and links that were on the vehicle and are in no home now, with their names."""
     now: dict[str, bool] = {}
     was: dict[str, bool] = {}
+    names: dict[str, str] = {}
     for feature in book.plan().work.features.values():
         if feature.subject and _is_part(feature.id):
             state = book.standing.states.get(feature.id, feature.start)
             now[feature.subject] = now.get(feature.subject, False) or state
             was[feature.subject] = was.get(feature.subject, False) or feature.start
-    return [subject for subject, on in now.items() if was[subject] and not on]
+            names.setdefault(feature.subject, feature.name.removesuffix(_FITTED))
+    return {subject: names[subject] for subject, on in now.items() if was[subject] and not on}
+
+
+_FITTED = " fitted"
+"""What the name of a part or link ends with, as the state of being in its place."""
 
 
 def _found(book: LogBook) -> list[str]:
@@ -125,7 +134,8 @@ def _parcels(book: LogBook) -> list[str]:
     known = book.plan().work.buys
     waiting = [b for b in known.values() if b.goods and b.lead_days and b.id not in book.standing.arrived]
     due = book.standing.ordered
-    return [f"{b.what} ({b.id})" + (f", expected {day_words(due[b.id].due)}" if b.id in due else "") for b in waiting]
+    days = {i: f", expected {day_words(line.due)}" for i, line in due.items()}
+    return [f"{b.what} ({b.id.removeprefix(BUY)}){days.get(b.id, '')}" for b in waiting]
 
 
 def show_road(book: LogBook) -> None:
@@ -146,7 +156,7 @@ def show_road(book: LogBook) -> None:
         _gate(console, "Under its own power", road.moving, later=len(road.moving) - len(own))
         _gate(console, "On a quiet road, for the road test", road.testing, own)
         _gate(console, "On the road", road.road, (*own, *road.testing))
-        for line in road.waived:
+        for line in (*(other.words for other in begun_beside(book)), *road.waived):
             console.print(Text(f"! {line}", style="bold"))
         console.print(Text(f"\n{DEFER}", style="bold"))
 
@@ -229,11 +239,12 @@ def status_json(book: LogBook) -> dict[str, Any]:
         "to_go": list(open_keys(agreed, standing)),
         "signed": {c: s.verdict.value for c, s in sorted(standing.signed.items())},
         "reopened": {t: r.why for t, r in sorted(standing.reopened.items())},
-        "off": _off(book),
+        "off": list(_off(book)),
         "states": _entered(book),
         "arrived": sorted(standing.arrived),
         "road": {use: {"free": not lacking, "open": [_open_json(o) for o in lacking]} for use, lacking in told.items()},
         "waived": list(road.waived),
+        "beside": {other.job: other.words for other in begun_beside(book)},
         "stop": look.words if look is not None and look.stops else "",
         "questions": [{"id": q.id, "text": q.text, "why": q.why} for q in open_questions(agreed, standing)],
         "settled": settled_lines(book),

@@ -13,11 +13,14 @@ import typer
 from planner.cli.ending import Exit, Stop, listed
 from planner.cli.left_behind import left_early, written_afterwards
 from planner.cli.logbook import LogBook, log_book, moment_of
+from planner.cli.moments import see_after_its_work
 from planner.cli.naming import key_named, keys_done
 from planner.cli.options import Where
+from planner.cli.terminal import say
 from planner.cli.writing import written
 from planner.log import lacks_of, open_keys, piece_of_key
 from planner.log.rests import made_for, made_since
+from planner.log.rewatched import rewatched_in
 from planner.log.signing import ReadingError, read, shaken_by, task_of, watched_too_long
 from planner.log.words import step_words
 from planner.model.log import FailedLine, Line, SignedLine, SkippedLine, Verdict
@@ -35,9 +38,25 @@ def sign(where: Where, which: str, told: Told) -> None:
     if left_early(book):
         written_afterwards(where, lambda known: [signed_line(known, which, named)])
         return
-    written(where, lambda known: [_in_time(known, signed_line(known, which, named), moment_of(where.at))])
-    if not told.by.strip() and any(isinstance(e, SignedLine) and e.by for e in book.entries):
-        typer.echo(f"signed {named.by}, as before; anybody else says so with --by INITIALS")
+
+    def decide(known: LogBook) -> Sequence[Line]:
+        line = _in_time(known, signed_line(known, which, named), moment_of(where.at))
+        see_after_its_work(known, line, where.at)
+        return [line]
+
+    after, numbers = written(where, decide)
+    _tell_rewatched(after, numbers)
+    if not told.by.strip() and any(isinstance(e, SignedLine) and e.by == named.by for e in book.entries):
+        say(f"signed {named.by}, as before; anybody else says so with --by INITIALS")
+
+
+def _tell_rewatched(book: LogBook, numbers: Sequence[int]) -> None:
+    """Say of work whose watch failed that it stays done, and how it is done again."""
+    failed = rewatched_in(book.plan().work, book.standing)
+    for line in (e for e in book.entries if isinstance(e, SignedLine) and e.n in numbers):
+        if step_of_key(line.key).ref in failed:
+            step = book.plan().named.get(line.key, line.key)
+            say(f"is the work itself to be done again: knockon record check {step} --failed WHY --redo {step}")
 
 
 def fail(where: Where, step: str, why: str, redo: Sequence[str]) -> None:
@@ -63,9 +82,9 @@ def fail(where: Where, step: str, why: str, redo: Sequence[str]) -> None:
     after, numbers = written(where, decide)
     line = next(e for e in after.entries if isinstance(e, FailedLine) and e.n in numbers)
     if line.redo:
-        typer.echo("what of it is good as it is: knockon record needless STEP WHY")
+        say("what of it is good as it is: knockon record needless STEP WHY")
     _tell_made(after, line)
-    typer.echo(f"`knockon replan {after.project} {after.job}` plans it")
+    say(f"`knockon replan {after.project} {after.job}` plans it")
 
 
 def _tell_made(book: LogBook, line: FailedLine) -> None:
@@ -78,13 +97,11 @@ def _tell_made(book: LogBook, line: FailedLine) -> None:
     first = {step_of_key(k).ref: k for k in reversed(agreed.named)}
     redo = sorted((first.get(ref, ref) for ref in {*made, *line.redo}), key=lambda key: (agreed.named.get(key, 0), key))
     names = [str(agreed.named.get(key, key)) for key in redo]
-    typer.echo(
-        f"work on the same thing that stays done:{listed(step_words(first.get(ref, ref), agreed) for ref in made)}"
-    )
+    say(f"work on the same thing that stays done:{listed(step_words(first.get(ref, ref), agreed) for ref in made)}")
     where = f"--in {quote(str(book.project))} --job {book.job}"
     again = f"knockon record failed {agreed.named.get(line.key, line.key)} {quote(line.why)} --redo {','.join(names)}"
-    typer.echo("to have that done again too, leave out what is good as it is in:")
-    typer.echo(f"  knockon undo {line.n} {where} && {again} {where}")
+    say("to have that done again too, leave out what is good as it is in:")
+    say(f"  knockon undo {line.n} {where} && {again} {where}")
 
 
 def pass_over(where: Where, step: str, why: str) -> None:
@@ -138,6 +155,7 @@ def signed_line(book: LogBook, which: str, told: Told) -> SignedLine:
     point = agreed.work.checkpoints[check_id]
     value = None
     if told.waived:
+        see_nothing_welded(book, key, point.title)
         verdict = Verdict.NOT_APPLICABLE
     elif told.failed:
         # It failed whatever was read, and be it no number at all.
@@ -158,8 +176,18 @@ def signed_line(book: LogBook, which: str, told: Told) -> SignedLine:
         value=value,
         by=told.by,
         why=told.failed or told.waived,
-        redo=_redo(book, check_id, told) if verdict is Verdict.FAILED else (),
+        redo=_redo(book, check_id, key, told) if verdict is Verdict.FAILED else (),
     )
+
+
+def see_nothing_welded(book: LogBook, key: str, title: str) -> None:
+    """A look at a weld applies once there is one: it is never said not to."""
+    work, finished = book.plan().work, book.standing.finished
+    task = work.tasks.get(step_of_key(key).ref)
+    welds = [a.task for a in (() if task is None else task.after) if a.task in finished]
+    done = next((work.tasks[w].title for w in welds if w in work.tasks and work.tasks[w].work is Work.WELDING), "")
+    if done:
+        raise Stop(Exit.USAGE, f"{title}: `{done}` is done, so it applies", "look at it and write what was found")
 
 
 def _in_time(book: LogBook, line: SignedLine, at: datetime) -> SignedLine:
@@ -226,12 +254,18 @@ def _last_toggle(book: LogBook, check_id: str) -> str:
     return max(made, key=lambda k: book.standing.done[k].n)
 
 
-def _redo(book: LogBook, check_id: str, told: Told) -> tuple[str, ...]:
-    """Tasks that are open again: those named, and tests already made on the same circuits."""
-    named = _tasks(book, told.redo)
+def _redo(book: LogBook, check_id: str, key: str, told: Told) -> tuple[str, ...]:
+    """Tasks that are open again: those named, what is signed with the check among them, and tests of its circuits."""
+    own = [w for w in told.redo if _names(book, w, key)]
+    named = (*_tasks(book, [w for w in told.redo if w not in own]), *(step_of_key(key).ref for _ in own[:1]))
     since = made_since(book.plan(), book.standing, named)
     shaken = () if told.alone else shaken_by(book.plan(), book.standing, check_id)
     return tuple(dict.fromkeys((*named, *since, *shaken)))
+
+
+def _names(book: LogBook, word: str, key: str) -> bool:
+    """Whether a word is the number, or the task, of the step that a check is made with."""
+    return word in {str(book.plan().named.get(key, "")), step_of_key(key).ref}
 
 
 def _tasks(book: LogBook, words: Sequence[str]) -> tuple[str, ...]:
@@ -251,8 +285,13 @@ def _tasks(book: LogBook, words: Sequence[str]) -> tuple[str, ...]:
 
 
 def signer_of(book: LogBook, by: str) -> str:
-    """Who signs: as told, else whoever signed last, else asked for."""
-    signed = [e.by for e in book.entries if isinstance(e, SignedLine) and e.by]
+    """Who signs: as told, else whoever signed last something that was looked at, else asked for.
+
+    Who answered a letter did not look at the vehicle.
+    """
+    points = {} if book.agreed is None else book.agreed.work.checkpoints
+    letters = {i for i, point in points.items() if point.asks}
+    signed = [e.by for e in book.entries if isinstance(e, SignedLine) and e.by and e.checkpoint not in letters]
     if by.strip():
         return by.strip()
     if signed:

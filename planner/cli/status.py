@@ -28,11 +28,12 @@ def status(
     ] = None,
 ) -> None:
     """Where the job stands: done and open, parts off, conditions entered, parcels, what is to be done again."""
-    from planner.cli.logbook import as_of, log_book
+    from planner.cli.beside import begun_beside
+    from planner.cli.logbook import as_of, log_book, moment_of
     from planner.cli.show_status import show_log, show_pace, show_road, show_status, status_json
     from planner.log import road_of
 
-    book = log_book(project, job)
+    book = log_book(project, job, moment_of(at))
     book.plan()
     if at is not None:
         book = as_of(book, at)
@@ -46,5 +47,5 @@ def status(
         show_road(book)
     else:
         show_status(book)
-    if road and road_of(book.plan(), book.standing).road:
+    if road and (road_of(book.plan(), book.standing).road or begun_beside(book)):
         raise Stop(Exit.FAULTS)

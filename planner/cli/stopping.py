@@ -7,7 +7,7 @@ from collections.abc import Callable
 from concurrent.futures import Future
 from typing import TYPE_CHECKING, TypeVar
 
-import typer
+from planner.cli.terminal import say
 
 if TYPE_CHECKING:
     from planner.order.halt import Halt
@@ -44,7 +44,7 @@ def until_stopped(search: Callable[[Halt], Found]) -> Found:
         except KeyboardInterrupt:
             if halt.asked:
                 raise
-            typer.echo("stopping: the best plan found so far follows (Ctrl-C again ends at once)", err=True)
+            say("stopping: the best plan found so far follows (Ctrl-C again ends at once)", err=True)
             halt.ask()
 
 

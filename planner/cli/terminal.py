@@ -5,10 +5,14 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from textwrap import wrap
 
+import typer
 from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
+
+_COMMAND = "knockon "
 
 
 def indented(text: str, by: int = 3, style: str = "") -> Padding:
@@ -25,3 +29,32 @@ def page() -> Iterator[Console]:
     lines = capture.get().split("\n")
     sys.stdout.write("\n".join(line.rstrip() for line in lines))
     sys.stdout.flush()
+
+
+def say(text: str, *, err: bool = False) -> None:
+    """Say something: at a terminal wrapped to its width, elsewhere each line whole for whatever reads it.
+
+    A line that is a command by itself stays whole everywhere: it is there to be copied.
+    """
+    stream = sys.stderr if err else sys.stdout
+    if stream.isatty():
+        width = Console(file=stream).width
+        text = "\n".join(row for line in text.split("\n") for row in _wrapped(line, width))
+    typer.echo(text, err=err)
+
+
+def _wrapped(line: str, width: int) -> list[str]:
+    """A line in rows, each under the first; long words are left to the terminal."""
+    bare = line.lstrip()
+    if len(line) <= width or (bare != line and bare.startswith(_COMMAND)):
+        return [line]
+    lead = " " * (len(line) - len(bare) + (2 if bare.startswith(("- ", "! ")) else 0))
+    first = line[: len(lead)]
+    return wrap(
+        line[len(lead) :],
+        width,
+        initial_indent=first,
+        subsequent_indent=lead,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

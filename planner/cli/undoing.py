@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
-import typer
-
 from planner.cli.ending import Exit, Stop
 from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
 from planner.cli.show_done import tell_undone
 from planner.cli.show_look import show_stop
-from planner.cli.terminal import page
+from planner.cli.terminal import page, say
+from planner.cli.unadopting import put_back
 from planner.model.log import AgreedLine, Entry, Line, UndoLine
 
 
@@ -20,15 +19,22 @@ def take_back(project: Path, job: str, line: int | None, at: datetime | None) ->
     """Write that a line does not count, or all that the last command wrote, and say what that changes."""
     book = log_book(project, job)
 
+    files: list[Path] = []
+
     def decide(known: LogBook) -> Sequence[Line]:
-        return [UndoLine(cancels=n) for n in _cancelled(known, line)]
+        lines = _cancelled(known, line)
+        file = put_back(known, lines)
+        files.extend([] if file is None else [file])
+        return [UndoLine(cancels=n) for n in lines]
 
     after, numbers = write_lines(book, decide, moment_of(at))
+    for file in files:
+        say(f"{file} is as it was before it was adopted; `{book.job}` is open again")
     tell_undone(book, after, numbers)
     if after.agreed is not None:
         with page() as console:
             show_stop(console, after)
-        typer.echo(f"`knockon replan {project} {book.job}` says whether the plan still holds")
+        say(f"`knockon replan {project} {book.job}` says whether the plan still holds")
 
 
 def _cancelled(book: LogBook, line: int | None) -> list[int]:

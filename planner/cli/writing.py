@@ -7,8 +7,10 @@ from collections.abc import Callable, Sequence
 from planner.cli.current import see_open
 from planner.cli.ending import Stop
 from planner.cli.logbook import LogBook, log_book, moment_of, write_lines
+from planner.cli.moments import slip_words
 from planner.cli.options import Where
 from planner.cli.show_done import tell_done
+from planner.cli.terminal import say
 from planner.model.log import Line
 
 UNWRITTEN = "nothing was written"
@@ -24,6 +26,8 @@ def written(where: Where, decide: Callable[[LogBook], Sequence[Line]]) -> tuple[
     except Stop as stop:
         raise _unwritten(stop) from stop
     tell_done(after, numbers)
+    for told in slip_words(after, numbers):
+        say(told)
     return after, numbers
 
 

@@ -42,6 +42,15 @@ PAGES: tuple[Page, ...] = (
         fix="Demand both, or neither.",
     ),
     Page(
+        code="limit-apart",
+        title="a checkpoint's limit and what it asks for besides do not go together",
+        why=(
+            "A number passes a check only with a yes to all that it does not say. What is listed twice, or not at all, "
+            "is asked for once too often or goes by unseen."
+        ),
+        fix="Write into `limit` what the number says, with the number, and into `also` each other thing, once.",
+    ),
+    Page(
         code="two-templates",
         title="two templates for one thing",
         why="It is open which tasks the plan would get.",

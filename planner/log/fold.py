@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from planner.log.entries import counting
+from planner.log.unended import unended_in
 from planner.model.log import (
     AgreedLine,
     ArrivedLine,
@@ -31,12 +32,12 @@ from planner.model.log import (
 )
 from planner.model.plan import Step
 from planner.model.standing import Basis, Reopened, Standing
-from planner.model.steps import mending_id, step_of_key
+from planner.model.steps import ended_by, mending_id, step_of_key
 from planner.model.words import Work
 from planner.model.work import Demand, Task, Toggle, WorkList
 
 
-def fold(entries: Sequence[Entry], basis: Basis | None = None) -> Standing:
+def fold(entries: Sequence[Entry], basis: Basis | None = None, now: datetime | None = None) -> Standing:
     """Take in all lines of a log.
 
     Parameters
@@ -45,6 +46,8 @@ def fold(entries: Sequence[Entry], basis: Basis | None = None) -> Standing:
         In the order they were written, undone lines and undoing ones among them.
     basis : Basis, optional
         The work and the plan last agreed. Without it nothing is taken back but what a line names.
+    now : datetime, optional
+        The moment that is asked for: by then a state that ends with its session may be on too long.
 
     Returns
     -------
@@ -75,6 +78,7 @@ def fold(entries: Sequence[Entry], basis: Basis | None = None) -> Standing:
         ordered={e.buy: e for e in lines if isinstance(e, OrderedLine)},
         lost=frozenset(e.day for e in lines if isinstance(e, LostLine)),
         extra=tuple(_more_time(lines)),
+        unended={} if basis is None else unended_in(basis.work, book.states, book.changed, now),
         sizes={e.size: e.value for e in lines if isinstance(e, SizeLine)},
         kept={e.of: e.where for e in lines if isinstance(e, KeptLine)},
         entries=lines,
@@ -161,6 +165,8 @@ class _Book:
         self._shake(step, line.n)
         self.done[line.key] = line
         if step.on is None:
+            if ended_by(step.ref):
+                self.states[ended_by(step.ref)] = False
             self.reopened.pop(step.ref, None)
             self._spoil(step.ref)
             self._outdate(step.ref, line.n)
@@ -203,8 +209,13 @@ class _Book:
     def _outdate(self, task: str, n: int) -> None:
         """Work done after a test that rests on it: the test was made too early, and does not count."""
         title = self._tasks[task].title if task in self._tasks else task
-        for later in sorted(self._later.get(task, ())):
+        for later in self._built_on(task):
             self._take_back_tests(task, later, f"`{title}` was done after it", n)
+
+    def _built_on(self, task: str) -> list[str]:
+        """What comes next after a task and may hang on it."""
+        answer = self.work is not None and self.work.is_on_paper(task)
+        return [] if answer else sorted(self._later.get(task, ()))
 
     def _spoil(self, task: str) -> None:
         """A check that was signed and is made again counts only by its new word."""
@@ -247,7 +258,7 @@ class _Book:
         """Take back a task, and every test made after it."""
         self._take_back(task, why, n)
         title = self._tasks[task].title if task in self._tasks else task
-        for later in sorted(self._later.get(task, ())):
+        for later in self._built_on(task):
             self._take_back_tests(task, later, f"`{title}` is done again", n)
 
     def _take_back_tests(self, begun: str, task: str, why: str, n: int) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from planner.log.questions import held_by, open_questions
 from planner.log.sizes import look_of, waits_for_look
+from planner.log.unended import ending_key, ends_watch
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key
 from planner.model.words import DAY_MIN
@@ -59,15 +60,30 @@ def lacks_of(agreed: Agreed, standing: Standing, key: str) -> tuple[Lack, ...]:
     if piece is None:
         return (Lack(text="it is not in the work list of the agreed plan"),)
     view = _View(agreed, standing)
+    first = tuple(_unended(agreed, standing, key))
+    if first:
+        return first
     demands = [d for d in piece.demands if not view.holds(d)]
     unsettled = _unsettled(agreed, standing, piece)
     found = [*unsettled, *view.tasks(piece), *(view.state(d) for d in demands), *view.unsigned(piece)]
     if isinstance(piece, Toggle) and piece.ways and not any(all(view.holds(d) for d in way) for way in piece.ways):
         found.append(view.ways(piece))
-    if isinstance(piece, Toggle):
+    if isinstance(piece, Toggle) and piece.feature not in standing.unended:
+        found += view.not_so_yet(piece) if key not in standing.done else ()
         told = {one.number for one in found if one.number is not None}
         found += (one for one in view.needing(piece, key) if one.number not in told)
     return (*found, *view.parcels(piece))
+
+
+def _unended(agreed: Agreed, standing: Standing, key: str) -> Iterator[Lack]:
+    """The look at what was heated under a watch that nobody ended: it comes before anything else."""
+    if any(ends_watch(key, feature) for feature in standing.unended):
+        return
+    for feature in standing.unended:
+        look = ending_key(agreed, standing, feature)
+        title = agreed.work.piece(step_of_key(look)).title if look else "the plan is to be made anew first"
+        name = f"{agreed.work.features[feature].name}, not ended on its day"
+        yield Lack(text=f"{name}: {title}", number=agreed.named.get(look), gate=True)
 
 
 def _unsettled(agreed: Agreed, standing: Standing, piece: Task | Toggle) -> Iterator[Lack]:
@@ -91,9 +107,15 @@ def unproved(agreed: Agreed, standing: Standing) -> tuple[str, ...]:
 
     Until each is passed the state counts for nothing: whatever it was entered for is not safe.
     """
-    inside = (f for f in agreed.work.features.values() if standing.states.get(f.id, f.start) and not f.start)
-    checks = dict.fromkeys(c for f in inside if f.turn_on is not None for c in f.turn_on.checks)
-    return tuple(c for c in checks if not standing.is_passed(c))
+    return tuple(dict.fromkeys(check for _, check in _unproved_states(agreed, standing)))
+
+
+def _unproved_states(agreed: Agreed, standing: Standing) -> Iterator[tuple[str, str]]:
+    """Features entered in the log, each with a check made on entering that is not passed."""
+    known = (f for f in agreed.work.features.values() if f.id not in standing.unended)
+    entered = (f for f in known if standing.states.get(f.id) is True and f.turn_on is not None)
+    pairs = ((f.id, check) for f in entered if f.turn_on is not None for check in f.turn_on.checks)
+    yield from (pair for pair in pairs if pair[1] in agreed.work.checkpoints and not standing.is_passed(pair[1]))
 
 
 def waits_until(agreed: Agreed, standing: Standing, key: str) -> tuple[str, ...]:
@@ -147,23 +169,32 @@ class _View:
         name = self.agreed.work.features[demand.feature].name
         key = f"{demand.feature}:{'on' if demand.on else 'off'}#"
         number = self._first(k for k in self.agreed.keys if k.startswith(key))
-        return Lack(text=f"{name}: {'not yet' if demand.on else 'still'}", number=number)
+        return Lack(text=f"{name}: {'not yet' if demand.on else 'still so'}", number=number)
 
     def unsigned(self, piece: Task | Toggle) -> Iterator[Lack]:
-        """Checks made on entering a state, such as stands rocked, before anything is done in it."""
-        for demand in piece.demands:
-            toggle = self.agreed.work.features[demand.feature].turn_on
-            entered = demand.on and demand.feature in self.standing.states and self.holds(demand)
-            for check in toggle.checks if toggle is not None and entered else ():
-                if not self.standing.is_passed(check):
-                    title = self.agreed.work.checkpoints[check].title
-                    yield Lack(text=f"CHECK {title} (`knockon record check {check}`)", gate=True)
+        """Checks made on entering a state, such as stands rocked: before anything else, but for ending that state.
+
+        What is done meanwhile need not ask for the state: a vehicle on stands that tilt is not worked on at all. What
+        asks nothing of the vehicle, such as a letter to the insurer, goes on.
+        """
+        if isinstance(piece, Task) and not piece.demands:
+            return
+        ends = piece.feature if isinstance(piece, Toggle) and not piece.on else ""
+        states = _unproved_states(self.agreed, self.standing)
+        for check in dict.fromkeys(check for feature, check in states if feature != ends):
+            title = self.agreed.work.checkpoints[check].title
+            yield Lack(text=f"CHECK {title} (`knockon record check {check}`)", gate=True)
 
     def ways(self, toggle: Toggle) -> Lack:
         """The way that lacks least."""
         best = min(toggle.ways, key=lambda way: sum(not self.holds(d) for d in way))
         lacking = [self.state(d) for d in best if not self.holds(d)]
         return Lack(text=", ".join(one.text for one in lacking), number=lacking[0].number)
+
+    def not_so_yet(self, toggle: Toggle) -> Iterator[Lack]:
+        """What is off already is put back before it can come off once more, and the other way round."""
+        if self.holds(Demand(feature=toggle.feature, on=toggle.on)):
+            yield self.state(Demand(feature=toggle.feature, on=not toggle.on))
 
     def needing(self, toggle: Toggle, key: str) -> Iterator[Lack]:
         """Steps that the plan has before this one because they are done in the state that it ends."""

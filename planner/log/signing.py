@@ -7,7 +7,6 @@ import re
 from collections.abc import Mapping
 from datetime import datetime
 
-from planner.log.limits import beside_number, numerals
 from planner.model.log import SignedLine, Verdict
 from planner.model.standing import Agreed, Standing
 from planner.model.steps import step_of_key
@@ -61,7 +60,7 @@ def read(point: Checkpoint, text: str) -> tuple[Verdict, float | None]:
         return Verdict.PASSED, None
     if in_words(point) and word in NO:
         return Verdict.FAILED, None
-    if point.low is None and point.high is None:
+    if not point.is_counted:
         found = _number(point, text)
         raise ReadingError(f"`{text}` ({found:g}) cannot be held against `{point.limit}`: say yes if it is so, else no")
     number, rest = _parted(text)
@@ -70,10 +69,9 @@ def read(point: Checkpoint, text: str) -> tuple[Verdict, float | None]:
     high = math.inf if point.high is None else point.high
     if not low <= value <= high or rest in NO:
         return Verdict.FAILED, value
-    beside = beside_number(point)
-    if beside and rest not in YES:
+    if point.beside and rest not in YES:
         whole = "yes" if in_words(point) else f"{number} yes"
-        told = f"`{text}` does not say whether all of the limit is so: {'; '.join(beside)}"
+        told = f"`{text}` does not say whether all of the limit is so: {'; '.join(point.beside)}"
         raise ReadingError(f'{told}. Write "{whole}" if it is, "{number} no" if not')
     return Verdict.PASSED, value
 
@@ -86,12 +84,12 @@ def _parted(text: str) -> tuple[str, str]:
 
 
 def in_words(point: Checkpoint) -> bool:
-    """Whether a limit is told in words alone: it names neither of the numbers it is held against."""
-    return numerals(point.limit).isdisjoint({point.low, point.high})
+    """Whether yes says all of a limit: it has no number, or asks for just so many, as no drip or ten times of ten."""
+    return point.low == point.high
 
 
 def _number(point: Checkpoint, text: str) -> float:
-    count = "" if point.low is None and point.high is None else f"a number in {point.unit or 'its unit'}"
+    count = "" if not point.is_counted else f"a number in {point.unit or 'its unit'}"
     words = "yes (it is so), no" if count else "yes (it is so) or no"
     asked = " or ".join(a for a in (words if in_words(point) else "", count) if a)
     match = _READING.fullmatch(text.strip())

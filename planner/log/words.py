@@ -32,6 +32,8 @@ from planner.model.steps import step_of_key
 from planner.model.words import Deed
 from planner.units.spoken import day_words, hands_words
 
+BUY = "buy:"
+"""What the plan puts before the name of a part that is bought; nobody has to type it."""
 SURPRISES = (FailedLine, FoundLine, BrokenLine, LostLine, ExtraLine, SizeLine, SkippedLine)
 
 
@@ -56,10 +58,20 @@ def line_words(line: Entry, agreed: Agreed | None) -> str:  # noqa: PLR0911  # o
         case LostLine():
             return f"no work on {day_words(line.day)}"
         case ExtraLine():
-            hands = f", {hands_words(line.hands)}" if line.hands > 1 else ""
-            return f"more time: {day_words(line.day)} {line.start:%H:%M} to {line.end:%H:%M}{hands}"
+            return _extra(line, agreed)
         case _:
             return _small(line)
+
+
+def _extra(line: ExtraLine, agreed: Agreed | None) -> str:
+    """A session told since: more time, unless the plan works then already, with as many hands or more."""
+    sessions = () if agreed is None else agreed.plan.sessions
+    same = [s for s in sessions if s.day == line.day and s.start <= line.start and line.end <= s.end]
+    most = max((s.hands for s in same), default=0)
+    word = "more time" if most < line.hands else "session" if most == line.hands else "fewer hands"
+    told = f", {hands_words(line.hands)}" if line.hands > 1 or same else ""
+    instead = f" instead of {most}" if word == "fewer hands" else ""
+    return f"{word}: {day_words(line.day)} {line.start:%H:%M} to {line.end:%H:%M}{told}{instead}"
 
 
 def proof_words(check: str, agreed: Agreed, signed: SignedLine | None) -> str:
@@ -94,9 +106,9 @@ def _small(line: Entry) -> str:  # noqa: PLR0911  # one word a sort
         case AgreedLine():
             return f"plan agreed ({line.plan})"
         case ArrivedLine():
-            return f"arrived: {line.buy}"
+            return f"arrived: {line.buy.removeprefix(BUY)}"
         case OrderedLine():
-            return f"ordered: {line.buy}, expected {day_words(line.due)}"
+            return f"ordered: {line.buy.removeprefix(BUY)}, expected {day_words(line.due)}"
         case SizeLine():
             return f"measured: {line.size} is {line.value}"
         case KeptLine():

@@ -8,14 +8,15 @@ import sys
 from collections.abc import Mapping
 from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 from unittest.mock import patch
 
+from shipped import catalog
+from worked_once import worked_once
+
 from planner.cli.main import main
 from planner.order import least_strip, pack
-from planner.shelf import load_catalog
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -150,7 +151,8 @@ def shed_files(vehicle: str = VEHICLE, job: str = JOB) -> dict[str, bytes]:
 def agreed_project(folder: Path) -> Path:
     """The shed with the first plan of its job agreed, nothing done; the catalog is to be at hand."""
     write_project(folder, shed_files())
-    ended = run("plan", folder, JOB_ID, "--quick", "--from", "2027-01-01", "--short", "--agree")
+    with worked_once():
+        ended = run("plan", folder, JOB_ID, "--quick", "--from", "2027-01-01", "--short", "--agree")
     assert ended.code == 0, ended.err
     return folder
 
@@ -171,13 +173,6 @@ def isolating(folder: Path) -> str:
 def read_project(folder: Path) -> dict[str, bytes]:
     """Every file below ``folder``, by its name."""
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
-
-
-@lru_cache(maxsize=1)
-def catalog() -> Catalog:
-    found, findings = load_catalog()
-    assert not findings
-    return found
 
 
 @contextmanager

@@ -11,8 +11,10 @@ from pathlib import Path
 
 import pytest
 from shed import catalog, catalog_at_hand, run
+from worked_once import worked_once
 
 from planner.cli.logbook import log_path
+from planner.files import write_whole
 from planner.knockon import find_knockons
 from planner.log import append_after, keep_agreed
 from planner.model.catalog import Work
@@ -29,7 +31,7 @@ CARS = Path(__file__).parents[2] / "projects"
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "200")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 
@@ -348,8 +350,10 @@ def test_a_crash_between_the_line_and_the_file_is_taken_up_again(
     project = car(tmp_path, "header-tank", option="let-in")
     before = (project / "vehicle.yaml").read_bytes()
 
-    def pulled(*_: object) -> None:
-        raise KeyboardInterrupt
+    def pulled(path: Path, text: str) -> None:
+        if path.name == "vehicle.yaml":
+            raise KeyboardInterrupt
+        write_whole(path, text)
 
     with monkeypatch.context() as there:
         there.setattr("planner.files.write_whole", pulled)
@@ -359,6 +363,35 @@ def test_a_crash_between_the_line_and_the_file_is_taken_up_again(
     assert ended.code == 0, ended.err
     assert (project / "vehicle.yaml").read_bytes() != before
     assert "nothing to do" in run("adopt", project).out
+
+
+def test_an_adoption_taken_back_puts_the_file_back_or_takes_nothing_back(tmp_path: Path) -> None:
+    project = car(tmp_path, "header-tank", option="let-in")
+    path, log = project / "vehicle.yaml", log_path(project, "header-tank")
+    before = path.read_bytes()
+    assert run("adopt", project, "--yes").code == 0
+    after = path.read_bytes()
+    path.write_bytes(after + b"# mine\n")
+    lines = log.read_text()
+    for undo in (("undo", "--in", project), ("undo", 2, "--in", project)):
+        refused = run(*undo)
+        assert refused.code == 1
+        assert "it was changed since" in refused.err
+        assert "put the file back as it was before line 2" in refused.err
+    assert (path.read_bytes(), log.read_text()) == (after + b"# mine\n", lines)
+    path.write_bytes(after)
+    undone = run("undo", "--in", project)
+    assert undone.code == 0, undone.err
+    assert "is as it was before it was adopted" in undone.out
+    assert path.read_bytes() == before
+    # Adopted once more, with the text from before it lost: nothing is taken back either.
+    assert run("adopt", project, "--yes").code == 0
+    [kept] = log.parent.glob("*.plans/vehicle-*.yaml")
+    kept.unlink()
+    refused = run("undo", "--in", project)
+    assert refused.code == 1
+    assert "version control or a backup" in refused.err
+    assert path.read_bytes() == after
 
 
 def test_without_an_agreed_plan_it_says_so(tmp_path: Path) -> None:

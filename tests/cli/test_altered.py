@@ -10,13 +10,21 @@ import json
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import datetime, timedelta
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from shed import catalog, catalog_at_hand, fine, run
+from worked_once import worked_once
 
+from planner.cli.doing import lines_for
+from planner.cli.handed_over import on_its_way
+from planner.cli.logbook import log_book
 from planner.knockon.asked import as_it_came_back, asked_by
+from planner.log import piece_of_key
 from planner.model.job import Altered, Grow
+from planner.model.log import OrderedLine
 from planner.model.shapes import Box, Cylinder, Outline, Pose, Tube
 from planner.shelf import draft_of
 from planner.verify.altered import altered_faults, taped_axes
@@ -58,6 +66,7 @@ sessions:
   - {every: saturday, from: "09:00", to: "13:00", hands: 2}
 """
 NAME = "fuel-tank.box.x"
+BUY = "buy:fuel-tank"
 BACK = "fuel-tank.altered.box.x"
 AT = ("--at", "2027-01-23T09:30")
 
@@ -66,7 +75,7 @@ AT = ("--at", "2027-01-23T09:30")
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "2000")
     monkeypatch.setenv("NO_COLOR", "1")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 
@@ -139,6 +148,14 @@ def test_a_plan_for_what_is_left_and_the_vehicles_file_have_it_as_it_came_back(a
     assert "290" not in text
 
 
+def test_a_measured_part_keeps_the_face_it_stands_on_in_the_plan_and_in_the_file(agreed: Path) -> None:
+    """The wall, 400 high about z = 220, stands on the rail at 20: 404 high its middle is 2 mm up."""
+    measured(agreed, "404 mm", "wall.box.z")
+    fine(run("adopt", agreed, "bigger", "--yes", "--early", "the rest is done"))
+    [wall] = [b for b in (agreed / "vehicle.yaml").read_text().split("\n  ") if "[2, 600, 404" in b]
+    assert "at: [0, 0, 2]" in wall
+
+
 def test_a_value_that_is_no_length_is_told_as_it_would_be_in_the_file(agreed: Path) -> None:
     fine(run("record", "arrived", "fuel-tank", "--in", agreed, *AT))
     refused = run("record", "size", NAME, "34O mm", "--in", agreed)
@@ -153,11 +170,13 @@ def test_the_draft_holds_it_and_every_solid_is_as_sure_as_its_least_sure_size(tm
     held = draft.holding({BACK: "300 mm +/- 1 mm"})
     assert (held.size(BACK).mm, held.size(BACK).doubt_mm, held.size(NAME).mm) == (300, 1, 250)
     all_of_it = {f"fuel-tank.altered.box.{a}": f"{mm} mm +/- 0.5 mm" for a, mm in (("y", 301), ("z", 199))}
-    for values, size, doubt in (({}, (300, 300, 200), 2.0), (all_of_it, (300, 301, 199), 1.0)):
+    # It stands on the rail, whose top is at 20: 1 mm less high, its bottom is there still and its middle 0.5 mm lower.
+    for values, size, lower, doubt in (({}, (300, 300, 200), 0.0, 2.0), (all_of_it, (300, 301, 199), -0.5, 1.0)):
         vehicle, job, _ = held.filled(values)
         assert vehicle is not None
         assert job is not None
-        assert asked_by(vehicle, job).base["fuel-tank"].solids == (Box(size_mm=size, doubt_mm=doubt),)
+        there = Box(size_mm=size, pose=Pose(at_mm=(0, 0, lower)), doubt_mm=doubt)
+        assert asked_by(vehicle, job).base["fuel-tank"].solids == (there,)
         assert vehicle.components["fuel-tank"].solids == (Box(size_mm=(250, 300, 200), doubt_mm=2.0),)
 
 
@@ -206,6 +225,27 @@ def test_a_solid_that_has_no_such_size_is_refused() -> None:
         as_it_came_back((Box(size_mm=(1, 2, 3)),), (Altered(solid=0, size="thick", mm=9.0),))
     grow = Grow(part="tank", by_mm=(0, 0, 0), altered=(Altered(solid=1, size="x", mm=9.0),))
     assert list(altered_faults("tank", replace(grow), (Box(size_mm=(1, 2, 3)),)))
+
+
+def test_its_days_run_from_the_step_that_hands_it_over_and_not_from_the_order(agreed: Path) -> None:
+    """10 days: ordered on a Saturday, they begin with the step; handed over on 2 February it is back on the 12th."""
+    plan = log_book(agreed).plan()
+    [key] = [k for k in plan.keys if (p := piece_of_key(plan, k)) is not None and getattr(p, "orders", "") == BUY]
+    planned = next(s.end.date() for k, s in zip(plan.keys, plan.plan.slots, strict=True) if k == key)
+    told = fine(run("record", "ordered", "fuel-tank", "--in", agreed, "--at", "2027-01-05T09:00"))
+    assert f"its 10 days run from step {plan.named[key]}" in told
+    assert last_line(agreed)["due"] == (planned + timedelta(days=10)).isoformat()
+    piece = piece_of_key(plan, key)
+    assert piece is not None
+    for promised, due in (("", "2027-02-12"), ("2027-02-20", "2027-02-20")):
+        if promised:
+            fine(run("record", "ordered", "fuel-tank", "--due", promised, "--in", agreed, "--at", "2027-01-05T09:00"))
+        book = replace(log_book(agreed), now=datetime(2027, 2, 2, 10, 0))  # noqa: DTZ001  # a log's wall clock
+        with patch("planner.cli.doing.lacks_of", return_value=()), patch("planner.cli.doing.see_alone"):
+            lines = lines_for(book, key, "")
+        assert [line.due.isoformat() for line in lines if isinstance(line, OrderedLine)] == [due]
+    fine(run("record", "arrived", "fuel-tank", "--in", agreed, *AT))
+    assert on_its_way(replace(log_book(agreed), now=book.now), piece) == []
 
 
 def test_a_decimal_comma_is_read_and_three_digits_behind_one_are_asked_about(agreed: Path) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from shed import JOB, JOB_ID, VEHICLE, catalog_at_hand, first_packing, run, shed_files, write_project
+from worked_once import worked_once
 
 HOSE = "material for header fill hose"
 QUICK = ("--quick", "--from", "2027-01-01")
@@ -16,7 +17,7 @@ QUICK = ("--quick", "--from", "2027-01-01")
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "200")
-    with catalog_at_hand(), first_packing():
+    with catalog_at_hand(), first_packing(), worked_once():
         yield
 
 

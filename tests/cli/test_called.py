@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from new_trial import piped
 from shed import JOB_ID, VEHICLE, catalog_at_hand, run, shed_files, write_project
+from worked_once import worked_once
 
 from planner.cli.called import id_called, ids_called, near_to
 from planner.cli.ending import Stop
@@ -19,7 +20,7 @@ NAMED = VEHICLE.replace("    kind: fuse-box\n", "    kind: fuse-box\n    name: o
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "200")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 

@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 from cli.shed import JOB_ID, catalog_at_hand, run, shed_files, write_project
+from worked_once import worked_once
 
 FROM = ("--from", "2027-01-09")
 
 
 @pytest.fixture(autouse=True)
 def _catalog() -> Iterator[None]:
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 

@@ -14,6 +14,7 @@ from unittest.mock import patch
 
 import pytest
 from shed import JOB_ID, agreed_project, catalog_at_hand, fine, first_packing, run
+from worked_once import worked_once
 
 from planner.cli.doing import lines_for
 from planner.cli.ending import Stop
@@ -31,7 +32,7 @@ WHEN = ("--at", "2027-02-04T10:00")
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "200")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 
@@ -226,3 +227,27 @@ def test_a_step_that_put_right_what_failed_and_is_no_more_is_told_by_its_title(s
         lines_for(book, gone, "")
     assert f"999 Put right what failed: {trial.title} is no step any more" in str(stopped.value)
     assert gone not in str(stopped.value)
+
+
+def test_plain_work_at_a_wet_part_says_that_nothing_is_opened(shed: Path) -> None:
+    """A joint that nobody said was undone would be neither filled nor bled (common practice, no published source)."""
+    told = found(shed, "Turn its hose clip", "--does", "plain", "--on", "header-tank")
+    assert "if a joint of cooling is undone" in told
+    assert "--opens cooling" in told
+    assert "a joint of" not in found(shed, "Turn its screw", "--does", "plain", "--on", "fuse-box")
+
+
+def test_the_same_found_twice_is_told(shed: Path) -> None:
+    assert "says the same" not in found(shed, "Crack beside the shelf", "--does", "weld", "--on", "bulkhead")
+    told = found(shed, "crack beside the  shelf", "--does", "weld", "--on", "bulkhead")
+    assert "! line 2 says the same" in told
+    assert "says the same" not in found(shed, "Crack beside the shelf", "--does", "weld", "--on", "header-tank")
+
+
+def test_what_is_off_is_called_by_its_name(shed: Path) -> None:
+    features = log_book(shed, JOB_ID).plan().work.features
+    off = "header-tank:off#1"
+    fine(run("done", off, "--anyway", "to try", "--in", shed, *WHEN))
+    told = fine(run("status", shed)).split("off now")[1]
+    assert "header tank" in told.split("\n\n")[0]
+    assert features["header-tank"].name == "header tank fitted"

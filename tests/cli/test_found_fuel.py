@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from shed import catalog_at_hand, run
+from worked_once import worked_once
 
 VEHICLE = """\
 knockon: 1
@@ -66,7 +67,7 @@ AT = ("--at", "2027-01-09T09:30")
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "2000")
     monkeypatch.setenv("NO_COLOR", "1")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 

@@ -10,6 +10,7 @@ from unittest.mock import patch
 
 import pytest
 from shed import catalog_at_hand, first_packing, run, shed_files, write_project
+from worked_once import worked_once
 
 JOB = "lever"
 TEXT = """\
@@ -37,7 +38,7 @@ TAPE = " +/- 1"
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "2000")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from shed import JOB_ID, agreed_project, catalog, catalog_at_hand, fine, first_packing, run
+from worked_once import worked_once
 
 from planner.cli.logbook import log_book
 from planner.knockon import find_knockons
@@ -42,7 +43,7 @@ SIGN = ("--by", "JK", "--in")
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "2000")
     monkeypatch.setenv("NO_COLOR", "1")
-    with catalog_at_hand(), first_packing():
+    with catalog_at_hand(), first_packing(), worked_once():
         yield
 
 

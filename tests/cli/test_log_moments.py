@@ -12,7 +12,11 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
-from shed import JOB_ID, agreed_project, catalog_at_hand, first_packing, run, work_up_to
+from shed import JOB_ID, agreed_project, catalog_at_hand, first_packing, isolating, run, work_up_to
+from worked_once import worked_once
+
+from planner.cli.logbook import log_book
+from planner.units.spoken import day_words
 
 LOG = f"jobs/{JOB_ID}.log.jsonl"
 
@@ -22,7 +26,7 @@ def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "200")
     monkeypatch.setattr("planner.cli.options.today", lambda: datetime(2027, 2, 1).date())  # noqa: DTZ001
     monkeypatch.setattr("planner.cli.recording.today", lambda: datetime(2027, 2, 1).date())  # noqa: DTZ001
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 
@@ -139,3 +143,99 @@ def test_status_as_it_stood(shed: Path) -> None:
     ended = run("status", shed, "--at", "2026-12-01T10:00")
     assert (ended.code, ended.out) == (2, "")
     assert "was agreed by" in ended.err
+
+
+def ticked(at: str, **what: str) -> str:
+    return json.dumps({"v": 1, "at": f"2027-02-06T{at}", **what})
+
+
+def test_a_check_that_was_signed_before_its_work_is_not_taken(shed: Path, tmp_path: Path) -> None:
+    """Both come in one file of ticks, the check first by the clock; and of both the moments may be said by hand."""
+    steps = json.loads(run("next", shed, "-n", "200", "--json").out)["steps"]
+    off = next(s["number"] for s in steps if "Switch everything off" in s["title"])
+    keys = [s["key"] for s in steps if str(s["number"]) in work_up_to(shed, off).split(",")]
+    signed = {"value": "battery-dead", "text": "0 yes", "by": "AB"}
+    file = tmp_path / "ticks"
+    file.write_text("\n".join([ticked("09:20", **signed), *(ticked("10:00", tick=k) for k in keys)]))
+    ended = run("record", "ticks", file, "--in", shed)
+    assert ended.code == 1
+    assert "signed Sat 6 Feb 2027 09:20, before" in ended.err
+    assert "was done at 10:00" in ended.err
+    assert [e["sort"] for e in entries(shed)] == ["agreed", *["done"] * len(keys)]
+    early = run("record", "check", "battery-dead", "0 yes", "--by", "AB", "--in", shed, "--at", "2027-02-06T09:59")
+    assert early.code == 1
+    assert "nothing was written" in early.err
+    file.write_text(ticked("10:01", **signed))
+    assert run("record", "ticks", file, "--in", shed).code == 0
+
+
+def test_a_refused_tick_names_its_step_once(shed: Path, tmp_path: Path) -> None:
+    steps = json.loads(run("next", shed, "-n", "200", "--json").out)["steps"]
+    check = next(s for s in steps if s["title"].startswith("Check: "))
+    (tmp_path / "ticks").write_text(ticked("10:00", tick=check["key"]))
+    ended = run("record", "ticks", tmp_path / "ticks", "--in", shed)
+    assert ended.err.count(check["title"].removeprefix("Check: ")) == 1
+
+
+def test_a_moment_a_year_off_is_told_or_cannot_be(shed: Path) -> None:
+    """The plan is agreed by the clock, after 2024; the first step comes after nothing, later ones after others."""
+    ended = run("done", "1", "--in", shed, "--at", "2024-02-06T10:00")
+    assert ended.code == 0, ended.err
+    assert "! Tue 6 Feb 2024 is" in ended.out
+    assert "months before the plan was agreed" in ended.out
+    assert "knockon undo 2" in ended.out
+    assert run("undo", "2", "--in", shed).code == 0
+    ended = run("done", "1", "--in", shed, "--at", "2049-02-06T10:00")
+    assert "! Sat 6 Feb 2049 is" in ended.out
+    assert "months after all that is in the log" in ended.out
+    assert run("undo", "4", "--in", shed).code == 0
+    told = run("done", "1,2,4", "--in", shed, "--at", "2027-02-06T10:00")
+    assert told.code == 0, told.err
+    assert "before the plan was agreed" not in told.out
+    for check in ("battery-dead", "3"):
+        reading = "0 yes" if check == "battery-dead" else "yes"
+        ended = run("record", "check", check, reading, "--by", "AB", "--in", shed, "--at", "2027-02-06T10:00")
+        assert ended.code == 0, ended.err
+    refused = [run("done", str(n), "--in", shed, "--at", "2026-02-06T10:00").err for n in range(1, 30)]
+    assert any("which it comes after, was done Sat 6 Feb 2027 10:00" in err for err in refused)
+
+
+def test_a_job_that_has_been_begun_is_planned_from_its_last_work_on(shed: Path) -> None:
+    assert run("done", "1", "--in", shed, "--at", "2027-02-06T10:30").code == 0
+    with first_packing():
+        ended = run("plan", shed, JOB_ID, "--short", "--from", "2027-01-09", "--limit", "1")
+    assert ended.code == 0, ended.err
+    assert "planned from Sat 6 Feb 2027 10:30 on" in ended.err
+    assert "Jan 2027" not in ended.out
+
+
+def test_what_is_here_is_not_written_twice_and_is_called_as_people_do(shed: Path) -> None:
+    """The job buys `fluid`, brake fluid 1 l, and the new cylinder itself."""
+    at = ("--in", shed, "--at", "2027-02-05T10:00")
+    ended = run("record", "ordered", "rear-cylinder", "--due", "2027-02-08", *at)
+    assert "ordered: rear-cylinder, expected" in ended.out
+    assert run("record", "arrived", "fluid", *at).code == 0
+    before = (shed / LOG).read_bytes()
+    ended = run("record", "arrived", "fluid 1 l", *at)
+    assert ended.code == 0, ended.err
+    assert "brake fluid 1 l: here already by line 3" in ended.out
+    assert (shed / LOG).read_bytes() == before
+
+
+def test_fewer_hands_are_no_more_time(shed: Path) -> None:
+    """Sundays have two pairs of hands from 14:00 to 18:00."""
+    at = ("--in", shed, "--at", "2027-02-05T10:00")
+    plan = log_book(shed).plan().plan
+    day = next(s.day for s in plan.sessions if s.hands == 2)
+    ended = run("record", "extra", f"{day} 14:00-18:00", "--hands", "1", *at)
+    assert f"fewer hands: {day_words(day)} 14:00 to 18:00, 1 pair of hands instead of 2" in ended.out
+
+
+def test_who_answers_a_letter_does_not_sign_the_next_look(shed: Path) -> None:
+    at = ("--in", shed, "--at", "2027-02-06T10:30")
+    assert run("done", isolating(shed), *at).code == 0
+    assert run("record", "check", "3", "yes", "--by", "OFFICE", *at).code == 0
+    ended = run("record", "check", "battery-dead", "0 yes", *at)
+    assert ended.code == 2
+    assert "signed by somebody" in ended.err
+    assert run("record", "check", "battery-dead", "0 yes", "--by", "AB", *at).code == 0

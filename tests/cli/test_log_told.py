@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from shed import JOB_ID, agreed_project, catalog_at_hand, run
+from worked_once import worked_once
 
 from planner.cli.logbook import log_book
 from planner.log import unproved
@@ -20,7 +21,7 @@ WHEN = ("--at", "2027-02-04T10:00")
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "200")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 

@@ -20,6 +20,7 @@ from shed import (
     work_up_to,
     write_project,
 )
+from worked_once import worked_once
 
 LOG = f"jobs/{JOB_ID}.log.jsonl"
 BEGIN = "2027-01-09T09:15"
@@ -29,7 +30,7 @@ BEGIN = "2027-01-09T09:15"
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "200")
     monkeypatch.setenv("NO_COLOR", "1")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from cli.shed import JOB, JOB_ID, VEHICLE, catalog_at_hand, read_project, run, shed_files, write_project
+from worked_once import worked_once
 
 from planner.shelf import load_catalog
 from planner.shelf.draft import Draft, draft_of
@@ -19,7 +20,7 @@ TANK = "at: [28.4 in, 150, 560 +/- 5]"
 def quick_and_plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "110")
     monkeypatch.delenv("FORCE_COLOR", raising=False)
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 
@@ -54,6 +55,25 @@ def test_a_new_part_may_be_in_doubt(tmp_path: Path) -> None:
         s.name: s for s in draft(shed(tmp_path, job=JOB.replace("[690, 150, 500]", "[690, 150, 500 +/- 4]"))).sizes
     }
     assert (sizes["rear-cylinder.at.z"].doubt_mm, sizes["rear-cylinder.at.z"].in_job) == (4, True)
+
+
+def test_the_names_of_the_sizes_of_a_part_are_listed(tmp_path: Path) -> None:
+    """By hand from the files: its middle at 690, 150, 500, 40 across and 138 long along x."""
+    folder = shed(tmp_path)
+    told = run("measure", folder, JOB_ID, "rear cylinder").out.splitlines()
+    found = {line.split()[0]: line.split()[1] for line in told if line.startswith("   rear-cylinder.")}
+    assert found == {
+        "rear-cylinder.at.x": "690",
+        "rear-cylinder.at.y": "150",
+        "rear-cylinder.at.z": "500",
+        "rear-cylinder.cylinder.across": "40",
+        "rear-cylinder.cylinder.length": "138",
+    }
+    data = json.loads(run("measure", folder, JOB_ID, "rear-cylinder", "--json").out)
+    assert {s["size"] for s in data["sizes"]} == found.keys()
+    ended = run("measure", folder, JOB_ID, "header-fill-hose")
+    assert ended.code == 2
+    assert "is a link" in ended.err
 
 
 @pytest.mark.parametrize("value", ["700", "530 +/- 2", "26 in", "505 mm"])

@@ -1,7 +1,8 @@
 """Sizes measured in the middle of a job, and questions settled there: what waits, what is told, what leads on.
 
-The job puts `rear-cylinder` before the bulkhead, which may not move. A cylinder 400 mm long cannot be there: by hand,
-its middle is at x = 690, so it would end at 890, and the bulkhead's front face is at 759: 131 mm too far.
+The job puts `rear-cylinder`, 138 mm long, before the bulkhead, which may not move. Its middle cannot be at x = 730: by
+hand it would end at 799, and the bulkhead's front face is at 759: 40 mm too far. A longer one would have room: its rear
+face is on the bulkhead and stays there.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from pathlib import Path
 
 import pytest
 from shed import JOB_ID, Ended, agreed_project, catalog_at_hand, fine, first_packing, run
+from worked_once import worked_once
 
 from planner.cli.differing import differences
 from planner.cli.logbook import log_book
@@ -20,7 +22,7 @@ from planner.log import open_keys, piece_of_key
 from planner.model.words import Work
 from planner.model.work import Task, WorkList
 
-TOO_LONG = ("rear-cylinder.cylinder.length", "400 mm")
+TOO_FAR = ("rear-cylinder.at.x", "730 mm")
 QUESTION = "header-tank~rear-cylinder"
 AT = ("--at", "2027-01-09T09:30")
 IRREVOCABLE = {Work.DRILLING, Work.CUTTING, Work.BENDING, Work.WELDING, Work.ROUTING}
@@ -31,7 +33,7 @@ IRREVOCABLE = {Work.DRILLING, Work.CUTTING, Work.BENDING, Work.WELDING, Work.ROU
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "2000")
     monkeypatch.setenv("NO_COLOR", "1")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 
@@ -71,22 +73,22 @@ def keys_with(folder: Path, works: set[Work], thing: str = "") -> set[str]:
 
 
 def test_a_size_that_leaves_no_place_is_told_at_once_with_what_overlaps_and_what_leads_on(shed: Path) -> None:
-    told = measured(shed, *TOO_LONG)
-    assert "STOP: rear-cylinder.cylinder.length, measured as 400 mm on Sat 9 Jan 2027, leaves no place" in told
-    assert "bulkhead takes 131 mm of its room" in told
+    told = measured(shed, *TOO_FAR)
+    assert "STOP: rear-cylinder.at.x, measured as 730 mm on Sat 9 Jan 2027, leaves no place" in told
+    assert "bulkhead takes 40 mm of its room" in told
     for way in (f"knockon moves {shed}", f"knockon replan {shed} {JOB_ID} --agree", "knockon record size", "undo 2"):
         assert way in told
 
 
 def test_until_then_nothing_is_marked_cut_or_made_and_all_verbs_say_so(shed: Path) -> None:
     before = waiting_for(shed, "STOP")
-    measured(shed, *TOO_LONG)
-    held = waiting_for(shed, "STOP: rear-cylinder.cylinder.length as measured leaves no place")
+    measured(shed, *TOO_FAR)
+    held = waiting_for(shed, "STOP: rear-cylinder.at.x as measured leaves no place")
     assert not before
     assert held >= keys_with(shed, IRREVOCABLE | {Work.MARKING})
     assert not held & keys_with(shed, {Work.MEASURING, Work.TESTING, Work.TRIAL_FIT})
     for verb in ("next", "status"):
-        assert "STOP: rear-cylinder.cylinder.length, measured as 400 mm" in fine(run(verb, shed))
+        assert "STOP: rear-cylinder.at.x, measured as 730 mm" in fine(run(verb, shed))
         assert "leaves no place" in json.loads(fine(run(verb, shed, "--json")))["stop"]
     for key in sorted(keys_with(shed, {Work.CUTTING})):
         ended = run("done", str(log_book(shed).plan().named[key]), "--in", shed)
@@ -100,15 +102,15 @@ def test_a_verb_that_reads_the_files_takes_the_sizes_of_the_log_in_and_says_wher
 ) -> None:
     with first_packing():
         assert "as measured" not in run(verb, shed, JOB_ID).err
-        measured(shed, *TOO_LONG)
+        measured(shed, *TOO_FAR)
         ended = run(verb, shed, JOB_ID)
     told = "with 1 size as measured, from"
-    assert f"{told} {shed}/jobs/{JOB_ID}.log.jsonl: rear-cylinder.cylinder.length = 400 mm" in ended.err
+    assert f"{told} {shed}/jobs/{JOB_ID}.log.jsonl: rear-cylinder.at.x = 730 mm" in ended.err
     assert ended.code == 1
 
 
 def test_taken_back_the_work_goes_on_and_a_size_left_alone_is_looked_at_anew(shed: Path) -> None:
-    measured(shed, *TOO_LONG)
+    measured(shed, *TOO_FAR)
     measured(shed, "header-tank.at.y", "150 +/- 1 mm")
     assert "leaves no place" in fine(run("next", shed))
     told = fine(run("undo", "2", "--in", shed))
@@ -121,7 +123,7 @@ def test_taken_back_the_work_goes_on_and_a_size_left_alone_is_looked_at_anew(she
 
 def test_the_last_size_taken_back_leaves_what_was_found_with_those_before_it(shed: Path) -> None:
     assert "The agreed plan still holds" in measured(shed, "header-tank.box.y", "160 +/- 1 mm")
-    measured(shed, *TOO_LONG)
+    measured(shed, *TOO_FAR)
     fine(run("undo", "--in", shed))
     assert not waiting_for(shed, "STOP")
 
@@ -200,6 +202,23 @@ def test_an_answer_taken_back_tells_what_was_done_because_of_it(shed: Path) -> N
     told = fine(run("undo", "2", "--in", shed))
     assert "! done after it, and needed it: " in told
     assert piece.title in told
+
+
+def test_a_changed_file_is_agreed_to_as_it_reads_now_and_what_it_asks_anew_is_told(shed: Path) -> None:
+    fine(run("record", "settled", QUESTION, "12 mm, with the card", "--in", shed))
+    job, vehicle = shed / "jobs" / f"{JOB_ID}.yaml", shed / "vehicle.yaml"
+    job.write_text(job.read_text() + "# nothing but a word\n")
+    assert "was changed after the plan was agreed" in fine(run("next", shed))
+    told = fine(run("replan", shed, JOB_ID, *AT, "--agree"))
+    assert f"`jobs/{JOB_ID}.yaml` as it reads now counts once that is agreed" in told
+    assert "open again" not in told
+    assert "was changed after the plan was agreed" not in fine(run("next", shed))
+    assert "nothing is changed" in fine(run("replan", shed, JOB_ID, *AT, "--agree"))
+    # Less sure than when it was settled: another question.
+    vehicle.write_text(vehicle.read_text().replace("[70, 160, 5 1/4 in]", "[70, 160 +/- 5, 5 1/4 in]"))
+    told = run("replan", shed, JOB_ID, *AT).out
+    assert "open again: the gap between header tank and rear cylinder is to be measured" in told
+    assert "settled it by `12 mm, with the card`" in told
 
 
 def test_a_settled_question_is_in_no_plan_any_more(shed: Path) -> None:
@@ -313,7 +332,7 @@ def test_an_answer_to_a_gap_is_held_to_what_is_to_be_kept(answer: str, code: int
 
 
 def test_a_size_that_leaves_no_place_begins_with_the_part_it_is_of(shed: Path) -> None:
-    told = measured(shed, *TOO_LONG)
+    told = measured(shed, *TOO_FAR)
     stop = told.partition("STOP: ")[2].partition("\n")[0]
     assert "leaves no place: rear cylinder" in stop
     assert "bulkhead" in stop

@@ -9,11 +9,12 @@ from pathlib import Path
 
 import pytest
 from cli.shed import JOB_ID, VEHICLE, catalog_at_hand, first_packing, run, shed_files, write_project
+from worked_once import worked_once
 
 
 @pytest.fixture(autouse=True)
 def _catalog() -> Iterator[None]:
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 

@@ -324,6 +324,19 @@ def test_a_job_by_options(words: tuple[str, ...], change: str, shed: Path) -> No
     assert {k: v for k, v in after.items() if k in before} == before
 
 
+def test_what_replaces_a_part_is_guessed_as_large_as_that_and_in_its_place(shed: Path) -> None:
+    """The radiator, 60 x 420 x 340 about 80, 0, 250, stands on 250 - 170 = 80; a fifth of a guess is in doubt."""
+    words = ("--do", "replace", "--part", "radiator", "--when", "sat 9:00-13:00")
+    done = piped("\n\n\n\n\n\n\n\n", "new", "job", shed, "other radiator", *words)
+    assert done.code == 0, done.err
+    assert "guessed from radiator, which it replaces: as large and where it stands" in done.out
+    text = (shed / "jobs" / "other-radiator.yaml").read_text(encoding="utf-8")
+    assert "box: [60 +/- 12, 420 +/- 84, 340 +/- 68]" in text
+    assert "at: [80 +/- 50, 0 +/- 50, 80 +/- 50]" in text
+    assert all(line.count("#") == 2 for line in text.splitlines() if line.startswith(("# start:", "# hour_worth:")))
+    assert "the plan has a step to measure it" in " ".join(done.out.split())
+
+
 def test_a_job_that_brings_a_new_circuit_writes_it_too(shed: Path) -> None:
     words = ("--do", "add", "--kind", "battery", "--size", "9 x 9 x 9", "--at", "0 0 900", "--on", "bulkhead")
     done = piped("", "new", "job", shed, "battery", *words, "--when", "sat 9:00-13:00")

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from shed import agreed_project, catalog_at_hand, fine, isolating, run
 from test_ready import LOWER, SPIN, shop
+from worked_once import worked_once
 
 from planner.cli.ahead import ahead_of
 from planner.log import lacks_of
@@ -24,7 +25,7 @@ from planner.model.log import DoneLine
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "300")
     monkeypatch.setenv("NO_COLOR", "1")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 

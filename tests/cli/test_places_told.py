@@ -11,6 +11,7 @@ import pytest
 import typer
 from cli.new_trial import piped, typed
 from cli.shed import catalog, catalog_at_hand, run
+from worked_once import worked_once
 
 from planner.cli.options import day_ahead, minutes
 from planner.cli.told_run import points_told
@@ -54,7 +55,7 @@ changes:
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "200")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from cli.shed import JOB, JOB_ID, VEHICLE, catalog_at_hand, first_packing, run, shed_files, write_project
 from rich.console import Console
+from worked_once import worked_once
 
 from planner.cli.show_dates import loose_words
 from planner.cli.show_heads import late_days, show_dark, show_questions, show_trouble, trouble_of
@@ -23,7 +24,7 @@ from planner.model.plan import Chain, Plan, Slot, Step, Strip
 
 @pytest.fixture(autouse=True)
 def _catalog() -> Iterator[None]:
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from shed import JOB_ID, agreed_project, catalog, catalog_at_hand, run
+from worked_once import worked_once
 
 from planner.cli.logbook import LogBook, log_book
 from planner.log import open_keys, unsigned
@@ -21,7 +22,7 @@ LATE = "2027-02-05T10:00"
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "200")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 
@@ -244,3 +245,21 @@ def test_a_tick_signs_nothing_that_was_signed_since_nor_without_a_name(finished:
         file.write_text(json.dumps({"v": 1, "at": at, "value": "brake-leak", "text": "0", "by": by}))
         assert run("record", "ticks", file, "--in", folder).code == 1
         assert is_shut(folder)
+
+
+def test_a_job_in_the_middle_of_another_one_holds_the_vehicle_back(finished: Path, half: Path, tmp_path: Path) -> None:
+    """A car with its brakes apart for one job is not driven to prove another (common practice, no published source)."""
+    folder = copied(finished, tmp_path)
+    for ending in (".yaml", ".log.jsonl"):
+        shutil.copy(half / "jobs" / f"{JOB_ID}{ending}", folder / "jobs" / f"other{ending}")
+    shutil.copytree(half / "jobs" / f"{JOB_ID}.plans", folder / "jobs" / "other.plans")
+    both = ("--in", folder, "--job", JOB_ID)
+    told = run("status", folder, JOB_ID, "--road")
+    assert told.code == 1
+    assert "! the job `other` is begun on this vehicle too: " in told.out
+    book = log_book(folder, JOB_ID)
+    last = book.plan().named["road-test"]
+    assert run("undo", str(book.standing.done["road-test"].n), *both).code == 0
+    refused = run("done", str(last), *both, "--at", "2027-02-04T10:00")
+    assert refused.code != 0
+    assert "waits: the job `other` is begun on this vehicle too" in refused.err

@@ -9,12 +9,13 @@ from pathlib import Path
 
 import pytest
 from shed import JOB_ID, agreed_project, catalog_at_hand, run
+from worked_once import worked_once
 
 
 @pytest.fixture(autouse=True)
 def plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("COLUMNS", "200")
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield
 
 

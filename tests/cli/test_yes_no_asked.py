@@ -25,6 +25,7 @@ def asked(low: float | None = None, unit: str = "", limit: str = "turns freely")
         why="",
         source="value from memory",
         caution="",
+        also=(),
     )
 
 

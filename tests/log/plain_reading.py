@@ -87,13 +87,20 @@ class PlainReading:
         )
 
     def _counted(self, task: str, i: int) -> set[str]:
-        """What unmakes a test by being unmade: all before it; of one that does not apply its own work alone."""
+        """What unmakes a test by being unmade: all before it but answers; of one that does not apply its own work."""
         known = self.work.tasks[task]
         said = [e for e in self.lines[:i] if isinstance(e, SignedLine) and e.checkpoint == known.checkpoint]
         if known.checkpoint is None or not said or said[-1].verdict is not Verdict.NOT_APPLICABLE:
-            return self.before[task]
+            return {t for t in self.before[task] if not self._is_answer(t)}
         own = {a.task for a in known.after}
         return {t for t in own if self.work.tasks[t].work.value != "testing" and not t.startswith("put-right.")}
+
+    def _is_answer(self, task: str) -> bool:
+        """Whether it is a check that asks nothing of the vehicle: what is built is as it was, whatever it says."""
+        known = self.work.tasks[task]
+        asked = [self.work.tasks[a.task] for a in known.after]
+        idle = [not t.demands and t.work.value == "planning" for t in asked]
+        return known.checkpoint is not None and not known.demands and all(idle)
 
     def _makes_now(self, line: Entry, task: str, i: int) -> bool:
         """Whether a line does a task that was not done before it."""

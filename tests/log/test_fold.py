@@ -172,3 +172,26 @@ def test_a_check_that_does_not_apply_stays_so_until_what_it_is_about_is_changed(
     assert not finished(DoneLine(key="pipe:off#1", guess_min=5, work="planning"))
     lines[3] = replace(waived, verdict=Verdict.PASSED)
     assert not finished(failed)
+
+
+def test_what_is_built_hangs_on_no_answer_on_paper() -> None:
+    """By hand: an insurer's answer that comes late says nothing of how a wire is clipped, a check of a hole does."""
+    ask = Task(id="ask", title="ask", work=Work.PLANNING, minutes=5)
+    told = replace(ask, id="told", work=Work.TESTING, checkpoint="told", after=(After(task="ask"),))
+    bored = replace(ask, id="bored", work=Work.DRILLING, after=(After(task="told"),))
+    left_alone = (Demand(feature="wire", on=True, last=True),)
+    clipped = replace(bored, id="clipped", after=(After(task="bored"),), demands=left_alone)
+
+    def finished(asked: Task) -> frozenset[str]:
+        work = WorkList(
+            features={"wire": feature("wire")},
+            tasks={t.id: t for t in (asked, told, bored, clipped)},
+            checkpoints={},
+            buys={},
+        )
+        done = [DoneLine(n=n, key=k, guess_min=5, work="") for n, k in enumerate(("ask", "bored", "clipped"), start=1)]
+        late = SignedLine(n=4, checkpoint="told", key="told", verdict=Verdict.PASSED, limit="")
+        return fold([*done, late], Basis(work=work, keys=tuple(work.tasks))).finished
+
+    assert finished(ask) == {"ask", "told", "bored", "clipped"}
+    assert finished(replace(ask, work=Work.DRILLING)) == {"ask", "told", "bored"}
