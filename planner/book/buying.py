@@ -8,6 +8,7 @@ from datetime import date
 from planner.book.facts import BookFacts
 from planner.book.sessions import SessionPage
 from planner.export.plan_words import is_ordered_later, lead_words, order_words, total_words
+from planner.model.work import Buy
 from planner.units.spoken import day_words
 
 
@@ -55,13 +56,24 @@ def buying_of(facts: BookFacts) -> Buying:
                 id=buy.id,
                 what=buy.what,
                 price=f"{buy.price:.2f}" if buy.price else "",
-                lead=lead_words(buy),
+                lead="" if _is_at_hand(buy) else lead_words(buy),
                 order_by=last.removeprefix("by "),
                 arrives=day_words(here) if here is not None and buy.lead_days and not later else "",
-                for_part=facts.name_of(buy.for_part) if buy.for_part else "",
+                for_part=_for_part(facts, buy),
             )
         )
     return Buying(lines=tuple(lines), total=total_words(answer.work.bought, answer.job.currency))
+
+
+def _for_part(facts: BookFacts, buy: Buy) -> str:
+    """What a purchase is for, where its own words do not say so."""
+    name = facts.name_of(buy.for_part) if buy.for_part else "used up" if _is_at_hand(buy) else ""
+    return "" if name in buy.what else name
+
+
+def _is_at_hand(buy: Buy) -> bool:
+    """Whether it is used up and nobody has said that it has to be waited for."""
+    return buy.used_up and not buy.lead_days
 
 
 def tools_of(sessions: tuple[SessionPage, ...]) -> tuple[ToolLine, ...]:

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 
 from planner.book.facts import BookFacts
 from planner.export.plan_words import BLOCKS, checks_of, piece_of
-from planner.log.limits import beside_number
-from planner.model.work import Checkpoint
 from planner.units.spoken import day_words
 
 
@@ -87,8 +85,8 @@ def blank_at(facts: BookFacts, slot: int, check: str) -> Blank:
         number=answer.number(slot),
         day=day_words(answer.plan.slots[slot].start.date()),
         slot=slot,
-        numeric=_numeric(answer.work.checkpoints[check]),
-        beside=bool(beside_number(answer.work.checkpoints[check])),
+        numeric=answer.work.checkpoints[check].is_counted,
+        beside=bool(answer.work.checkpoints[check].beside),
     )
 
 
@@ -99,11 +97,7 @@ def check_at(facts: BookFacts, slot: int, check: str, number: int) -> Check:
 
 def _loose(facts: BookFacts, check: str) -> Blank:
     point = facts.answer.work.checkpoints[check]
-    return Blank(check=check, key="", numeric=_numeric(point), beside=bool(beside_number(point)))
-
-
-def _numeric(point: Checkpoint) -> bool:
-    return point.low is not None or point.high is not None
+    return Blank(check=check, key="", numeric=point.is_counted, beside=bool(point.beside))
 
 
 def _told(facts: BookFacts, check: str, blanks: tuple[Blank, ...], number: int) -> Check:

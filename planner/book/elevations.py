@@ -47,10 +47,15 @@ def views_apart(sheet: Sheet, of: str, page: Page) -> tuple[Crop, ...]:
     if scale < _SMALLEST:
         scale = min(1.0, *(room / p.size[0] for p in pieces), *(high / p.size[1] for p in pieces))
     shown = [
-        Crop(title=f"{v.title}; {v.arrow_text} \N{RIGHTWARDS ARROW}", of=of, size=sheet.size, piece=_at(p, scale, page))
+        Crop(title=_caption(v), of=of, size=sheet.size, piece=_at(p, scale, page))
         for v, p in zip(views, pieces, strict=True)
     ]
     return (*shown, Crop(title="", of=of, size=sheet.size, piece=_at(_bar(sheet), scale, page)))
+
+
+def _caption(view: View) -> str:
+    """What a view shows, with the way its arrow points; the arrow never stands on a line of its own."""
+    return f"{view.title}; {view.arrow_text}\N{NO-BREAK SPACE}\N{RIGHTWARDS ARROW}"
 
 
 def round_view(view: View) -> Piece:

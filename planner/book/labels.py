@@ -10,6 +10,7 @@ import segno
 
 from planner.book.bags import bags_of
 from planner.book.facts import BookFacts, Paper
+from planner.draw.picture import words_wide
 from planner.model.vehicle import Link
 
 QR_MM = 20.0
@@ -21,8 +22,10 @@ _LEAST_MM = 2.0
 _SMALLEST_MM = (70.0, 37.0)
 """Width and height of the label that the style sheet's letters of 8 and 16 pt are set for."""
 _QUIET = 4
-_SHORT = 12
-"""Letters of a head that fit on one line of the narrowest label at the size of a bag's number."""
+_BESIDE_MM = 2.0
+"""Between a code and what stands beside it."""
+_HEAD_MM = 16.0 * 25.4 / 72.0
+"""Letters of a head on the smallest label."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +58,11 @@ class LabelSheet:
     def letters(self) -> float:
         """How large its letters are, those of the smallest label being 1: room on a label is for letters."""
         return round(min(self.wide_mm / _SMALLEST_MM[0], self.high_mm / _SMALLEST_MM[1]), 2)
+
+    def holds(self, head: str) -> bool:
+        """Whether a head fits beside the code on one line at the size of a bag's number."""
+        room_mm = self.wide_mm - 2 * self.aside_mm - QR_MM - _BESIDE_MM
+        return words_wide(head, _HEAD_MM * self.letters, bold=True) <= room_mm
 
     @property
     def each(self) -> int:
@@ -111,7 +119,7 @@ def _bag_labels(facts: BookFacts) -> Iterator[Label]:
     for bag in sorted(bags_of(facts).filled, key=lambda b: b.number):
         back = f"back at step {answer.number(bag.back)}" if bag.back is not None else "stays off: keep till the end"
         lines = (bag.name, f"off at step {bag.number}, {back}", "bag ___ of ___   day ______")
-        yield _label(str(bag.number), f"BAG {bag.number}", lines)
+        yield _label(sheet_of(facts), str(bag.number), f"BAG {bag.number}", lines)
 
 
 def _link_labels(facts: BookFacts) -> Iterator[Label]:
@@ -123,12 +131,13 @@ def _link_labels(facts: BookFacts) -> Iterator[Label]:
         link = links[i]
         for letter, end in zip("AB", link.ends, strict=True):
             port = f" ({end.port})" if end.port else ""
-            yield _label(i, f"{i} {letter}", (link.name, f"end {letter}: {facts.name_of(end.component)}{port}"))
+            told = (link.name, f"end {letter}: {facts.name_of(end.component)}{port}")
+            yield _label(sheet_of(facts), i, f"{i} {letter}", told)
 
 
-def _label(code: str, head: str, lines: tuple[str, ...]) -> Label:
+def _label(sheet: LabelSheet, code: str, head: str, lines: tuple[str, ...]) -> Label:
     path, modules = _code(code)
-    return Label(code=code, head=head, lines=lines, path=path, modules=modules, long=len(head) > _SHORT)
+    return Label(code=code, head=head, lines=lines, path=path, modules=modules, long=not sheet.holds(head))
 
 
 @lru_cache(maxsize=256)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from typing import Any
@@ -116,8 +116,14 @@ def _pages(facts: BookFacts) -> dict[str, Any]:
         "sums": sums_page_of(facts),
         "gates": gates_of(facts, checks),
         "doubts": doubts_of(facts),
-        "cautions": tuple(dict.fromkeys(cautions)),
+        "cautions": _longest(dict.fromkeys(cautions)),
     }
+
+
+def _longest(texts: Iterable[str]) -> tuple[str, ...]:
+    """The texts without those that another of them begins with."""
+    every = tuple(texts)
+    return tuple(t for t in every if not any(other != t and other.startswith(t) for other in every))
 
 
 def page_environment() -> Environment:

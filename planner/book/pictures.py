@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.book.elevations import Listing, key_of, lists_of, round_view, views_apart
 from planner.book.facts import BookFacts, Paper
-from planner.book.pieces import Crop, Page, Place, cut_up, fewest_pages, lying
+from planner.book.pieces import PAGES, Crop, Page, Place, cut_up, fewest_pages, lying
 from planner.draw import (
     Picture,
     Sheet,
@@ -30,9 +30,11 @@ _XMLNS = ' xmlns="http://www.w3.org/2000/svg"'
 """Needless inside a page, and an address that a reader might take for something fetched."""
 
 _ID = re.compile(r'<svg[^>]*? id="([^"]+)"')
-_TREES_MM = (212.0, 275.0, 338.0)
+_TREES_MM = (195.0, 256.0, 317.0)
 """Widths to try for what follows from what: three boxes side by side, four, five."""
-_SHRUNK = "Read lengths off the scale bar: no scale holds on every screen and paper."
+_PLAN_MM = PAGES[Paper.A4][0].wide_mm
+"""As wide as a page, so that no letter of it is shrunk."""
+_SHRUNK = "Read lengths off the scale bar."
 _TIGHT = "Cut at the frames, with what the frames hold larger and a numbering of its own. "
 
 
@@ -41,7 +43,8 @@ class Shown:
     """One drawing, and the same in words where no page of the book says it otherwise.
 
     ``wide``: it wants its pages on their side; ``slices``: the pieces in which it is printed, one to a page, or
-    ``views``, several to a page, with ``key`` and ``lists`` that say what is in them.
+    ``views``, several to a page, with ``key`` and ``lists`` that say what is in them; ``follows``: it is small, and
+    goes below what stands before it where there is room.
     """
 
     title: str
@@ -54,6 +57,7 @@ class Shown:
     lists: tuple[Listing, ...] = ()
     slices: tuple[Crop, ...] = ()
     words: tuple[str, ...] = ()
+    follows: bool = False
 
 
 def drawings_of(facts: BookFacts) -> tuple[Shown, ...]:
@@ -126,13 +130,14 @@ def _pictures(facts: BookFacts) -> Iterator[Shown]:
         yield _shown("What follows from what", fewest_pages(_trees(facts), paper), paper)
     if not plan.slots:
         return
-    bars = sessions_picture(work, plan, answer.chain, by=by, numbers=numbers)
+    bars = sessions_picture(work, plan, answer.chain, by=by, numbers=numbers, wide_mm=_PLAN_MM)
     yield _shown("The sessions", bars, paper)
-    bands = bands_picture(work, plan, numbers=numbers)
+    bands = bands_picture(work, plan, numbers=numbers, wide_mm=_PLAN_MM)
     yield _shown("What is off and when", bands, paper, draw_bands_words(work, plan, numbers=numbers))
     if answer.odds is not None:
         words = draw_odds_words(plan, answer.odds, by)
-        yield _shown("How likely the dates are", odds_picture(plan, answer.odds, by), paper, words)
+        shown = _shown("How likely the dates are", odds_picture(plan, answer.odds, by), paper, words)
+        yield replace(shown, follows=True)
 
 
 def _trees(facts: BookFacts) -> Iterator[Picture]:

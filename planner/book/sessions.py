@@ -24,6 +24,7 @@ from planner.model.words import Work
 from planner.model.work import Task, Toggle, WorkList
 from planner.units import format_minutes
 from planner.units.spoken import day_words, hands_words
+from planner.work.loosely import tight_id
 
 _CIRCUIT = "circuit:"
 _STATE = "state:"
@@ -162,18 +163,26 @@ def _step(
         hands=item.hands,
         title=slot_title(answer.work, slot),
         tools=", ".join(one_line(t) for t in item.tools),
-        details=details_of(item, open_of(answer)),
+        details=tuple(_unsaid(details_of(item, open_of(answer)), item.cautions)),
         why=_why(answer.plan.why[n], item),
         cautions=held[0],
         checks=held[1],
         sort="task" if slot.step.on is None else "on" if slot.step.on else "off",
         fixings=_fixings(facts, slot, subject),
-        torqued=_TORQUED in item.tools and slot.step.on is True,
+        torqued=_TORQUED in item.tools and slot.step.on is True and tight_id(slot.step.ref) not in answer.work.features,
         fluid=facts.fluids.get(subject, "") if slot.step.ref.startswith(_CIRCUIT) else "",
         bag=filled.number if filled is not None else wanted,
         bag_of=facts.name_of(subject) if subject else "",
         back=filled is None and wanted is not None,
     )
+
+
+def _unsaid(lines: Iterable[str], cautions: Iterable[str]) -> Iterator[str]:
+    """The lines that no caution of the step tells word for word, with or without what leads up to them."""
+    for line in lines:
+        told = line.partition(": ")[2] or line
+        if not any(told in caution for caution in cautions):
+            yield line
 
 
 def _why(why: str, item: Task | Toggle) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.draw.band_rows import LETTERS, Band, BandRow, Need, Sort, band_rows
-from planner.draw.lettering import cut_to_fit
 from planner.draw.picture import (
     HEAD_MM,
     LINE,
@@ -14,11 +13,13 @@ from planner.draw.picture import (
     Form,
     Picture,
     Words,
+    block,
     drawn,
     lines,
     plain,
     rect,
     words_wide,
+    wrapped,
 )
 from planner.draw.plan_steps import FILLS, PLAN_WIDE_MM, in_order, number_of, title_of
 from planner.draw.spread import spread
@@ -28,9 +29,9 @@ from planner.units.spoken import short_day
 
 Items = list[Words | Form]
 
-_NAME_MM = 66.0
+_NAME_MM = 52.0
 _STEP_MOST_MM = 6.0
-_BAND_MM, _NUMBER_MM, _ROW_MM = 2.6, 2.2, 7.6
+_BAND_MM, _NUMBER_MM, _ROW_MM = 2.6, 2.6, 8.0
 _DAYS_APART_MM = 2.0
 _AFTER_MM = 4.0
 """Room to the right for the number of the last step."""
@@ -208,9 +209,10 @@ class _Sheet:
 
     def row(self, row: BandRow) -> None:
         middle = self.y + _ROW_MM / 2
-        name = cut_to_fit(row.name, _NAME_MM - 4.0, SMALL_MM)
+        name = wrapped(row.name, _NAME_MM - 6.0, most=2)
         self.items.append(Words(at=(MARGIN_MM, middle + SMALL_MM * 0.36), text=row.letter, bold=True))
-        self.items.append(Words(at=(MARGIN_MM + 4.0, middle + SMALL_MM * 0.36), text=name))
+        first = middle + SMALL_MM * (0.36 - LINE * (len(name) - 1) / 2)
+        self.items += block((MARGIN_MM + 4.0, first), name)
         self.items.append(Form(d=lines((self.left, middle), (self.right, middle)), look="rail"))
         for band in row.bands:
             x0, x1 = self.x(band.first), self.right if band.last is None else self.x(band.last)
@@ -242,7 +244,7 @@ class _Sheet:
         """The steps at which bands begin above the row, those at which they end below it."""
         begins = [b.first for b in row.bands]
         ends = [b.last for b in row.bands if b.last is not None]
-        for columns, base in ((begins, middle - _BAND_MM / 2 - 0.5), (ends, middle + _BAND_MM / 2 + _NUMBER_MM * 0.9)):
+        for columns, base in ((begins, middle - _BAND_MM / 2 - 0.5), (ends, middle + _BAND_MM / 2 + _NUMBER_MM * 0.8)):
             texts = [self._number(c) for c in columns]
             wide = [words_wide(t, _NUMBER_MM) for t in texts]
             at = spread([self.x(c) for c in columns], wide, 0.8, self.left - 3.0, self.wide - MARGIN_MM)
@@ -254,6 +256,8 @@ class _Sheet:
         self.y += 5.0
         x = MARGIN_MM
         for letter in [k for k in LETTERS if any(r.letter == k for r in rows)]:
+            if x + 13.0 + words_wide(LETTERS[letter]) > self.wide - MARGIN_MM:
+                x, self.y = MARGIN_MM, self.y + SMALL_MM * 2
             self.items.append(Form(d=rect(x, self.y - _BAND_MM, 8.0, _BAND_MM), look=letter))
             self.items.append(Words(at=(x + 9.5, self.y), text=letter, bold=True))
             self.items.append(Words(at=(x + 13.0, self.y), text=LETTERS[letter]))

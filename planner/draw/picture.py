@@ -229,7 +229,7 @@ def _hatch(form: Form, picture: Picture, fills: Mapping[str, str]) -> str:
 def _words(words: Words) -> str:
     anchor = f' text-anchor="{words.anchor}"' if words.anchor != "start" else ""
     bold = ' font-weight="bold"' if words.bold else ""
-    halo = ' paint-order="stroke" stroke="#fff" stroke-width=".8" stroke-linejoin="round"' if words.halo else ""
+    halo = ' paint-order="stroke" stroke="#fff" stroke-width="1.3" stroke-linejoin="round"' if words.halo else ""
     x, y = words.at
     return (
         f'<text x="{num(x)}" y="{num(y)}" font-size="{num(words.size_mm)}"{anchor}{bold}{halo}>'

@@ -217,7 +217,7 @@ class _Sheet:
         for hour in range(self.first, self.last + 1):
             text = f"{hour}:00"
             wide = words_wide(text)
-            x = min(max(self.x(60 * hour), self.left + wide / 2), self.right - wide / 2)
+            x = self.x(60 * hour)
             if x - wide / 2 < until:
                 continue
             self.items.append(Words(at=(x, self.y), text=text, anchor="middle"))

@@ -41,7 +41,7 @@ from planner.model.vehicle import Vehicle
 
 Items = list[Words | Form]
 
-_GAPS = Gaps(beside=5.0, below=15.0)
+_GAPS = Gaps(beside=3.0, below=15.0)
 _ROOT_HIGH_MM = 11.0
 _SEAM_MM = 4.0
 """Room above a row of boxes for the dots of what is asked for."""

@@ -27,7 +27,6 @@ from planner.book import BookFacts, Paper, Signature, book_page
 from planner.book.labels import QR_MM, SHEETS, labels_of
 from planner.cli.sums import job_done, sums_there
 from planner.export.plan_words import DEFER, checks_of, piece_of, slot_title
-from planner.log.limits import beside_number
 from planner.model.answer import Answer
 from planner.model.figures import BracketFigures, Figure
 from planner.model.steps import step_keys
@@ -126,7 +125,7 @@ def test_every_checkpoint_stands_at_its_steps_and_on_a_sheet_with_limit_caution_
             free = point.low is None and point.high is None
             assert ("Is it so? Yes passes, no does not" in words(blank), "Noted" in words(blank)) == (free, free)
             # A phone's keys for numbers alone have no yes on them.
-            more = bool(beside_number(point))
+            more = bool(point.beside)
             assert ("then yes if all else is so as well" in words(blank)) is more
             assert any(e.get("inputmode") for e in blank.iter()) is (not free and not more)
 

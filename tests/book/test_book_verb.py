@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from book.reading import Read, having, words
 from shed import JOB_ID, catalog_at_hand, run, shed_files, write_project
+from worked_once import worked_once
 
 WHEN = ("--from", "2027-01-01")
 
@@ -16,7 +17,7 @@ WHEN = ("--from", "2027-01-01")
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = write_project(tmp_path_factory.mktemp("book") / "shed", shed_files())
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         ended = run("book", folder, JOB_ID, "--limit", "1", *WHEN, "--paper", "letter")
     assert ended.code == 0, ended.err
     assert str(folder / "out" / f"{JOB_ID}.book.html") in ended.out
@@ -25,7 +26,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def shed(made: Path, tmp_path: Path) -> Iterator[Path]:
-    with catalog_at_hand():
+    with catalog_at_hand(), worked_once():
         yield Path(shutil.copytree(made, tmp_path / "shed"))
 
 

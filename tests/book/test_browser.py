@@ -251,3 +251,41 @@ def test_on_paper_no_step_is_split_and_nothing_is_off_the_page(
     document.close()
     assert len(begins) == count
     assert begins == ends
+
+
+FOLLOWED = """() => [...document.querySelectorAll("main section > h2, main section > h3")].forEach((head, n) => {
+  const next = head.nextElementSibling;
+  const first = next.matches("p") && next.nextElementSibling ? next.nextElementSibling : next;
+  const put = (e, text) => {
+    const mark = document.createElement("span");
+    mark.textContent = text;
+    mark.style.cssText = "font-size:1px;line-height:1px;color:#000";
+    e.prepend(mark);
+  };
+  put(head, "\\u2039" + n + "\\u203a");
+  put(first.querySelector("tbody th, td, li, h3, p, figcaption") || first, "\\u00ab" + n + "\\u00bb");
+})"""
+"""A mark in each heading of the book, and one in what it is the heading of, past a line that introduces it."""
+
+
+@pytest.mark.parametrize("paper", [Paper.A4, Paper.LETTER])
+@pytest.mark.parametrize("job", ["battery", "clutch"])
+def test_on_paper_no_heading_stands_alone_at_the_foot_of_a_page(
+    browser: Any, tmp_path: Path, job: str, paper: Paper
+) -> None:
+    page = browser.new_page()
+    page.goto(written(tmp_path, job, paper))
+    page.evaluate(FOLLOWED)
+    page.pdf(path=tmp_path / "book.pdf", prefer_css_page_size=True)
+    page.close()
+    document = pdfium.PdfDocument(tmp_path / "book.pdf")
+    heads: dict[str, int] = {}
+    firsts: dict[str, int] = {}
+    for index in range(len(document)):
+        told = document[index].get_textpage().get_text_range()
+        heads |= dict.fromkeys(re.findall("\u2039(\\d+)\u203a", told), index)
+        firsts |= dict.fromkeys(re.findall("\u00ab(\\d+)\u00bb", told), index)
+    document.close()
+    printed = heads.keys() & firsts.keys()
+    assert len(printed) > 20
+    assert {n: heads[n] for n in printed} == {n: firsts[n] for n in printed}

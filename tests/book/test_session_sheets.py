@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 from book.reading import XHTML, Read, having, texts_of, words
 from book.worked import answer, facts_of, print_of, project
-from shed import run
+from shed import catalog_at_hand, run
+from worked_once import worked_once
 
 from planner.book import making, session_page
 from planner.export.plan_words import DEFER, asked_of, checks_of, piece_of
@@ -131,6 +132,8 @@ def test_references_stay_inside_and_ticks_are_kept_with_those_of_the_book() -> N
         assert body.get("data-book") == kept.get("data-book")
 
 
+@catalog_at_hand()
+@worked_once()
 def test_one_session_goes_into_a_file_of_its_own_and_one_that_is_not_there_is_told(tmp_path: Path) -> None:
     there = tmp_path / "car"
     shutil.copytree(project("battery-aft"), there, ignore=shutil.ignore_patterns("out"))

@@ -6,6 +6,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from trials import TODAY, catalog
+from worked_once import worked_once
 
 from planner.book import BookFacts, Paper, book_page
 from planner.cli.planning import planned
@@ -46,7 +47,8 @@ def answer(name: str) -> Answer:
     job, findings = load_job(project(name), name, there, catalog())
     assert job is not None
     assert not has_errors(findings)
-    found = planned(there, job, catalog(), today=TODAY, limit_s=QUICK_S)
+    with worked_once():
+        found = planned(there, job, catalog(), today=TODAY, limit_s=QUICK_S)
     assert found.plan.slots
     return found
 

@@ -7,6 +7,7 @@ from small_plans import HOSTILE, feature, in_a_row, long_job, needs, plan_of, se
 from svg_reading import box_of, faults, labels, paths, shapes
 
 from planner.draw import draw_bands, draw_bands_words, draw_order, draw_sessions
+from planner.draw.band_rows import LETTERS
 from planner.model.plan import Plan
 from planner.model.work import WorkList
 
@@ -129,3 +130,29 @@ def test_pictures_of_one_plan_share_a_page(refit: tuple[WorkList, Plan]) -> None
 def test_the_same_twice_and_two_on_a_page(refit: tuple[WorkList, Plan]) -> None:
     assert draw_bands(*refit) == draw_bands(*refit)
     assert 'id="p-other-title"' in draw_bands(*refit, name="other")
+
+
+def test_the_key_of_every_letter_is_on_the_paper_of_a_page() -> None:
+    """180 mm hold six of the seven beside one another: the last goes below."""
+    work = work_of(
+        [
+            feature("tank"),
+            feature("shelf", start=False, goal=True),
+            feature("bracket:tight"),
+            feature("box:tight", start=False, goal=True),
+            feature("circuit:fuel", about="fuel"),
+            feature("circuit:clutch", start=False, goal=True),
+            feature("state:stands", start=False, about="on stands"),
+        ]
+    )
+    steps = ["+state:stands", "-circuit:fuel", "-tank", "-bracket:tight", "+shelf", "+box:tight", "+circuit:clutch"]
+    svg = draw_bands(work, in_a_row(DAY, steps), wide_mm=180.0)
+    assert faults(svg) == []
+    assert {w.text for w in labels(svg)} >= set(LETTERS.values())
+
+
+def test_a_long_name_is_told_whole_in_two_lines() -> None:
+    name = "loom from the fuse box to the instruments"
+    svg = draw_bands(work_of([feature("loom", about=name)]), in_a_row(DAY, ["-loom"]))
+    rows = sorted((w for w in labels(svg) if w.x == 10.0), key=lambda w: w.y)
+    assert [" ".join(w.text for w in rows[n : n + 2]) for n in range(len(rows))].count(name) == 1

@@ -193,3 +193,11 @@ def test_nothing_planned_is_said() -> None:
 
 def test_the_same_twice(weekend: tuple[WorkList, Plan, Chain]) -> None:
     assert draw_sessions(*weekend) == draw_sessions(*weekend)
+
+
+def test_every_hour_is_named_where_there_is_room() -> None:
+    """A page's width has 9.7 mm for each of 13 hours, and the longest name takes 8.6 mm."""
+    long_day = [session(0, 9, 22)]
+    svg = draw_sessions(work_of([], [task("t")]), in_a_row(long_day, ["t"]), wide_mm=180.0)
+    assert faults(svg) == []
+    assert {w.text for w in labels(svg)} >= {f"{hour}:00" for hour in range(9, 23)}
