@@ -7,9 +7,12 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 
+from one_run import once_a_run
+from worked_once import worked_once
+
+from planner import knockon
 from planner.cli.planning import planned
 from planner.finding import Finding, has_errors
-from planner.knockon import find_knockons
 from planner.model.answer import Answer
 from planner.model.catalog import Catalog
 from planner.model.effects import Knockons
@@ -45,12 +48,20 @@ def _job(project: Path, name: str) -> Job:
 
 @cache
 def _knockons(project: Path, name: str) -> Knockons:
-    return find_knockons(_read(project)[0], _job(project, name), catalog(), limit_s=60.0)
+    def work() -> Knockons:
+        with worked_once():
+            return knockon.find_knockons(_read(project)[0], _job(project, name), catalog())
+
+    return once_a_run(f"{project.name} {name}", work)
 
 
 @cache
 def _answer(project: Path, name: str, limit_s: float) -> Answer:
-    return planned(_read(project)[0], _job(project, name), catalog(), today=TODAY, limit_s=limit_s)
+    def work() -> Answer:
+        with worked_once():
+            return planned(_read(project)[0], _job(project, name), catalog(), today=TODAY, limit_s=limit_s)
+
+    return once_a_run(f"{project.name} {name} {limit_s}", work)
 
 
 @dataclass(frozen=True)

@@ -99,7 +99,7 @@ class TakeOffFile(Entry):
 
 
 class GrowFile(Entry):
-    """A part becomes larger, about its middle or from a side that stays."""
+    """A part becomes larger, from a side that stays or about its middle."""
 
     do: Literal["grow"]
     """What is to change."""
@@ -108,7 +108,7 @@ class GrowFile(Entry):
     by: Point
     """How much larger along x, y and z."""
     from_: FacesText = Field(default=(), alias="from")
-    """The side that stays where it is, or several; about its middle when it is not said."""
+    """The side that stays where it is, or several; not said, the one on its own zero or on its host, if any."""
     price: Price = 0.0
     """What it costs, made or altered."""
     lead: Days | None = None

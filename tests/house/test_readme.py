@@ -2,15 +2,40 @@
 
 import json
 import re
-import subprocess
-import sys
+import shlex
+from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 from house.readme_session import README, ROOT, agrees, is_of_story, output_of, sessions, story_folder
+from shed import catalog_at_hand, run
+from worked_once import worked_once
 
 SESSIONS = [s for s in sessions() if not is_of_story(s[0])]
 STORY = [s for s in sessions() if is_of_story(s[0])]
+WRITTEN = datetime(2026, 11, 27)  # noqa: DTZ001  # sessions are wall clock
+
+
+@pytest.fixture(autouse=True)
+def narrow_and_plain(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """The terminal of ``output_of``; the command runs in this process, and what many blocks ask is worked out once.
+
+    It is the day on which the blocks were written, before the jobs begin, whatever day it is.
+    """
+    for name, value in {"COLUMNS": "80", "NO_COLOR": "1", "TERM": "dumb"}.items():
+        monkeypatch.setenv(name, value)
+    monkeypatch.setattr("planner.cli.plan.now_or", lambda day: day or WRITTEN)
+    monkeypatch.setattr("planner.cli.compare.first_day", lambda day: (day or WRITTEN).date())
+    monkeypatch.chdir(ROOT)
+    with catalog_at_hand(), worked_once():
+        yield
+
+
+def told_here(command: str) -> list[str]:
+    """What ``output_of`` gives, told by the command within this process in the folder we are in."""
+    ended = run(*shlex.split(command.removeprefix("$ "))[1:])
+    return (ended.out + ended.err).rstrip("\n").split("\n")
 
 
 def test_the_readme_has_a_session_for_each_reading_verb() -> None:
@@ -20,11 +45,18 @@ def test_the_readme_has_a_session_for_each_reading_verb() -> None:
 
 @pytest.mark.parametrize(("command", "told"), SESSIONS, ids=[c for c, _ in SESSIONS])
 def test_the_output_is_real(command: str, told: list[str]) -> None:
-    assert agrees(told, output_of(command))
+    assert agrees(told, told_here(command))
 
 
-def test_the_story_of_a_job_is_real(tmp_path: Path) -> None:
-    folder = story_folder(tmp_path)
+def test_the_output_in_a_process_of_its_own_is_the_same() -> None:
+    command, told = SESSIONS[0]
+    real = output_of(command)
+    assert real == told_here(command)
+    assert agrees(told, real)
+
+
+def test_the_story_of_a_job_is_real(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(story_folder(tmp_path))
     assert {command.split()[2] for command, _ in STORY} >= {
         "plan",
         "next",
@@ -35,7 +67,7 @@ def test_the_story_of_a_job_is_real(tmp_path: Path) -> None:
         "adopt",
     }
     for command, told in STORY:
-        real = output_of(command, folder)
+        real = told_here(command)
         assert agrees(told, real), (command, real)
 
 
@@ -67,21 +99,15 @@ def small_vehicle(folder: Path) -> Path:
     return folder
 
 
-def ended(*words: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "planner", *words], cwd=ROOT, capture_output=True, text=True, check=False
-    )
-
-
 def test_every_block_of_yaml_names_its_file() -> None:
     text = README.read_text(encoding="utf-8")
     assert text.count("```yaml\n") == len(FILES.findall(text)) == 3
 
 
 def test_the_small_vehicle_is_complete_and_possible(tmp_path: Path) -> None:
-    done = ended("check", str(small_vehicle(tmp_path)), "--json")
-    assert (done.returncode, done.stderr) == (0, "")
-    assert json.loads(done.stdout)["findings"] == []
+    done = run("check", small_vehicle(tmp_path), "--json")
+    assert (done.code, done.err) == (0, "")
+    assert json.loads(done.out)["findings"] == []
 
 
 def test_the_jobs_of_the_small_vehicle_show_each_kind_of_change(tmp_path: Path) -> None:
@@ -89,9 +115,10 @@ def test_the_jobs_of_the_small_vehicle_show_each_kind_of_change(tmp_path: Path) 
     assert set(re.findall(r"\bdo: ([a-z-]+)", "\n".join(jobs))) == CHANGES
 
 
+@pytest.mark.parametrize("hurry", [["--quick"], pytest.param([], marks=pytest.mark.slow)], ids=["quick", "well"])
 @pytest.mark.parametrize("job", ["second-cylinder", "wide-radiator"])
-def test_the_jobs_of_the_small_vehicle_can_be_planned(job: str, tmp_path: Path) -> None:
-    done = ended("plan", str(small_vehicle(tmp_path)), job, "--from", "2027-01-09", "--json")
-    plan = json.loads(done.stdout)
-    assert (done.returncode, plan["trouble"], plan["checker"], plan["faults_at_start"]) == (0, [], [], 0)
+def test_the_jobs_of_the_small_vehicle_can_be_planned(job: str, hurry: list[str], tmp_path: Path) -> None:
+    done = run("plan", small_vehicle(tmp_path), job, "--from", "2027-01-09", "--json", *hurry)
+    plan = json.loads(done.out)
+    assert (done.code, plan["trouble"], plan["checker"], plan["faults_at_start"]) == (0, [], [], 0)
     assert plan["sessions"]

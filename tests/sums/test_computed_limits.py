@@ -75,7 +75,7 @@ def checkpoints() -> dict[str, Checkpoint]:
             subject="",
             title=rules[i].title,
             measure=rules[i].measure,
-            limit=rules[i].limit,
+            limit=rules[i].whole_limit,
             unit=rules[i].unit,
             low=rules[i].low,
             high=rules[i].high,
@@ -97,7 +97,7 @@ def told(job: Job, vehicle: Vehicle | None = None) -> dict[str, Checkpoint]:
 def test_the_rules_own_words_and_numbers_stay() -> None:
     for i, check in told(car()[1]).items():
         rule = catalog().rules[i]
-        assert check.limit.startswith(rule.limit)
+        assert check.limit.startswith(rule.whole_limit)
         assert (check.low, check.high) == (rule.low, rule.high)
 
 
@@ -130,7 +130,7 @@ def test_without_figures_only_what_the_tape_gives_is_told() -> None:
     vehicle, job = car()
     limits = {i: c.limit for i, c in told(job, replace(vehicle, figures=None)).items()}
     assert "2.5 to 7.4 mm" in limits["brake-free-play"]
-    assert limits["brake-reserve"] == catalog().rules["brake-reserve"].limit
+    assert limits["brake-reserve"] == catalog().rules["brake-reserve"].whole_limit
     assert limits["stop-lamps"] == catalog().rules["stop-lamps"].limit
     assert "74 mm over the radiator's top" in limits["coolant-level"]
 

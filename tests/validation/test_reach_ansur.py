@@ -10,14 +10,14 @@ from dataclasses import replace
 
 import pytest
 from garage import part, vehicle, wall
+from shipped import catalog
 
 from planner.knockon import present_faults
 from planner.model.catalog import BodySize, Measure, Person, Sex
 from planner.model.vehicle import Driver, FootBand, Keeps, Relation, Spot
-from planner.shelf import load_catalog
 from planner.shelf.people import Found, length_of, table_for
 
-CATALOG, _ = load_catalog()
+CATALOG = catalog()
 PRINTED = {
     (Measure.BALL_OF_FOOT, Sex.MAN): (200.94, 10.47, 178, 184, 201, 218, 225),
     (Measure.BALL_OF_FOOT, Sex.WOMAN): (182.05, 9.64, 161, 167, 182, 198, 204),
