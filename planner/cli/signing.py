@@ -258,9 +258,24 @@ def _redo(book: LogBook, check_id: str, key: str, told: Told) -> tuple[str, ...]
     """Tasks that are open again: those named, what is signed with the check among them, and tests of its circuits."""
     own = [w for w in told.redo if _names(book, w, key)]
     named = (*_tasks(book, [w for w in told.redo if w not in own]), *(step_of_key(key).ref for _ in own[:1]))
+    if not named and not told.alone:
+        named = welded_again(book, key)
     since = made_since(book.plan(), book.standing, named)
     shaken = () if told.alone else shaken_by(book.plan(), book.standing, check_id)
     return tuple(dict.fromkeys((*named, *since, *shaken)))
+
+
+def welded_again(book: LogBook, key: str) -> tuple[str, ...]:
+    """The bench weld that is done again when the look at it failed: what was tested since then rests on it.
+
+    One on the vehicle has its watch, states and second person: it is named with `--redo`.
+    """
+    agreed, finished = book.plan(), book.standing.finished
+    task = agreed.work.tasks.get(step_of_key(key).ref)
+    known = [agreed.work.tasks[a.task] for a in (() if task is None else task.after) if a.task in agreed.work.tasks]
+    number = {step_of_key(k).ref: n for k, n in agreed.named.items()}
+    welds = [t.id for t in known if t.work is Work.WELDING and t.checkpoint is None and t.id in finished]
+    return tuple(sorted(welds, key=lambda ref: number.get(ref, 0))[-1:])
 
 
 def _names(book: LogBook, word: str, key: str) -> bool:
