@@ -71,14 +71,14 @@ def bygone_lines(bygones: tuple[Bygone, ...], book: LogBook) -> Iterator[str]:
 
 
 def _see_known(work: WorkList, agreed: Agreed, book: LogBook) -> None:
-    from planner.model.steps import JOINED, step_of_key
+    from planner.model.steps import known_as, step_of_key
 
     before, standing, told = agreed.work, book.standing, {b.ref for b in agreed.bygone}
     lost = [
         f"{before.features[f].name}: {'yes' if on else 'no'}, and the job does not say what becomes of it"
         for f, on in standing.states.items()
-        if f in before.features and f not in {*work.features, *told} and on is not before.features[f].start
-        if not f.endswith(JOINED)
+        if f in before.features and f not in told and known_as(f, work.features) not in work.features
+        if on is not before.features[f].start
     ]
     made = {step_of_key(k).ref for k in standing.done if step_of_key(k).on is None} - told
     lost += [

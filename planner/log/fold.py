@@ -32,7 +32,7 @@ from planner.model.log import (
 )
 from planner.model.plan import Step
 from planner.model.standing import Basis, Reopened, Standing
-from planner.model.steps import ended_by, mending_id, step_of_key
+from planner.model.steps import ended_by, known_as, mending_id, step_of_key
 from planner.model.words import Work
 from planner.model.work import Demand, Task, Toggle, WorkList
 
@@ -172,13 +172,14 @@ class _Book:
             self._outdate(step.ref, line.n)
             self._right(step.ref)
             return
-        self.states[step.ref] = step.on
-        self.toggles[step.ref, step.on] = self.toggles.get((step.ref, step.on), 0) + 1
-        self.changed[step.ref] = line.at
-        for task in sorted(self._wants.get(step.ref, ())):
+        ref, on = step.ref if self.work is None else known_as(step.ref, self.work.features), step.on
+        self.states[ref] = on
+        self.toggles[ref, on] = self.toggles.get((ref, on), 0) + 1
+        self.changed[ref] = line.at
+        for task in sorted(self._wants.get(ref, ())):
             if self._stands(task):
-                self._reopen(task, f"{self._name(step.ref)} was changed after it", line.n)
-        for check in self._checks(step.ref, on=step.on):
+                self._reopen(task, f"{self._name(ref)} was changed after it", line.n)
+        for check in self._checks(ref, on=on):
             self.signed.pop(check, None)
 
     def _shake(self, step: Step, n: int) -> None:

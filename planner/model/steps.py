@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from functools import lru_cache
 
 from planner.model.plan import Slot, Step
@@ -83,6 +83,22 @@ def whole_steps(done: Iterable[str], left: Iterable[str]) -> tuple[int, int]:
     """
     to_go = {_PART.sub("", key) for key in left}
     return len({_PART.sub("", key) for key in done} - to_go), len(to_go)
+
+
+def known_as(feature: str, features: Collection[str]) -> str:
+    """The feature that stands for another one in a work list.
+
+    A pinned link that comes off itself has no joint of its own: undone at its pins it is off.
+
+    Examples
+    --------
+    >>> known_as("rod:joined", {"rod", "pedal"})
+    'rod'
+    >>> known_as("rod:joined", {"rod:joined"})
+    'rod:joined'
+    """
+    link = feature.removesuffix(JOINED)
+    return link if feature not in features and link in features else feature
 
 
 def mending_id(task: str, failures: int) -> str:

@@ -87,7 +87,8 @@ def _astray(refs: set[str], agreed: Agreed, work: WorkList, lines: Sequence[Entr
         is_left = feature.id in refs and now.get(feature.id, feature.start) is not feature.start
         if not is_left or feature.goal is None or now[feature.id] is feature.goal:
             continue
-        known = work.features.get(feature.id)
+        # A link that was undone at its pins, and is off now, ends as the link does.
+        known = work.features.get(feature.id, work.features.get(feature.id.removesuffix(":joined")))
         if known is None or known.goal is not feature.goal:
             yield f"`{feature.id}` was left {'on' if now[feature.id] else 'off'}, and the plan does not end it"
 

@@ -96,7 +96,7 @@ def check_gates(
     said += wet_paint_faults(work, catalog, job, order)
     said += inside_faults(vehicle, knockons, work, catalog)
     said += joint_faults(vehicle, knockons, work, catalog)
-    said += late_link_faults(knockons, work)
+    said += late_link_faults(knockons, work, catalog)
     said += circuit_faults(vehicle, knockons, work, catalog)
     said += opening_faults(vehicle, work, catalog)
     said += beside_faults(vehicle, knockons, work, catalog, order)

@@ -43,17 +43,25 @@ def joint_faults(vehicle: Vehicle, knockons: Knockons, work: WorkList, catalog: 
                         yield f"`{feature.id}` may be changed ({toggle.title}) with `{name}` still joined to it"
 
 
-def late_link_faults(knockons: Knockons, work: WorkList) -> Iterator[str]:
-    """Every part that may come off its place in the vehicle as it will be with a link of the job's own laid to it.
+def late_link_faults(knockons: Knockons, work: WorkList, catalog: Catalog) -> Iterator[str]:
+    """Every part that may come off its place with a link still laid to it that comes off, or is laid, in this job.
 
-    What was there is undone at a part in the minutes of its coming off; what is laid anew is laid after that.
+    What was there is undone at a part in the minutes of its coming off, but for what is held by pins; what is laid anew
+    is laid after that.
     """
     for feature_id, link in sorted(work.features.items()):
         name = feature_id.partition("@")[0]
-        if name not in knockons.links_after or ":" in feature_id or link.start or not link.goal:
+        if name not in knockons.links_after or ":" in feature_id or not link.goal:
+            continue
+        kind = catalog.link_kinds.get(knockons.links_after[name].kind)
+        if link.start and (kind is None or not kind.undo):
             continue
         for part in sorted({e.component for e in knockons.links_after[name].ends}):
-            places = (f for i, f in work.features.items() if i.partition("@")[0] == part and ":" not in i and f.goal)
+            places = (
+                f
+                for i, f in work.features.items()
+                if i.partition("@")[0] == part and ":" not in i and (f.goal or link.start)
+            )
             for off in (f.turn_off for f in places if f.turn_off is not None):
                 if not any(d.feature == feature_id and not d.on for d in off.demands):
                     yield f"`{off.feature}` may come off with `{feature_id}` laid to it"

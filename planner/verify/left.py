@@ -55,15 +55,25 @@ def that_count(entries: Sequence[Entry]) -> list[Entry]:
     return [e for e in entries if not dead.get(e.n, False) and not isinstance(e, UndoLine)]
 
 
-def _states(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]:
-    """Every feature goes on from where the log left it, and ends where the job wants it."""
+def _states_left(work: WorkList, lines: Sequence[Entry]) -> dict[str, bool]:
+    """How the log left every feature."""
     now = {f.id: f.start for f in work.features.values()}
     for line in lines:
         step = step_of_key(line.key) if isinstance(line, DoneLine) else None
+        pinned = "" if step is None or step.ref in now else step.ref.removesuffix(":joined")
         if step is not None and step.on is not None and step.ref in now:
             now[step.ref] = step.on
+        elif step is not None and step.on is not None and pinned in now:
+            # What joined it has no pin of its own any more: undone there, it is off.
+            now[pinned] = step.on
         elif step is not None and looked_over(step.ref) in now:
             now[looked_over(step.ref)] = False
+    return now
+
+
+def _states(work: WorkList, plan: Plan, lines: Sequence[Entry]) -> Iterator[str]:
+    """Every feature goes on from where the log left it, and ends where the job wants it."""
+    now = _states_left(work, lines)
     for slot in plan.slots:
         if looked_over(slot.step.ref) in now:
             now[looked_over(slot.step.ref)] = False

@@ -13,7 +13,7 @@ from planner.model.bygone import Bygone, look_over_id
 from planner.model.catalog import Work
 from planner.model.log import DoneLine, Entry, FailedLine, SignedLine, Verdict
 from planner.model.standing import Agreed, Standing
-from planner.model.steps import JOINED, step_of_key
+from planner.model.steps import known_as, step_of_key
 from planner.model.words import FIRST_START, GATES
 from planner.model.work import After, Demand, Feature, Task, Toggle, WorkList
 from planner.units.spoken import day_words
@@ -42,13 +42,10 @@ def bygone_of(work: WorkList, agreed: Agreed | None, standing: Standing) -> tupl
 
 
 def strange_to(work: WorkList, agreed: Agreed, standing: Standing) -> tuple[Bygone, ...]:
-    """What no plan of a job has ever known, and what was known to be bygone when the last one was agreed.
-
-    With these a link that was undone at its pins and comes off itself in today's plan: it is joined again.
-    """
+    """What no plan of a job has ever known, and what was known to be bygone when the last one was agreed."""
     found = (*_done(work, agreed, standing), *_left(work, agreed, standing))
     before = agreed.work.tasks.keys() | agreed.work.features.keys()
-    return _told_once(work, agreed, (b for b in found if b.ref not in before or b.ref.endswith(JOINED)))
+    return _told_once(work, agreed, (b for b in found if b.ref not in before))
 
 
 def _told_once(work: WorkList, agreed: Agreed | None, found: Iterable[Bygone]) -> tuple[Bygone, ...]:
@@ -90,7 +87,7 @@ def _left(work: WorkList, agreed: Agreed | None, standing: Standing) -> Iterator
     for ref, on in standing.states.items():
         known = features.get(ref)
         astray = ref not in ever if known is None else known.goal is not None and on not in {known.start, known.goal}
-        if ref in work.features or ref not in last or not astray:
+        if known_as(ref, work.features) in work.features or ref not in last or not astray:
             continue
         title, line = f"{ref if known is None else known.name}: {'yes' if on else 'no'}", last[ref]
         yield Bygone(ref=ref, title=title, n=line.n, at=line.at, since=standing.begun_by, carried=known is not None)

@@ -126,12 +126,25 @@ def _links_first(ground: Ground, item: Handled) -> list[Demand]:
 def _new_links(ground: Ground, item: Handled) -> list[Demand]:
     """Links that the job lays to a part are off whenever it comes off: so each is laid after the last time it does.
 
-    Those that stay are undone at it as part of its coming off, in its own minutes.
+    Those that stay are undone at it as part of its coming off, in its own minutes; but for one held by pins that comes
+    off itself: that is off first.
     """
-    if not item.goal or not isinstance(item.part, Component):
+    if not isinstance(item.part, Component):
         return []
-    new = ((i, o.part) for i, o in ground.handled.items() if isinstance(o.part, Link) and o.goal and not o.start)
-    return [Demand(feature=i, on=False) for i, link in new if item.subject in {e.component for e in link.ends}]
+    links = ((i, o) for i, o in ground.handled.items() if isinstance(o.part, Link) and o.goal)
+    held = (i for i, o in links if (_is_pinned(ground, o.subject) if o.start else item.goal))
+    return [Demand(feature=i, on=False) for i in held if item.subject in _ends(ground, ground.handled[i].subject)]
+
+
+def _is_pinned(ground: Ground, link: str) -> bool:
+    kind = ground.catalog.link_kinds.get(ground.part(link).kind)
+    return kind is not None and bool(kind.undo)
+
+
+def _ends(ground: Ground, link: str) -> set[str]:
+    """What a link joins, before the job or after it."""
+    both = (ground.vehicle.links.get(link), ground.knockons.links_after.get(link))
+    return {end.component for one in both if one is not None for end in one.ends}
 
 
 def _fitting_demands(ground: Ground, item: Handled) -> list[Demand]:

@@ -13,7 +13,7 @@ from planner.model.catalog import Work
 from planner.model.log import FailedLine, SignedLine, Verdict
 from planner.model.plan import Plan
 from planner.model.standing import Standing
-from planner.model.steps import mending_id, step_of_key, thing_of
+from planner.model.steps import JOINED, mending_id, step_of_key, thing_of
 from planner.model.words import FIRST_START
 from planner.model.work import After, Buy, Checkpoint, Demand, Feature, Task, Toggle, WorkList
 from planner.work.circuits import state_id
@@ -164,10 +164,15 @@ def _is_of(key: str, task: str) -> bool:
 def _feature_left(feature: Feature, standing: Standing, waits: _Waits) -> Feature:
     return replace(
         feature,
-        start=feature.id not in standing.unended and standing.states.get(feature.id, feature.start),
+        start=feature.id not in standing.unended and _left_as(feature, standing),
         turn_on=_toggle_left(feature.turn_on, standing, waits),
         turn_off=_toggle_left(feature.turn_off, standing, waits),
     )
+
+
+def _left_as(feature: Feature, standing: Standing) -> bool:
+    """The state a feature was left in; a pinned link that is undone and comes off itself now is off."""
+    return standing.states.get(feature.id, standing.states.get(f"{feature.id}{JOINED}", feature.start))
 
 
 def _toggle_left(toggle: Toggle | None, standing: Standing, waits: _Waits) -> Toggle | None:

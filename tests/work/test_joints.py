@@ -13,13 +13,13 @@ from workshop import link, part, scuttle, shelf, worked
 from planner.log.fold import fold
 from planner.model.catalog import Work
 from planner.model.effects import Knockons
-from planner.model.job import AddLink, Change, Job, Remove, Replace, Session, TakeOff
+from planner.model.job import AddLink, Change, Job, OwnTask, Remove, Replace, Session, TakeOff
 from planner.model.log import DoneLine
 from planner.model.vehicle import System, Vehicle
 from planner.model.work import Demand, Feature, Toggle, WorkList
 from planner.order import scheduled
 from planner.verify.joints import joint_faults, late_link_faults
-from planner.work import strange_to, with_bygone
+from planner.work import left_of, strange_to
 
 ROD = "rod:joined"
 
@@ -156,20 +156,29 @@ def test_a_pipe_of_the_jobs_own_is_laid_after_its_part_came_off_for_the_last_tim
     laid = Demand(feature="pipe", on=False)
     assert laid in off.demands
     assert laid not in on.demands
-    assert list(late_link_faults(knockons, work)) == []
+    assert list(late_link_faults(knockons, work, shelf())) == []
     loose = replace(off, demands=tuple(d for d in off.demands if d != laid))
     hasty = {**work.features, "master": replace(work.features["master"], turn_off=loose)}
-    told = list(late_link_faults(knockons, replace(work, features=hasty)))
+    told = list(late_link_faults(knockons, replace(work, features=hasty), shelf()))
     assert told == ["`master` may come off with `pipe` laid to it"]
 
 
-def test_a_rod_that_is_undone_and_then_comes_off_itself_is_joined_again() -> None:
-    """By hand: undone for its pedal; then work that was found has the rod off, and no step of its own knows the pin."""
-    before, _ = worked(footwell(), TakeOff(part="pedal"))
-    now, _ = worked(footwell(), Remove(part="rod"))
-    assert (ROD in before.features, ROD in now.features) == (True, False)
+def test_a_rod_that_is_undone_and_then_comes_off_itself_is_off() -> None:
+    """By hand: undone for its pedal; then work that was found has the rod off, and its own putting back joins it."""
+    where, mending = footwell(), OwnTask(id="weld", title="Weld", minutes=30, off=("rod", "pedal"))
+    before, _ = worked(where, TakeOff(part="pedal"))
+    now, knockons = worked(where, TakeOff(part="pedal"), TakeOff(part="rod"), tasks=(mending,))
+    assert (ROD in before.features, ROD in now.features, "rod" in now.features) == (True, False, True)
     undone = DoneLine(n=1, key=f"{ROD}:off#1", guess_min=5, work="removing")
     agreed = replace(agreed_of(before), named={undone.key: 1})
-    (carried,) = strange_to(now, agreed, fold([undone], agreed.basis))
-    assert (carried.ref, carried.carried) == (ROD, True)
-    assert with_bygone(now, before, [carried]).features[ROD].goal is True
+    standing = fold([undone], agreed.basis)
+    assert strange_to(now, agreed, standing) == ()
+    assert left_of(now, standing, date(2026, 12, 1)).features["rod"].start is False
+    assert fold([undone], replace(agreed, work=now).basis).states == {"rod": False}
+    # The pedal comes off with the rod off: nothing else undoes its pin.
+    _, off = toggles(now.features["pedal"])
+    assert Demand(feature="rod", on=False) in off.demands
+    assert list(late_link_faults(knockons, now, shelf())) == []
+    bare = replace(now.features["pedal"], turn_off=replace(off, demands=()))
+    told = list(late_link_faults(knockons, replace(now, features={**now.features, "pedal": bare}), shelf()))
+    assert told == ["`pedal` may come off with `rod` laid to it"]
