@@ -196,7 +196,10 @@ def with_mending(work: WorkList, standing: Standing) -> WorkList:
         if ref not in work.tasks or _mends_itself(work, waits, ref, line) or _only_short(work, ref, line):
             continue
         mend, tests = mending_id(ref, standing.failures[ref]), _tests_of_mending(work, ref, line)
-        tasks[mend] = _mend(mend, work.tasks[ref], line, _mending_demands(work, waits, tests))
+        cautions = tuple(dict.fromkeys(c for t in tests for c in work.tasks[t].cautions))
+        tasks[mend] = replace(
+            _mend(mend, work.tasks[ref], line), demands=_mending_demands(work, waits, tests), cautions=cautions
+        )
         for test in tests:
             tasks[test] = replace(tasks[test], after=(*tasks[test].after, After(task=mend)))
     refilled = with_refilling(replace(work, tasks=tasks), standing)
@@ -255,16 +258,15 @@ def _only_short(work: WorkList, failed: str, line: FailedLine | SignedLine) -> b
     return point is not None and isinstance(line, SignedLine) and was_short(point, line)
 
 
-def _mend(mend: str, task: Task, line: FailedLine | SignedLine, demands: tuple[Demand, ...]) -> Task:
-    told = f"{line.text}, the limit is {line.limit}" if isinstance(line, SignedLine) and line.text else line.why
+def _mend(mend: str, task: Task, line: FailedLine | SignedLine) -> Task:
+    read = f"{line.text}, the limit is {line.limit}" if isinstance(line, SignedLine) and line.text else ""
+    told = "; ".join(w for w in (line.why, read) if w)
     return Task(
         id=mend,
         title=f"Put right what failed: {task.title}",
         work=Work.PLANNING,
         minutes=PUT_RIGHT_MIN,
         hands=1,
-        demands=demands,
-        cautions=task.cautions,
         why=f"failed on {line.at:%a %d %b}: {told}" if told else f"failed on {line.at:%a %d %b}",
     )
 

@@ -113,6 +113,8 @@ def test_a_leak_is_put_right_with_the_battery_off_and_before_the_look_for_drips_
     assert asked["state:battery-isolated"] is True
     assert asked["state:engine-cold"] is True
     assert not any(d.last for d in mend.demands)
+    # Whoever opens a fuel joint is told what the look for drips says of the battery.
+    assert any("no cable goes on the battery" in c for c in mend.cautions)
 
 
 def test_work_done_again_for_a_trial_comes_before_the_trial_whatever_it_is_on() -> None:
