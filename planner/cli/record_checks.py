@@ -36,7 +36,11 @@ def check(
     ] = "",
     redo: RedoOption = None,
     nothing_else: Annotated[
-        bool, typer.Option("--nothing-else", help="Putting it right disturbs no other test that was made.")
+        bool,
+        typer.Option(
+            "--nothing-else",
+            help="Putting it right disturbs no other test that was made; a look for fuel is made again in any case.",
+        ),
     ] = False,
     project: InOption = Path(),
     job: JobOption = "",

@@ -21,7 +21,7 @@ from planner.cli.writing import written
 from planner.log import lacks_of, open_keys, piece_of_key
 from planner.log.rests import made_for, made_since
 from planner.log.rewatched import rewatched_in
-from planner.log.signing import ReadingError, read, shaken_by, task_of, watched_too_long
+from planner.log.signing import ReadingError, never_spared, read, shaken_by, task_of, watched_too_long
 from planner.log.words import step_words
 from planner.model.log import FailedLine, Line, SignedLine, SkippedLine, Verdict
 from planner.model.steps import step_of_key
@@ -127,7 +127,7 @@ def pass_over(where: Where, step: str, why: str) -> None:
 class Told:
     """What was said of a checkpoint: a reading, a failure or why it does not apply, by whom, and what it undoes.
 
-    ``alone``: putting it right disturbs no other test that was made.
+    ``alone``: putting it right disturbs no other test that was made, but for those of what burns.
     """
 
     reading: str
@@ -261,7 +261,7 @@ def _redo(book: LogBook, check_id: str, key: str, told: Told) -> tuple[str, ...]
     if not named and not told.alone:
         named = welded_again(book, key)
     since = made_since(book.plan(), book.standing, named)
-    shaken = () if told.alone else shaken_by(book.plan(), book.standing, check_id)
+    shaken = (never_spared if told.alone else shaken_by)(book.plan(), book.standing, check_id)
     return tuple(dict.fromkeys((*named, *since, *shaken)))
 
 

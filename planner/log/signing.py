@@ -159,5 +159,12 @@ def shaken_by(agreed: Agreed, standing: Standing, check: str) -> tuple[str, ...]
     return tuple(sorted(t.id for t in tests if t.checkpoint != check and _circuits(t) & circuits))
 
 
+def never_spared(agreed: Agreed, standing: Standing, check: str) -> tuple[str, ...]:
+    """Of these tests the ones of a circuit out of which comes what burns: whatever is put right there is looked at."""
+    burning = {f.id for f in agreed.work.features.values() if f.turn_on is not None and f.turn_on.apart}
+    tests = shaken_by(agreed, standing, check)
+    return tuple(t for t in tests if _circuits(agreed.work.tasks[t]) & burning)
+
+
 def _circuits(task: Task) -> set[str]:
     return {d.feature for d in task.demands if d.feature.startswith(CIRCUIT)}

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from random_logs import feature
 from test_fold import agreed_of
 
 from planner.log.fold import fold
 from planner.log.ready import lacks_of
+from planner.log.signing import never_spared, shaken_by
 from planner.model.log import DoneLine, SignedLine, SkippedLine, Verdict
 from planner.model.standing import Agreed
 from planner.model.words import Work
@@ -104,3 +106,24 @@ def test_nothing_on_the_vehicle_is_done_before_the_state_it_is_in_is_proved() ->
     failed = SignedLine(checkpoint="rocked", key="stands:on#1", verdict=Verdict.FAILED, limit="")
     assert waits(agreed, "in", raised, failed) == [told]
     assert waits(agreed, "in", raised, replace(failed, verdict=Verdict.PASSED)) == []
+
+
+@pytest.mark.parametrize(("burns", "spared"), [(True, ("drip",)), (False, ())])
+def test_a_look_for_fuel_is_made_again_whatever_else_is_spared(*, burns: bool, spared: tuple[str, ...]) -> None:
+    """A joint that smelt of petrol is looked at once it is put right (common practice, no published source)."""
+    circuit = feature("circuit:fuel")
+    assert circuit.turn_on is not None
+    full = (Demand(feature=circuit.id, on=True, last=True),)
+    drip = Task(id="drip", title="Drip", work=Work.TESTING, minutes=5, checkpoint="drip", demands=full)
+    run = replace(drip, id="run", title="Run", checkpoint="run", after=())
+    work = WorkList(
+        features={circuit.id: replace(circuit, turn_on=replace(circuit.turn_on, apart=burns))},
+        tasks={"drip": drip, "run": run},
+        checkpoints={},
+        buys={},
+    )
+    agreed = agreed_of(work)
+    passed = SignedLine(n=1, checkpoint="drip", key="drip", verdict=Verdict.PASSED, limit="")
+    standing = fold([passed], agreed.basis)
+    assert shaken_by(agreed, standing, "run") == ("drip",)
+    assert never_spared(agreed, standing, "run") == spared
