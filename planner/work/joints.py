@@ -90,6 +90,19 @@ def joined(joints: Iterable[Joint], task: Task) -> Task:
     return replace(task, demands=tuple(dict.fromkeys((*task.demands, *more)))) if more else task
 
 
+def pinned(ground: Ground, task: Task) -> Task:
+    """A check of a part with the pinned links on it that come off in this job, and left so: as with joints."""
+    held = [
+        (i, item.subject)
+        for i, item in ground.handled.items()
+        if isinstance(item.part, Link) and item.start and item.goal and ground.catalog.link_kinds[item.part.kind].undo
+    ]
+    of_part = {ground.final(e.component): i for i, link in held for e in ground.knockons.links_after[link].ends}
+    asked = (of_part[d.feature] for d in task.demands if d.on and d.last and d.feature in of_part)
+    more = tuple(Demand(feature=i, on=True, last=True) for i in dict.fromkeys(asked))
+    return replace(task, demands=tuple(dict.fromkeys((*task.demands, *more)))) if more else task
+
+
 def _asking(toggle: Toggle | None, demand: Demand) -> Toggle | None:
     return None if toggle is None else replace(toggle, demands=tuple(dict.fromkeys((*toggle.demands, demand))))
 

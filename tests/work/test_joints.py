@@ -182,3 +182,12 @@ def test_a_rod_that_is_undone_and_then_comes_off_itself_is_off() -> None:
     bare = replace(now.features["pedal"], turn_off=replace(off, demands=()))
     told = list(late_link_faults(knockons, replace(now, features={**now.features, "pedal": bare}), shelf()))
     assert told == ["`pedal` may come off with `rod` laid to it"]
+
+
+def test_what_is_proved_of_a_part_is_proved_with_the_rod_back_that_came_off() -> None:
+    """Its pin and split pin are in when the pedal's pivot is judged (UK MOT inspection manual 1.1.1)."""
+    work, _ = worked(footwell(), TakeOff(part="pedal"), TakeOff(part="rod"))
+    pivot = work.tasks["check.brake-pivot"]
+    assert Demand(feature="rod", on=True, last=True) in pivot.demands
+    alone, _ = worked(footwell(), TakeOff(part="pedal"), Remove(part="rod"))
+    assert "rod" not in {d.feature for d in alone.tasks["check.brake-pivot"].demands}
