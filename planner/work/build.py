@@ -43,7 +43,7 @@ from planner.work.guessed import measure_guessed
 from planner.work.holds import holds_for, holds_that_bind, watched
 from planner.work.holes import add_holes
 from planner.work.inside import opened_safely, states_inside
-from planner.work.joints import joined, joints_of, pinned, with_joints
+from planner.work.joints import joined, joints_of, pins_of, with_joints
 from planner.work.laid_late import lay_after_holes
 from planner.work.leaving import left_in
 from planner.work.left_holes import close_holes
@@ -72,7 +72,8 @@ def work_for(vehicle: Vehicle, job: Job, knockons: Knockons, catalog: Catalog) -
     called = called_rules(ground)
     _put_in_turn(ground, called, book)
     joints = joints_of(ground)
-    checks = {i: pinned(ground, joined(joints, t)) for i, t in checkpoint_tasks(ground, called, book).items()}
+    held = (*joints, *pins_of(ground))
+    checks = {i: joined(held, t) for i, t in checkpoint_tasks(ground, called, book).items()}
     buys = buying_list(ground)
     fills = fills_of(ground, buys.values())
     filled_at_bench(ground, book, fills)

@@ -132,11 +132,12 @@ def _new_links(ground: Ground, item: Handled) -> list[Demand]:
     if not isinstance(item.part, Component):
         return []
     links = ((i, o) for i, o in ground.handled.items() if isinstance(o.part, Link) and o.goal)
-    held = (i for i, o in links if (_is_pinned(ground, o.subject) if o.start else item.goal))
+    held = (i for i, o in links if (is_pinned(ground, o.subject) if o.start else item.goal))
     return [Demand(feature=i, on=False) for i in held if item.subject in _ends(ground, ground.handled[i].subject)]
 
 
-def _is_pinned(ground: Ground, link: str) -> bool:
+def is_pinned(ground: Ground, link: str) -> bool:
+    """Whether a link is held by pins, so that it is undone by itself before what it is joined to comes off."""
     kind = ground.catalog.link_kinds.get(ground.part(link).kind)
     return kind is not None and bool(kind.undo)
 

@@ -16,21 +16,17 @@ from planner.model.vehicle import Component, Link
 from planner.model.work import Demand, Feature, Task, Toggle
 from planner.work.bodies import Ground
 from planner.work.circuits import circuit_id, opened_circuits, state_id
-from planner.work.features import cautions_of
+from planner.work.features import cautions_of, is_pinned
 from planner.work.pace import paced
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joint:
-    """A link that stays, and the bodies that cannot come off or be fitted while it is joined to them."""
+    """A pinned link, and the bodies that it holds while feature ``id`` is on: joined, or there at all."""
 
+    id: str
     link: Link
     bodies: tuple[str, ...]
-
-    @property
-    def id(self) -> str:
-        """Feature id of the link being joined."""
-        return f"{self.link.id}{JOINED}"
 
 
 def joints_of(ground: Ground) -> tuple[Joint, ...]:
@@ -42,14 +38,24 @@ def joints_of(ground: Ground) -> tuple[Joint, ...]:
 
 def _joint(ground: Ground, link_id: str) -> Joint | None:
     link = ground.knockons.links_after[link_id]
-    kind = ground.catalog.link_kinds.get(link.kind)
-    if kind is None or not kind.undo:
+    if not is_pinned(ground, link_id):
         return None
     pairs = zip(ground.vehicle.links[link_id].ends, link.ends, strict=True)
     ends = [{_carrier(ground, e.component) for e in pair} for pair in pairs]
     carriers = ends[0] | ends[1] if ends[0] != ends[1] else set()
     bodies = tuple(i for i, item in ground.handled.items() if item.subject in carriers)
-    return Joint(link=link, bodies=bodies) if bodies else None
+    return Joint(id=f"{link_id}{JOINED}", link=link, bodies=bodies) if bodies else None
+
+
+def pins_of(ground: Ground) -> tuple[Joint, ...]:
+    """Every pinned link that comes off and goes back itself in this job, at its ends as they will be."""
+    found = []
+    for i, item in ground.handled.items():
+        if isinstance(item.part, Link) and item.start and item.goal and is_pinned(ground, item.subject):
+            link = ground.knockons.links_after[item.subject]
+            homes = (ground.final(e.component) for e in link.ends)
+            found.append(Joint(id=i, link=link, bodies=tuple(b for b in homes if b is not None)))
+    return tuple(found)
 
 
 def _carrier(ground: Ground, subject: str) -> str:
@@ -80,26 +86,13 @@ def with_joints(ground: Ground, joints: Iterable[Joint], features: dict[str, Fea
 
 
 def joined(joints: Iterable[Joint], task: Task) -> Task:
-    """A test of a part, or a setting of its link, with its links joined, and left so as long as the part is."""
+    """A test of a part, or a setting of its link, with its links joined or there, and left so as long as it is."""
     more = [
         Demand(feature=joint.id, on=True, last=demand.last)
         for joint in joints
         for demand in task.demands
         if demand.on and demand.last and demand.feature in joint.bodies
     ]
-    return replace(task, demands=tuple(dict.fromkeys((*task.demands, *more)))) if more else task
-
-
-def pinned(ground: Ground, task: Task) -> Task:
-    """A check of a part with the pinned links on it that come off in this job, and left so: as with joints."""
-    held = [
-        (i, item.subject)
-        for i, item in ground.handled.items()
-        if isinstance(item.part, Link) and item.start and item.goal and ground.catalog.link_kinds[item.part.kind].undo
-    ]
-    of_part = {ground.final(e.component): i for i, link in held for e in ground.knockons.links_after[link].ends}
-    asked = (of_part[d.feature] for d in task.demands if d.on and d.last and d.feature in of_part)
-    more = tuple(Demand(feature=i, on=True, last=True) for i in dict.fromkeys(asked))
     return replace(task, demands=tuple(dict.fromkeys((*task.demands, *more)))) if more else task
 
 

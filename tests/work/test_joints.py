@@ -191,3 +191,14 @@ def test_what_is_proved_of_a_part_is_proved_with_the_rod_back_that_came_off() ->
     assert Demand(feature="rod", on=True, last=True) in pivot.demands
     alone, _ = worked(footwell(), TakeOff(part="pedal"), Remove(part="rod"))
     assert "rod" not in {d.feature for d in alone.tasks["check.brake-pivot"].demands}
+
+
+def test_every_rod_on_a_part_is_back_when_the_part_is_proved() -> None:
+    """By hand: one pedal with two push-rods to two cylinders, and both rods come off."""
+    where = footwell()
+    second = part("brake-master-cylinder", "second", (-60, 200, 500), systems=("front",), ports_mm={"rod": (50, 0, 0)})
+    twin = link("pedal-push-rod", "twin", "pedal.rod", "second.rod", system="front", passes=("bulkhead",))
+    where = replace(where, components={**where.components, "second": second}, links={**where.links, "twin": twin})
+    work, _ = worked(where, TakeOff(part="pedal"), TakeOff(part="rod"), TakeOff(part="twin"))
+    asked = {d.feature for d in work.tasks["check.brake-pivot"].demands if d.on and d.last}
+    assert {"rod", "twin"} <= asked
