@@ -66,7 +66,7 @@ def take_over(project: Path, job: str, *, yes: bool, early: str, as_json: bool) 
     page = _page(book)
     if as_json:
         told = {"file": page.path.as_posix(), "difference": page.difference, "notes": list(page.told)}
-        say(json.dumps(told, indent=1, ensure_ascii=False))
+        typer.echo(json.dumps(told, indent=1, ensure_ascii=False))
     else:
         typer.echo(page.difference, nl=False)
         for line in page.told:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import io
 import signal
 import sys
+from pathlib import Path
 
 import pytest
 
+from planner.cli import terminal
 from planner.cli.main import main
 from planner.cli.terminal import say
 
@@ -53,3 +55,10 @@ def test_an_error_is_wrapped_too(monkeypatch: pytest.MonkeyPatch, tmp_path_facto
     rows = there.getvalue().splitlines()
     assert rows[0].startswith("knockon:")
     assert all(len(r) <= 60 or len(r.split()) == 1 for r in rows)
+
+
+def test_data_is_never_wrapped() -> None:
+    """A break within a text is no JSON any more, and `say` wraps at a terminal."""
+    sources = sorted(Path(terminal.__file__).parent.glob("*.py"))
+    assert sources
+    assert [p.name for p in sources if "say(json" in p.read_text(encoding="utf-8")] == []
