@@ -56,8 +56,8 @@ def see_not_before(book: LogBook, now: datetime) -> None:
     from planner.cli.ending import Exit, Stop
     from planner.units.spoken import moment_words
 
-    last = _last_worked(book)
-    if last is not None and now < last.at.replace(second=0, microsecond=0):
+    last = _worked_after(book, now)
+    if last is not None:
         raise Stop(
             Exit.USAGE,
             f"work is in the log up to {moment_words(last.at)} (line {last.n}), and {moment_words(now)} is before that",
@@ -65,12 +65,13 @@ def see_not_before(book: LogBook, now: datetime) -> None:
         )
 
 
-def _last_worked(book: LogBook) -> Entry | None:
-    """The line of the log with the latest moment at which somebody worked."""
+def _worked_after(book: LogBook, now: datetime) -> Entry | None:
+    """The line of the log with the latest moment at which somebody worked, where that is after a minute."""
     from planner.model.log import DoneLine, FailedLine, SignedLine
 
     worked = [e for e in book.standing.entries if isinstance(e, DoneLine | SignedLine | FailedLine)]
-    return max(worked, key=lambda e: (e.at, e.n), default=None)
+    last = max(worked, key=lambda e: (e.at, e.n), default=None)
+    return None if last is None or now >= last.at.replace(second=0, microsecond=0) else last
 
 
 def _from_then_on(book: LogBook, now: datetime) -> datetime:
@@ -78,8 +79,8 @@ def _from_then_on(book: LogBook, now: datetime) -> datetime:
     from planner.cli.terminal import say
     from planner.units.spoken import day_words
 
-    last = _last_worked(book)
-    if last is None or now >= last.at.replace(second=0, microsecond=0):
+    last = _worked_after(book, now)
+    if last is None:
         return now
     told = f"planned from {day_words(last.at)} {last.at:%H:%M} on"
     say(f"{told}: up to then work is in the log (line {last.n})", err=True)

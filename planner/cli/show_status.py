@@ -9,7 +9,6 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from planner.cli.beside import begun_beside
 from planner.cli.logbook import all_entries
 from planner.cli.show_look import question_lines, settled_lines, show_stop
 from planner.cli.terminal import indented, page
@@ -24,6 +23,7 @@ from planner.model.steps import whole_steps
 from planner.units.spoken import day_words
 
 if TYPE_CHECKING:
+    from planner.cli.beside import Beside
     from planner.cli.logbook import LogBook
     from planner.log import Open
     from planner.model.work import Feature
@@ -138,8 +138,8 @@ def _parcels(book: LogBook) -> list[str]:
     return [f"{b.what} ({b.id.removeprefix(BUY)}){days.get(b.id, '')}" for b in waiting]
 
 
-def show_road(book: LogBook) -> None:
-    """May it move, may it go on the road, and what exactly stands between."""
+def show_road(book: LogBook, beside: Sequence[Beside]) -> None:
+    """May it move, may it go on the road, and what exactly stands between; ``beside`` are other jobs that do."""
     agreed = book.plan()
     road = road_of(agreed, book.standing)
     with page() as console:
@@ -156,7 +156,7 @@ def show_road(book: LogBook) -> None:
         _gate(console, "Under its own power", road.moving, later=len(road.moving) - len(own))
         _gate(console, "On a quiet road, for the road test", road.testing, own)
         _gate(console, "On the road", road.road, (*own, *road.testing))
-        for line in (*(other.words for other in begun_beside(book)), *road.waived):
+        for line in (*(other.words for other in beside), *road.waived):
             console.print(Text(f"! {line}", style="bold"))
         console.print(Text(f"\n{DEFER}", style="bold"))
 
@@ -228,8 +228,8 @@ def show_pace(book: LogBook) -> None:
         )
 
 
-def status_json(book: LogBook) -> dict[str, Any]:
-    """The standing as plain data."""
+def status_json(book: LogBook, beside: Sequence[Beside]) -> dict[str, Any]:
+    """The standing as plain data; ``beside`` are other jobs of the vehicle that are begun."""
     agreed, standing = book.plan(), book.standing
     road, look = road_of(agreed, standing), look_of(agreed, standing)
     told = {"moving": road.moving, "testing": road.testing, "road": road.road}
@@ -244,7 +244,7 @@ def status_json(book: LogBook) -> dict[str, Any]:
         "arrived": sorted(standing.arrived),
         "road": {use: {"free": not lacking, "open": [_open_json(o) for o in lacking]} for use, lacking in told.items()},
         "waived": list(road.waived),
-        "beside": {other.job: other.words for other in begun_beside(book)},
+        "beside": {other.job: other.words for other in beside},
         "stop": look.words if look is not None and look.stops else "",
         "questions": [{"id": q.id, "text": q.text, "why": q.why} for q in open_questions(agreed, standing)],
         "settled": settled_lines(book),

@@ -182,12 +182,18 @@ def signed_line(book: LogBook, which: str, told: Told) -> SignedLine:
 
 def see_nothing_welded(book: LogBook, key: str, title: str) -> None:
     """A look at a weld applies once there is one: it is never said not to."""
-    work, finished = book.plan().work, book.standing.finished
-    task = work.tasks.get(step_of_key(key).ref)
-    welds = [a.task for a in (() if task is None else task.after) if a.task in finished]
-    done = next((work.tasks[w].title for w in welds if w in work.tasks and work.tasks[w].work is Work.WELDING), "")
-    if done:
-        raise Stop(Exit.USAGE, f"{title}: `{done}` is done, so it applies", "look at it and write what was found")
+    welds = _welds_before(book, key)
+    if welds:
+        told = f"{title}: `{welds[0].title}` is done, so it applies"
+        raise Stop(Exit.USAGE, told, "look at it and write what was found")
+
+
+def _welds_before(book: LogBook, key: str) -> list[Task]:
+    """The welds that a check comes after and that are done, in the order of its waits."""
+    tasks = book.plan().work.tasks
+    task = tasks.get(step_of_key(key).ref)
+    known = (tasks[a.task] for a in (() if task is None else task.after) if a.task in tasks)
+    return [t for t in known if t.work is Work.WELDING and t.id in book.standing.finished]
 
 
 def _in_time(book: LogBook, line: SignedLine, at: datetime) -> SignedLine:
@@ -270,11 +276,8 @@ def welded_again(book: LogBook, key: str) -> tuple[str, ...]:
 
     One on the vehicle has its watch, states and second person: it is named with `--redo`.
     """
-    agreed, finished = book.plan(), book.standing.finished
-    task = agreed.work.tasks.get(step_of_key(key).ref)
-    known = [agreed.work.tasks[a.task] for a in (() if task is None else task.after) if a.task in agreed.work.tasks]
-    number = {step_of_key(k).ref: n for k, n in agreed.named.items()}
-    welds = [t.id for t in known if t.work is Work.WELDING and t.checkpoint is None and t.id in finished]
+    number = {step_of_key(k).ref: n for k, n in book.plan().named.items()}
+    welds = [t.id for t in _welds_before(book, key) if t.checkpoint is None]
     return tuple(sorted(welds, key=lambda ref: number.get(ref, 0))[-1:])
 
 

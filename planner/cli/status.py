@@ -37,15 +37,16 @@ def status(
     book.plan()
     if at is not None:
         book = as_of(book, at)
+    beside = begun_beside(book) if road or as_json else ()
     if as_json:
-        typer.echo(json.dumps(status_json(book), indent=1, ensure_ascii=False))
+        typer.echo(json.dumps(status_json(book, beside), indent=1, ensure_ascii=False))
     elif log:
         show_log(book)
     elif pace:
         show_pace(book)
     elif road:
-        show_road(book)
+        show_road(book, beside)
     else:
         show_status(book)
-    if road and (road_of(book.plan(), book.standing).road or begun_beside(book)):
+    if road and (road_of(book.plan(), book.standing).road or beside):
         raise Stop(Exit.FAULTS)

@@ -60,7 +60,7 @@ def clearance_of(a: Placed, b: Placed, needed_mm: float, set_anew: frozenset[str
     found = gap(a.body, b.body)
     doubt_mm = sum(
         size_doubt_mm(p.part, way) + (0.0 if p.part.id in set_anew else place_doubt_mm(p.part, way))
-        for p, way in ((a, found.normal), (b, _turned_back(found.normal)))
+        for p, way in ((a, found.normal), (b, turned_back(found.normal)))
     )
     low_mm, high_mm = found.mm - doubt_mm, found.mm + doubt_mm
     least_mm = needed_mm - TOUCH_MM
@@ -113,5 +113,6 @@ def _most_of(solid: Solid) -> float:
     return solid.doubt_mm if kept else solid.doubt_mm / 2
 
 
-def _turned_back(way: Vec) -> Vec:
+def turned_back(way: Vec) -> Vec:
+    """The other way along the same line."""
     return -way[0], -way[1], -way[2]

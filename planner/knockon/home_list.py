@@ -14,7 +14,7 @@ import numpy as np
 
 from planner.knockon.asked import Asked
 from planner.knockon.conflicts import PairRules
-from planner.knockon.doubts import place_doubt_mm, size_doubt_mm
+from planner.knockon.doubts import place_doubt_mm, size_doubt_mm, turned_back
 from planner.knockon.options import Candidate, moving_cost, pinned, takes
 from planner.knockon.placed import Placed, place
 from planner.knockon.rigid import added
@@ -117,7 +117,7 @@ def _doubts(part: Component, other: Component) -> Vec:
 
 
 def _either_way(part: Component, axis: Vec) -> float:
-    return max(size_doubt_mm(part, axis), size_doubt_mm(part, (-axis[0], -axis[1], -axis[2])))
+    return max(size_doubt_mm(part, axis), size_doubt_mm(part, turned_back(axis)))
 
 
 def _against(found: list[set[float]], own: Box, other: Body, keep: Vec) -> None:

@@ -13,7 +13,7 @@ from planner.model.vehicle import Component
 from planner.shelf.extents import holding_corners, posed
 
 NEAR_MM = 1.0
-"""A face this near to a plane lies in it, as far as a tape can tell."""
+"""A face this near to a plane lies in it, as far as a tape can tell (starting guess)."""
 _ALONG = 0.9999
 """Directions whose cosine is this or more are one."""
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import datetime
+
+from test_fold import agreed_of
 
 from planner.log.sizes import made_with
 from planner.model.log import AgreedLine, SizeLine
-from planner.model.plan import NOTHING_LEFT
-from planner.model.standing import Agreed, Standing
+from planner.model.standing import Standing
 from planner.model.work import WorkList
 
 AT = datetime(2026, 5, 2, 9, 0)  # noqa: DTZ001  # wall-clock time of one workshop
@@ -26,17 +27,5 @@ def test_it_is_the_last_line_that_agreed_a_plan() -> None:
 
 def test_a_plan_that_does_not_say_was_made_with_the_sizes_told_before_it() -> None:
     work = WorkList(features={}, tasks={}, checkpoints={}, buys={})
-    old = Agreed(
-        made=date(2026, 5, 1),
-        project="shed",
-        job="job",
-        option=None,
-        inputs={},
-        pace={},
-        homes={},
-        work=work,
-        plan=NOTHING_LEFT,
-        keys=(),
-        named={},
-    )
+    old = agreed_of(work)
     assert made_with(old, Standing(entries=ENTRIES)) == {"tank.at.x": "10 mm"}

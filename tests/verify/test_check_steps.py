@@ -11,7 +11,6 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from garage import vehicle
 from pedal_shop import (
     shop,
     toggle_asks_not,
@@ -23,7 +22,8 @@ from pedal_shop import (
     with_toggle,
     without_task,
 )
-from workshop import link, part, scuttle, shelf, worked
+from test_carriers import controls
+from workshop import link, part, shelf, worked
 
 from planner.model.job import Add, AddLink, Job, Remove
 from planner.model.vehicle import Vehicle
@@ -259,27 +259,13 @@ def test_states_need_others() -> None:
 
 def two_on_a_lever() -> tuple[Vehicle, Job]:
     """A clutch's release lever, worked by a cable from the pedal; a slave cylinder's rod is to work it instead."""
-    base = scuttle()
-    parts = [
-        *base.components.values(),
-        part("clutch-pedal", "pedal", (90, -700, 500), ports_mm={"cable": (0, 0, 50)}),
-        part(
-            "clutch-release-lever",
-            "lever",
-            (-300, -700, 300),
-            on=None,
-            ports_mm={"cable": (0, 0, 9), "rod": (-9, 0, 0)},
-        ),
-    ]
-    cable = link("clutch-cable", "cable", "pedal.cable", "lever.cable")
     slave = part("clutch-slave-cylinder", "slave", (-500, -700, 300), (60, 60, 60), ports_mm={"rod": (40, 0, 0)})
     changes = (
         Remove(part="cable"),
         Add(component=slave),
         AddLink(link=link("clutch-rod", "slave-rod", "slave.rod", "lever.rod")),
     )
-    made = vehicle(parts, links=[*base.links.values(), cable], systems=[*base.systems.values()])
-    return made, Job(id="job", name="job", changes=changes)
+    return controls(), Job(id="job", name="job", changes=changes)
 
 
 def test_a_rod_is_measured_and_fitted_with_the_cable_off_the_lever() -> None:
